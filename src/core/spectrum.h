@@ -1,0 +1,50 @@
+#pragma once
+
+#include <complex>
+#include <span>
+#include <vector>
+
+#include "core/fft.h"
+
+namespace brink::core {
+
+/// Short-time spectrum of a stream: a Hann window over the newest samples, once per hop.
+/// Delay: half a window. Constructing allocates, advance() does not. [analysis]
+class Spectrum {
+ public:
+  /// `window_samples`: even; `hop_samples` > 0, at most the window.
+  Spectrum(double sample_rate_hz, int window_samples, int hop_samples);
+
+  /// Takes the next hop (exactly hop_samples) and transforms the window that ends with it. Before
+  /// the first full window the past counts as silence.
+  void advance(std::span<const float> hop) noexcept;
+
+  [[nodiscard]] double bin_width_hz() const noexcept { return bin_width_hz_; }
+
+  [[nodiscard]] int bin_count() const noexcept { return fft_.bin_count(); }
+
+  [[nodiscard]] double hop_s() const noexcept { return hop_s_; }
+
+  /// Power per bin, scaled so that a full-scale sine on a bin reads 1.
+  [[nodiscard]] std::span<const float> power() const noexcept { return power_; }
+
+  [[nodiscard]] std::span<const std::complex<float>> bins() const noexcept { return bins_; }
+
+  /// The bins one hop earlier.
+  [[nodiscard]] std::span<const std::complex<float>> previous_bins() const noexcept {
+    return previous_bins_;
+  }
+
+ private:
+  Fft fft_;
+  double bin_width_hz_;
+  double hop_s_;
+  std::vector<float> window_;   ///< scaled: its transform of a full-scale sine peaks at magnitude 1
+  std::vector<float> samples_;  ///< the newest window, oldest first
+  std::vector<float> windowed_;
+  std::vector<std::complex<float>> bins_, previous_bins_;
+  std::vector<float> power_;
+  std::size_t hop_samples_;
+};
+
+}  // namespace brink::core

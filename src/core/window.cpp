@@ -1,0 +1,29 @@
+#include "core/window.h"
+
+#include <cmath>
+#include <numbers>
+
+namespace brink::core {
+
+std::vector<float> hann_window(int size_samples) {
+  std::vector<float> window(static_cast<std::size_t>(size_samples));
+  for (std::size_t n = 0; n < window.size(); ++n) {
+    const double turn = static_cast<double>(n) / size_samples;
+    window[n] = static_cast<float>(0.5 - 0.5 * std::cos(2.0 * std::numbers::pi * turn));
+  }
+  return window;
+}
+
+float hann_lobe(float offset_bins) noexcept {
+  const float d = std::abs(offset_bins);
+  constexpr float kPi = std::numbers::pi_v<float>;
+  if (d < 1e-3F) {
+    return 1.0F;
+  }
+  if (std::abs(d - 1.0F) < 1e-3F) {
+    return 0.5F;  // the limit at one bin
+  }
+  return std::sin(kPi * d) / (kPi * d * (1.0F - d * d));
+}
+
+}  // namespace brink::core
