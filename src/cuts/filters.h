@@ -1,0 +1,35 @@
+#pragma once
+
+#include "core/biquad.h"
+
+namespace brink::cuts {
+
+// Filter designs after R. Bristow-Johnson, Audio EQ Cookbook (W3C Group Note, 8 June 2021).
+// All take: frequency 0 < f < sample_rate_hz / 2, q > 0. Values beyond are moved to the nearest
+// legal one, so that a design is always stable; a non-finite value gives the section that passes
+// all. [any]
+
+/// Peak or dip of depth_db (negative: a cut) at centre_hz. q is the cookbook's: between the two
+/// frequencies where the gain is half depth_db there lie bandwidth_octaves(q). A cut and a boost of
+/// equal q and opposite depth cancel exactly.
+[[nodiscard]] core::Biquad design_peaking(double centre_hz,
+                                          double q,
+                                          double depth_db,
+                                          double sample_rate_hz) noexcept;
+
+/// Second-order high-pass, 12 dB per octave; q = sqrt(1/2) is maximally flat and -3 dB at
+/// corner_hz.
+[[nodiscard]] core::Biquad design_high_pass(double corner_hz,
+                                            double q,
+                                            double sample_rate_hz) noexcept;
+
+/// Zero at centre_hz; q = centre over the width between the -3 dB points.
+[[nodiscard]] core::Biquad design_notch(double centre_hz, double q, double sample_rate_hz) noexcept;
+
+/// Q of a peaking filter whose half-gain points lie `octaves` apart: 1/Q = 2 sinh(ln2/2 octaves).
+[[nodiscard]] double bandwidth_to_q(double octaves) noexcept;
+
+/// The inverse of bandwidth_to_q.
+[[nodiscard]] double q_to_bandwidth(double q) noexcept;
+
+}  // namespace brink::cuts
