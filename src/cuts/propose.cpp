@@ -1,0 +1,184 @@
+#include "cuts/propose.h"
+
+#include <algorithm>
+#include <cmath>
+#include <iterator>
+#include <numeric>
+#include <optional>
+
+#include "cuts/filters.h"
+
+namespace brink::cuts {
+namespace {
+
+/// One place on the frequency axis that needs a cut: it must be `depth_db` deep at each of
+/// `frequencies_hz`, and `reach_hz` of half-width beyond the outer ones.
+struct Place {
+  std::vector<double> frequencies_hz;  // rising
+  double reach_hz = 0.0;
+  double depth_db = 0.0;
+  std::vector<int> rings;
+};
+
+double round_to(double value, double step) noexcept {
+  return std::round(value / step) * step;
+}
+
+/// The measurement with every value legal.
+RingMeasurement legal(RingMeasurement ring) noexcept {
+  const auto at_least = [](double value, double least) {
+    return std::isfinite(value) ? std::max(value, least) : least;
+  };
+  ring.frequency_hz = at_least(ring.frequency_hz, 1.0);
+  ring.frequency_sd_hz = at_least(ring.frequency_sd_hz, 0.0);
+  ring.growth_db_per_s = at_least(ring.growth_db_per_s, 0.0);
+  ring.returns = std::max(ring.returns, 0);
+  return ring;
+}
+
+/// Half-width that the cut must have around a ring: where it may be (two standard deviations),
+/// where it may go (drift), and to the next frequency at which the loop phase is a whole turn,
+/// which lies about 1/delay away and takes over when this one is cut alone. Half of the last: at
+/// half its depth's width the cut still takes half of its dB there.
+double reach_of(const RingMeasurement& ring, const ProposeConfig& config) noexcept {
+  return 2.0 * ring.frequency_sd_hz + config.drift_ratio * ring.frequency_hz +
+         0.5 / config.loop_delay_s;
+}
+
+/// Whole steps, at least one: the excess over the brink and the margin, and a step for each time
+/// the ring came back.
+double depth_of(const RingMeasurement& ring, int more_steps, const ProposeConfig& config) noexcept {
+  const double excess_db = ring.growth_db_per_s * config.loop_delay_s;
+  const double steps =
+      std::ceil((excess_db + config.margin_db) / config.step_db - 1e-9) + ring.returns + more_steps;
+  return std::max(-steps * config.step_db, config.deepest_db);
+}
+
+/// The cut that serves a place; none when no legal cut is deep enough at all of its frequencies.
+std::optional<Cut> fit(const Place& place, const ProposeConfig& config) {
+  const double low_hz = place.frequencies_hz.front();
+  const double high_hz = place.frequencies_hz.back();
+  const double centre_hz = std::sqrt(low_hz * high_hz);
+  const double width_hz = high_hz - low_hz + 2.0 * place.reach_hz;
+  Cut cut;
+  cut.centre_hz = round_to(centre_hz, centre_hz < 100.0 ? 0.1 : 1.0);
+  cut.q = round_to(std::clamp(centre_hz / width_hz, config.widest_q, config.narrowest_q), 0.1);
+  cut.depth_db = place.depth_db;
+  // Rings this near to each other are one as far as the cut's width goes.
+  const bool is_single = high_hz - low_hz < place.reach_hz;
+  while (!is_single) {
+    const double weakest_db = std::max(level_db(cut, low_hz), level_db(cut, high_hz));
+    // Half a step is what rounding to steps leaves open anyway.
+    if (weakest_db <= place.depth_db + 0.5 * config.step_db) {
+      break;
+    }
+    if (cut.depth_db - config.step_db < config.deepest_db) {
+      return std::nullopt;
+    }
+    cut.depth_db -= config.step_db;
+  }
+  return cut;
+}
+
+/// What a cut takes away from the sound, up to a constant: its area over a logarithmic frequency
+/// axis.
+double cost_of(const Cut& cut) noexcept {
+  return -cut.depth_db * q_to_bandwidth(cut.q);
+}
+
+Place join(const Place& a, const Place& b) {
+  Place both = a;
+  both.frequencies_hz.insert(
+      both.frequencies_hz.end(), b.frequencies_hz.begin(), b.frequencies_hz.end());
+  std::sort(both.frequencies_hz.begin(), both.frequencies_hz.end());
+  both.reach_hz = std::max(a.reach_hz, b.reach_hz);
+  both.depth_db = std::min(a.depth_db, b.depth_db);
+  both.rings.insert(both.rings.end(), b.rings.begin(), b.rings.end());
+  return both;
+}
+
+Place place_of(const RingMeasurement& ring,
+               int index,
+               int more_steps,
+               const ProposeConfig& config) {
+  return {{ring.frequency_hz}, reach_of(ring, config), depth_of(ring, more_steps, config), {index}};
+}
+
+/// One place per frequency that rang. Rings within each other's reach are one place; when they rang
+/// one after the other the place came back, and its cut is a step deeper.
+std::vector<Place> find_places(std::span<const RingMeasurement> measured,
+                               const ProposeConfig& config) {
+  std::vector<RingMeasurement> rings;
+  std::transform(measured.begin(), measured.end(), std::back_inserter(rings), legal);
+  std::vector<int> order(rings.size());
+  std::iota(order.begin(), order.end(), 0);
+  const auto ring_at = [&](int index) -> const RingMeasurement& {
+    return rings[static_cast<std::size_t>(index)];
+  };
+  std::stable_sort(order.begin(), order.end(), [&](int a, int b) {
+    return ring_at(a).frequency_hz < ring_at(b).frequency_hz;
+  });
+  std::vector<Place> places;
+  for (const int index : order) {
+    const RingMeasurement& ring = ring_at(index);
+    Place place = place_of(ring, index, 0, config);
+    Place* last = places.empty() ? nullptr : &places.back();
+    if (last == nullptr || ring.frequency_hz - last->frequencies_hz.front() >=
+                               std::min(place.reach_hz, last->reach_hz)) {
+      places.push_back(std::move(place));
+      continue;
+    }
+    const bool came_back = std::any_of(last->rings.begin(), last->rings.end(), [&](int other) {
+      return ring_at(other).end_s <= ring.start_s || ring.end_s <= ring_at(other).start_s;
+    });
+    *last = join(*last, came_back ? place_of(ring, index, 1, config) : place);
+  }
+  return places;
+}
+
+}  // namespace
+
+Cut propose_cut(const RingMeasurement& ring, const ProposeConfig& config) {
+  // A single frequency always fits.
+  return *fit(place_of(legal(ring), 0, 0, config), config);
+}
+
+std::vector<SharedCut> share_cuts(std::span<const RingMeasurement> rings,
+                                  const ProposeConfig& config) {
+  std::vector<Place> places = find_places(rings, config);
+  // Join the pair of neighbours that saves most, until none saves anything. A place always fits by
+  // itself: its own rings lie within one reach.
+  while (true) {
+    double best_saving = 0.0;
+    std::size_t best = places.size();
+    std::optional<Place> best_joined;
+    for (std::size_t i = 0; i + 1 < places.size(); ++i) {
+      Place joined = join(places[i], places[i + 1]);
+      const auto wide = fit(joined, config);
+      const auto left = fit(places[i], config);
+      const auto right = fit(places[i + 1], config);
+      if (!wide || !left || !right) {
+        continue;
+      }
+      const double saving = cost_of(*left) + cost_of(*right) - cost_of(*wide);
+      if (saving > best_saving) {
+        best_saving = saving;
+        best = i;
+        best_joined = std::move(joined);
+      }
+    }
+    if (!best_joined) {
+      break;
+    }
+    places[best] = std::move(*best_joined);
+    places.erase(places.begin() + static_cast<std::ptrdiff_t>(best) + 1);
+  }
+  std::vector<SharedCut> cuts;
+  for (Place& place : places) {
+    std::sort(place.rings.begin(), place.rings.end());
+    cuts.push_back({*fit(place, config), std::move(place.rings)});
+  }
+  return cuts;
+}
+
+}  // namespace brink::cuts
