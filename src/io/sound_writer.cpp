@@ -1,0 +1,171 @@
+#include <fmt/format.h>
+#include <sndfile.h>
+
+#include <algorithm>
+#include <cctype>
+#include <cmath>
+#include <filesystem>
+#include <utility>
+
+#include "core/error.h"
+#include "io/printable.h"
+#include "io/sound_file.h"
+
+namespace brink::io {
+namespace {
+
+using core::Error;
+
+constexpr int kMostFlacChannels = 8;
+
+int to_library(SampleFormat format) {
+  switch (format) {
+    case SampleFormat::kFloat:
+      return SF_FORMAT_FLOAT;
+    case SampleFormat::kInt16:
+      return SF_FORMAT_PCM_16;
+    case SampleFormat::kInt24:
+      return SF_FORMAT_PCM_24;
+  }
+  return SF_FORMAT_PCM_24;
+}
+
+std::string lower_extension(const std::string& path) {
+  std::string extension = std::filesystem::path(path).extension().string();
+  std::transform(extension.begin(), extension.end(), extension.begin(), [](unsigned char c) {
+    return static_cast<char>(std::tolower(c));
+  });
+  return extension;
+}
+
+void check_ranges(const std::string& name, double sample_rate_hz, int channels) {
+  if (channels < 1 || channels > kMostChannels) {
+    throw Error(fmt::format(
+        "{}: {} channels were asked for; brink writes 1 to {}.", name, channels, kMostChannels));
+  }
+  const bool is_whole = std::nearbyint(sample_rate_hz) == sample_rate_hz;
+  if (!is_whole || sample_rate_hz < kLowestRateHz || sample_rate_hz > kHighestRateHz) {
+    throw Error(
+        fmt::format("{}: a sample rate of {} Hz was asked for; brink writes whole rates from "
+                    "{:.0f} to {:.0f} Hz.",
+                    name,
+                    sample_rate_hz,
+                    kLowestRateHz,
+                    kHighestRateHz));
+  }
+}
+
+int container_for(const std::string& path, int channels, SampleFormat format) {
+  const std::string name = printable(path);
+  const std::string extension = lower_extension(path);
+  if (extension == ".wav") {
+    return SF_FORMAT_RF64;  // becomes a plain WAV when it stays below 4 GiB
+  }
+  if (extension != ".flac") {
+    throw Error(fmt::format("{}: brink writes .wav and .flac; choose one of these endings.", name));
+  }
+  if (format == SampleFormat::kFloat) {
+    throw Error(fmt::format("{}: FLAC holds no float samples; take 16 or 24 bit, or .wav.", name));
+  }
+  if (channels > kMostFlacChannels) {
+    throw Error(fmt::format("{}: FLAC holds at most {} channels, not {}; take .wav.",
+                            name,
+                            kMostFlacChannels,
+                            channels));
+  }
+  return SF_FORMAT_FLAC;
+}
+
+}  // namespace
+
+struct SoundWriter::State {
+  std::string path;
+  int channels = 0;
+  SNDFILE* file = nullptr;
+  std::vector<float> mixed;
+
+  State(std::string name, int channel_count) : path(std::move(name)), channels(channel_count) {}
+
+  ~State() {
+    if (file != nullptr) {
+      sf_close(file);
+    }
+  }
+
+  State(const State&) = delete;
+  State& operator=(const State&) = delete;
+  State(State&&) = delete;
+  State& operator=(State&&) = delete;
+
+  [[noreturn]] void refuse(const char* reason) const {
+    throw Error(fmt::format("{}: it cannot be written ({}).", printable(path), reason));
+  }
+};
+
+SoundWriter::SoundWriter(const std::string& path,
+                         double sample_rate_hz,
+                         int channels,
+                         SampleFormat format)
+    : state_(std::make_unique<State>(path, channels)) {
+  check_ranges(printable(path), sample_rate_hz, channels);
+  SF_INFO info{};
+  info.samplerate = static_cast<int>(sample_rate_hz);
+  info.channels = channels;
+  info.format = container_for(path, channels, format) | to_library(format);
+  state_->file = sf_open(path.c_str(), SFM_WRITE, &info);
+  if (state_->file == nullptr) {
+    state_->refuse(sf_strerror(nullptr));
+  }
+  sf_command(state_->file, SFC_RF64_AUTO_DOWNGRADE, nullptr, SF_TRUE);
+  sf_command(state_->file, SFC_SET_CLIPPING, nullptr, SF_TRUE);
+  sf_command(
+      state_->file, SFC_SET_ADD_PEAK_CHUNK, nullptr, SF_FALSE);  // it carries the time of day
+}
+
+SoundWriter::~SoundWriter() = default;
+SoundWriter::SoundWriter(SoundWriter&&) noexcept = default;
+SoundWriter& SoundWriter::operator=(SoundWriter&&) noexcept = default;
+
+void SoundWriter::write(std::span<const std::span<const float>> block) {
+  State& state = *state_;
+  const auto channels = static_cast<std::size_t>(state.channels);
+  const std::size_t length = block.empty() ? 0 : block.front().size();
+  const bool fits =
+      block.size() == channels &&
+      std::all_of(block.begin(), block.end(), [&](auto c) { return c.size() == length; });
+  if (!fits) {
+    throw Error(
+        fmt::format("{}: a block of {} channels was offered, and the file takes {} of one length.",
+                    printable(state.path),
+                    block.size(),
+                    channels));
+  }
+  state.mixed.resize(channels * length);
+  for (std::size_t c = 0; c < channels; ++c) {
+    for (std::size_t i = 0; i < length; ++i) {
+      const float sample = block[c][i];
+      state.mixed[i * channels + c] = std::isfinite(sample) ? sample : 0.0F;
+    }
+  }
+  const auto count = static_cast<sf_count_t>(length);
+  if (state.file == nullptr || sf_writef_float(state.file, state.mixed.data(), count) != count) {
+    state.refuse(state.file == nullptr ? "it is closed" : sf_strerror(state.file));
+  }
+}
+
+void SoundWriter::write(std::span<const float> samples) {
+  write(std::span(&samples, 1));
+}
+
+void SoundWriter::close() {
+  State& state = *state_;
+  if (state.file == nullptr) {
+    return;
+  }
+  const int error = sf_close(std::exchange(state.file, nullptr));
+  if (error != 0) {
+    state.refuse(sf_error_number(error));
+  }
+}
+
+}  // namespace brink::io
