@@ -1,0 +1,158 @@
+#include "app/analysis.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <iterator>
+#include <tuple>
+
+#include "app/ring_list.h"
+#include "core/error.h"
+#include "io/printable.h"
+
+namespace brink::app {
+namespace {
+
+/// One channel on its way through its own detector.
+struct Line {
+  int channel;
+  core::Detector detector;
+  RingList rings;
+};
+
+std::vector<Line> make_lines(const io::SoundReader& reader, const AnalysisOptions& options) {
+  if (options.channel && (*options.channel < 1 || *options.channel > reader.channels())) {
+    throw core::Error(fmt::format("{}: there is no channel {}; it has {}.",
+                                  io::printable(reader.path()),
+                                  *options.channel,
+                                  reader.channels()));
+  }
+  const int first = options.channel.value_or(1);
+  const int last = options.channel.value_or(reader.channels());
+  core::DetectorConfig config;
+  config.sample_rate_hz = reader.sample_rate_hz();
+  std::vector<Line> lines;
+  for (int channel = first; channel <= last; ++channel) {
+    lines.push_back({channel, core::Detector(config), RingList(options.wants_unsure)});
+  }
+  return lines;
+}
+
+double done_ratio(const io::SoundReader& reader) {
+  return reader.promised_samples() > 0 ? static_cast<double>(reader.samples_read()) /
+                                             static_cast<double>(reader.promised_samples())
+                                       : 0.0;
+}
+
+void run(io::SoundReader& reader,
+         std::vector<Line>& lines,
+         const Progress& progress,
+         Analysis& analysis) {
+  while (!analysis.was_stopped && reader.next_block()) {
+    for (Line& line : lines) {
+      line.detector.push(reader.channel(line.channel - 1), line.rings);
+    }
+    analysis.was_stopped = progress && !progress(done_ratio(reader));
+  }
+  for (Line& line : lines) {
+    line.detector.finish(line.rings);
+  }
+}
+
+cuts::RingMeasurement to_measurement(const Analysis& analysis, const core::Ring& ring) {
+  cuts::RingMeasurement measurement;
+  measurement.frequency_hz = ring.frequency_hz;
+  measurement.frequency_sd_hz = ring.frequency_sd_hz;
+  measurement.growth_db_per_s = ring.growth_db_per_s;
+  measurement.start_s = analysis.to_s(ring.onset_sample);
+  measurement.end_s =
+      ring.ended_sample == core::kNever ? analysis.duration_s() : analysis.to_s(ring.ended_sample);
+  return measurement;
+}
+
+void sort_rings(std::vector<FoundRing>& rings) {
+  const auto key = [](const FoundRing& found) {
+    return std::tuple(found.ring.onset_sample, found.channel, found.ring.id);
+  };
+  std::sort(
+      rings.begin(), rings.end(), [&](const auto& a, const auto& b) { return key(a) < key(b); });
+}
+
+void gather(const std::vector<Line>& lines, Analysis& analysis) {
+  for (const Line& line : lines) {
+    analysis.analysed.push_back({line.channel, line.detector.counts()});
+    for (const core::Ring& ring : line.rings.rings()) {
+      auto& list = was_certain(ring) ? analysis.rings : analysis.unsure;
+      list.push_back({line.channel, ring, {}});
+    }
+  }
+  sort_rings(analysis.rings);
+  sort_rings(analysis.unsure);
+}
+
+void propose(Analysis& analysis) {
+  std::vector<cuts::RingMeasurement> measurements;
+  for (FoundRing& found : analysis.rings) {
+    measurements.push_back(to_measurement(analysis, found.ring));
+    found.cut = cuts::propose_cut(measurements.back());
+  }
+  analysis.cuts = cuts::share_cuts(measurements);
+}
+
+void refuse_without_numbers(const Analysis& analysis) {
+  const bool has_numbers = std::any_of(
+      analysis.analysed.begin(), analysis.analysed.end(), [](const AnalysedChannel& line) {
+        return line.counts.non_finite < line.counts.samples;
+      });
+  if (!has_numbers) {
+    throw core::Error(
+        fmt::format("{}: not one sample in it is a number (all are NaN or infinite); export the "
+                    "recording again.",
+                    io::printable(analysis.file)));
+  }
+}
+
+}  // namespace
+
+Analysis analyse(io::SoundReader& reader,
+                 const AnalysisOptions& options,
+                 const Progress& progress) {
+  std::vector<Line> lines = make_lines(reader, options);
+  Analysis analysis;
+  analysis.file = reader.path();
+  analysis.sample_rate_hz = reader.sample_rate_hz();
+  analysis.channels = reader.channels();
+  run(reader, lines, progress, analysis);
+  analysis.samples = reader.samples_read();
+  if (!analysis.was_stopped) {
+    analysis.shortfall = reader.shortfall();
+  }
+  gather(lines, analysis);
+  if (!analysis.was_stopped) {
+    refuse_without_numbers(analysis);
+  }
+  propose(analysis);
+  return analysis;
+}
+
+std::vector<std::string> warnings(const Analysis& analysis) {
+  std::vector<std::string> sentences;
+  if (!analysis.shortfall.empty()) {
+    sentences.push_back(analysis.shortfall);
+  }
+  for (const AnalysedChannel& line : analysis.analysed) {
+    if (line.counts.non_finite > 0) {
+      sentences.push_back(
+          fmt::format("{}: on channel {}, {} of {} samples are no numbers (NaN or infinite); they "
+                      "were taken as silence.",
+                      io::printable(analysis.file),
+                      line.channel,
+                      line.counts.non_finite,
+                      line.counts.samples));
+    }
+  }
+  return sentences;
+}
+
+}  // namespace brink::app

@@ -1,0 +1,46 @@
+#include "app/report_row.h"
+
+#include <cmath>
+
+#include "app/ring_list.h"
+#include "core/units.h"
+
+namespace brink::app {
+
+double round_to_decimals(double value, int decimals) noexcept {
+  const double scale = std::pow(10.0, decimals);
+  const double rounded = std::round(value * scale) / scale;
+  return rounded == 0.0 ? 0.0 : rounded;  // never "-0"
+}
+
+CutRow to_row(const cuts::Cut& cut) {
+  return {round_to_decimals(cut.centre_hz, 1),
+          round_to_decimals(cut.q, 2),
+          round_to_decimals(cut.depth_db, 1)};
+}
+
+RingRow to_row(const Analysis& analysis, const FoundRing& found) {
+  const auto to_s = [&](std::int64_t sample) -> std::optional<double> {
+    return sample == core::kNever ? std::nullopt
+                                  : std::optional(round_to_decimals(analysis.to_s(sample), 4));
+  };
+  const core::Ring& ring = found.ring;
+  RingRow row;
+  row.channel = found.channel;
+  row.state = core::to_word(ring.state);
+  row.frequency_hz = round_to_decimals(ring.frequency_hz, 3);
+  row.frequency_sd_hz = round_to_decimals(ring.frequency_sd_hz, 3);
+  row.onset_s = round_to_decimals(analysis.to_s(ring.onset_sample), 4);
+  row.flagged_s = to_s(ring.flagged_sample);
+  row.ended_s = to_s(ring.ended_sample);
+  row.growth_db_per_s = round_to_decimals(ring.growth_db_per_s, 2);
+  row.peak_dbfs = round_to_decimals(ring.peak_dbfs, 1);
+  row.confidence = round_to_decimals(ring.confidence, 3);
+  row.note = core::note_name(ring.frequency_hz);
+  if (was_certain(ring)) {
+    row.cut = to_row(found.cut);
+  }
+  return row;
+}
+
+}  // namespace brink::app

@@ -1,0 +1,30 @@
+#pragma once
+
+#include <vector>
+
+#include "core/ring.h"
+
+namespace brink::app {
+
+/// Gathers a detector's events into one entry for each ring. Allocates, so it is for recordings and
+/// not for a live stream. [analysis]
+class RingList final : public core::EventSink {
+ public:
+  /// `keeps_unsure`: also keep what was gone before it reached `ringing`.
+  explicit RingList(bool keeps_unsure) : keeps_unsure_(keeps_unsure) {}
+
+  void on_event(const core::RingEvent& event) noexcept override;
+
+  /// Everything gathered; call after Detector::finish.
+  [[nodiscard]] const std::vector<core::Ring>& rings() const noexcept { return rings_; }
+
+ private:
+  bool keeps_unsure_;
+  std::vector<core::Ring> rings_;
+};
+
+[[nodiscard]] inline bool was_certain(const core::Ring& ring) noexcept {
+  return ring.flagged_sample != core::kNever;
+}
+
+}  // namespace brink::app

@@ -1,0 +1,181 @@
+#include <fmt/format.h>
+
+#include <CLI/CLI.hpp>
+#include <algorithm>
+#include <charconv>
+#include <filesystem>
+#include <map>
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "app/analysis.h"
+#include "app/report_csv.h"
+#include "app/report_json.h"
+#include "app/report_text.h"
+#include "cli/command.h"
+#include "cli/output.h"
+#include "cli/progress.h"
+#include "core/error.h"
+#include "io/printable.h"
+#include "io/sound_file.h"
+
+namespace brink::cli {
+namespace {
+
+enum class Format : std::uint8_t { kText, kJson, kCsv };
+
+struct AnalyseOptions {
+  std::vector<std::string> files;
+  std::string channel = "all";
+  Format format = Format::kText;
+  std::string output;
+  bool wants_all = false;
+  bool fails_on_ring = false;
+  bool is_quiet = false;
+};
+
+std::optional<int> to_channel(const std::string& text) {
+  if (text == "all") {
+    return std::nullopt;
+  }
+  int channel = 0;
+  const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), channel);
+  const bool is_number = error == std::errc() && end == text.data() + text.size();
+  if (!is_number || channel < 1 || channel > io::kMostChannels) {
+    throw core::Error(fmt::format("--channel takes a number from 1 to {}, or 'all', not '{}'.",
+                                  io::kMostChannels,
+                                  io::printable(text)));
+  }
+  return channel;
+}
+
+/// Replacing a recording by its own report would lose it.
+void spare_recordings(const AnalyseOptions& options) {
+  for (const std::string& file : options.files) {
+    std::error_code error;
+    if (!options.output.empty() && std::filesystem::equivalent(options.output, file, error)) {
+      throw core::Error(fmt::format("{}: --output names the recording itself; choose another name.",
+                                    io::printable(file)));
+    }
+  }
+}
+
+class AnalyseRun {
+ public:
+  explicit AnalyseRun(const AnalyseOptions& options)
+      : options_(options), channel_(to_channel(options.channel)), output_(options.output) {}
+
+  int run();
+
+ private:
+  /// False when nobody reads any more.
+  bool run_file(const std::string& file);
+  [[nodiscard]] std::string report(const app::Analysis& analysis);
+
+  void fail(std::string_view sentence) {
+    say(sentence);
+    status_ = kBadInput;
+  }
+
+  const AnalyseOptions& options_;
+  std::optional<int> channel_;
+  Output output_;
+  bool has_header_ = false;
+  int ring_count_ = 0;
+  int status_ = kDone;
+};
+
+std::string AnalyseRun::report(const app::Analysis& analysis) {
+  const bool is_first = !std::exchange(has_header_, true);
+  switch (options_.format) {
+    case Format::kJson:
+      return app::report_json(analysis, options_.wants_all);
+    case Format::kCsv:
+      return (is_first ? app::report_csv_header() : "") +
+             app::report_csv(analysis, options_.wants_all);
+    case Format::kText:
+      break;
+  }
+  return (is_first ? "" : "\n") + app::report_text(analysis, options_.wants_all);
+}
+
+bool AnalyseRun::run_file(const std::string& file) {
+  std::string text;
+  try {
+    io::SoundReader reader(file);
+    ProgressLine progress(io::printable(file), !options_.is_quiet);
+    const app::AnalysisOptions what{channel_, options_.wants_all};
+    const app::Analysis analysis = app::analyse(reader, what, [&](double done_ratio) {
+      progress.show(done_ratio);
+      return true;
+    });
+    text = report(analysis);
+    ring_count_ += static_cast<int>(analysis.rings.size());
+    for (const std::string& sentence : app::warnings(analysis)) {
+      say(sentence);
+    }
+    if (!analysis.shortfall.empty()) {
+      status_ = kBadInput;  // what was there is printed all the same
+    }
+  } catch (const core::Error& error) {
+    fail(error.what());
+    return true;
+  }
+  return output_.write(text);
+}
+
+int AnalyseRun::run() {
+  for (const std::string& file : options_.files) {
+    if (!run_file(file)) {
+      break;
+    }
+  }
+  output_.finish();
+  const bool has_findings = options_.fails_on_ring && ring_count_ > 0;
+  return status_ == kDone && has_findings ? kFindings : status_;
+}
+
+constexpr const char* kExamples =
+    "Examples:\n"
+    "  brink analyse soundcheck.wav\n"
+    "  brink analyse --channel 3 --format csv --output rings.csv show-*.flac\n"
+    "\n"
+    "Exit status: 0 done; 1 something rang (with --fail-on-ring); 2 bad input or use,\n"
+    "or a recording that ends before its header says. A file that fails does not\n"
+    "keep the others from being analysed.";
+
+}  // namespace
+
+void add_analyse(CLI::App& app, Work& work) {
+  const auto options = std::make_shared<AnalyseOptions>();
+  CLI::App* const command =
+      app.add_subcommand("analyse", "Find the rings in recordings, and the cuts against them");
+  command->add_option("FILE", options->files, "Recordings: WAV, FLAC or AIFF, 8 to 192 kHz")
+      ->required();
+  command->add_option("--channel", options->channel, "One channel by its number, or all")
+      ->type_name("N|all")
+      ->capture_default_str();
+  command->add_option("--format", options->format, "How to write it: text, json or csv (text)")
+      ->type_name("FORMAT")
+      ->transform(CLI::CheckedTransformer(std::map<std::string, Format>{{"text", Format::kText},
+                                                                        {"json", Format::kJson},
+                                                                        {"csv", Format::kCsv}})
+                      .description(""));
+  command->add_option("--output", options->output, "Write to this file instead of the screen")
+      ->type_name("FILE");
+  command->add_flag("--all", options->wants_all, "Also list what never became certain");
+  command->add_flag(
+      "--fail-on-ring", options->fails_on_ring, "Exit with status 1 when anything rang");
+  command->add_flag("--quiet", options->is_quiet, "No progress on the screen");
+  command->footer(kExamples);
+  command->callback([options, &work] {
+    work = [options] {
+      spare_recordings(*options);
+      return AnalyseRun(*options).run();
+    };
+  });
+}
+
+}  // namespace brink::cli

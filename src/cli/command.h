@@ -1,0 +1,27 @@
+#pragma once
+
+#include <functional>
+
+namespace CLI {
+class App;
+}
+
+namespace brink::cli {
+
+/// What the shell is told.
+enum ExitStatus : int {
+  kDone = 0,
+  kFindings = 1,  ///< only with --fail-on-ring
+  kBadInput = 2,  ///< or bad use; one clear sentence went to stderr
+};
+
+/// What a parsed command line asks for; returns an ExitStatus. core::Error may leave it.
+using Work = std::function<int()>;
+
+/// Adds one command to `app`: its options, its help with an example. Parsing that command sets
+/// `work`, which main() then runs. One such function for each command, in a file of its own.
+using AddCommand = void (*)(CLI::App& app, Work& work);
+
+void add_analyse(CLI::App& app, Work& work);
+
+}  // namespace brink::cli

@@ -1,0 +1,83 @@
+#include "app/ring_list.h"
+
+#include <doctest/doctest.h>
+
+using namespace brink;
+using core::RingState;
+
+namespace {
+
+core::Ring ring(
+    std::uint32_t id, RingState state, double frequency_hz, double sd_hz, double growth) {
+  core::Ring ring;
+  ring.id = id;
+  ring.state = state;
+  ring.frequency_hz = frequency_hz;
+  ring.frequency_sd_hz = sd_hz;
+  ring.growth_db_per_s = growth;
+  ring.peak_dbfs = -40.0;
+  return ring;
+}
+
+}  // namespace
+
+TEST_CASE("a ring keeps its growth and its best frequency when it fades") {
+  app::RingList list(false);
+  list.on_event({100, ring(1, RingState::kBuilding, 1000.0, 2.0, 20.0)});
+  core::Ring certain = ring(1, RingState::kRinging, 1001.0, 0.1, 30.0);
+  certain.flagged_sample = 200;
+  certain.confidence = 0.97;
+  certain.peak_dbfs = -20.0;
+  list.on_event({200, certain});
+  core::Ring fading = certain;
+  fading.state = RingState::kFading;
+  fading.growth_db_per_s = -60.0;
+  fading.frequency_hz = 1004.0;
+  fading.frequency_sd_hz = 0.5;
+  fading.peak_dbfs = -6.0;
+  list.on_event({300, fading});
+  core::Ring gone = fading;
+  gone.state = RingState::kGone;
+  gone.ended_sample = 400;
+  list.on_event({400, gone});
+
+  REQUIRE(list.rings().size() == 1);
+  const core::Ring& kept = list.rings().front();
+  CHECK(kept.frequency_hz == 1001.0);
+  CHECK(kept.frequency_sd_hz == 0.1);
+  CHECK(kept.growth_db_per_s == 30.0);
+  CHECK(kept.peak_dbfs == -6.0);
+  CHECK(kept.flagged_sample == 200);
+  CHECK(kept.ended_sample == 400);
+  CHECK(kept.state == RingState::kFading);
+}
+
+TEST_CASE("what never was certain is forgotten unless asked for") {
+  for (const bool keeps : {false, true}) {
+    app::RingList list(keeps);
+    for (std::uint32_t id = 1; id <= 1000; ++id) {
+      list.on_event({id, ring(id, RingState::kBuilding, 500.0, 1.0, 10.0)});
+      list.on_event({id, ring(id, RingState::kGone, 500.0, 1.0, 10.0)});
+    }
+    CHECK(list.rings().size() == (keeps ? 1000 : 0));
+    if (keeps) {
+      CHECK(list.rings().back().state == RingState::kBuilding);
+      CHECK_FALSE(app::was_certain(list.rings().back()));
+    }
+  }
+}
+
+TEST_CASE("rings that overlap in time stay apart") {
+  app::RingList list(false);
+  for (const auto state : {RingState::kBuilding, RingState::kRinging, RingState::kGone}) {
+    for (std::uint32_t id = 1; id <= 3; ++id) {
+      core::Ring one = ring(id, state, 100.0 * id, 1.0, 10.0 * id);
+      one.flagged_sample = state == RingState::kBuilding ? core::kNever : 50;
+      list.on_event({static_cast<std::int64_t>(id), one});
+    }
+  }
+  REQUIRE(list.rings().size() == 3);
+  for (std::uint32_t id = 1; id <= 3; ++id) {
+    CHECK(list.rings()[id - 1].frequency_hz == 100.0 * id);
+  }
+}

@@ -1,0 +1,290 @@
+#include <doctest/doctest.h>
+
+#include <cmath>
+#include <filesystem>
+#include <limits>
+#include <nlohmann/json.hpp>
+#include <sstream>
+
+#include "io/sound_file.h"
+#include "support/files.h"
+#include "support/program.h"
+#include "support/sounds.h"
+
+using namespace brink;
+using nlohmann::json;
+using tests::Outcome;
+using tests::RawWav;
+using tests::RingSound;
+using tests::run_brink;
+using tests::TemporaryDirectory;
+
+namespace {
+
+void write_sound(const std::string& path,
+                 int channels,
+                 const std::vector<float>& samples,
+                 io::SampleFormat format = io::SampleFormat::kInt24,
+                 double sample_rate_hz = 48000.0) {
+  io::SoundWriter writer(path, sample_rate_hz, channels, format);
+  const std::vector<std::span<const float>> block(static_cast<std::size_t>(channels), samples);
+  writer.write(block);
+  writer.close();
+}
+
+json only_report(const Outcome& outcome) {
+  CAPTURE(outcome.err);
+  REQUIRE(std::count(outcome.out.begin(), outcome.out.end(), '\n') == 1);
+  return json::parse(outcome.out);
+}
+
+bool has(const std::string& text, const std::string& part) {
+  return text.find(part) != std::string::npos;
+}
+
+/// One sentence for the user and nothing else.
+void check_sentence(const Outcome& outcome, const std::string& part) {
+  CAPTURE(outcome.err);
+  CHECK(outcome.status == 2);
+  CHECK(has(outcome.err, part));
+  CHECK(outcome.err.rfind("brink: ", 0) == 0);
+  CHECK(outcome.err.size() > 2);
+  CHECK(outcome.err.substr(outcome.err.size() - 2) == ".\n");
+  CHECK(std::count(outcome.err.begin(), outcome.err.end(), '\n') == 1);
+}
+
+/// Big-endian 16-bit AIFF of one channel at 48 kHz (AIFF 1.3, 1989).
+std::string aiff_bytes(const std::vector<float>& samples) {
+  const auto put = [](std::string& out, unsigned long number, int bytes) {
+    for (int i = bytes - 1; i >= 0; --i) {
+      out += static_cast<char>((number >> (8 * i)) & 0xFFU);
+    }
+  };
+  const unsigned long data_bytes = 2 * samples.size();
+  std::string out = "FORM";
+  put(out, 46 + data_bytes, 4);
+  out += "AIFFCOMM";
+  put(out, 18, 4);
+  put(out, 1, 2);
+  put(out, samples.size(), 4);
+  put(out, 16, 2);
+  out += std::string("\x40\x0E\xBB\x80\0\0\0\0\0\0", 10);
+  out += "SSND";
+  put(out, 8 + data_bytes, 4);
+  put(out, 0, 8);
+  for (const float sample : samples) {
+    put(out, static_cast<unsigned long>(std::lround(sample * 32767.0F)) & 0xFFFFU, 2);
+  }
+  return out;
+}
+
+}  // namespace
+
+TEST_CASE("the ring of a recording is found in WAV, FLAC and AIFF") {
+  const TemporaryDirectory dir;
+  const auto samples = RingSound().samples();
+  write_sound(dir / "a.wav", 1, samples);
+  write_sound(dir / "a.flac", 1, samples);
+  tests::write_bytes(dir / "a.aiff", aiff_bytes(samples));
+  for (const char* name : {"a.wav", "a.flac", "a.aiff"}) {
+    CAPTURE(name);
+    const Outcome outcome = run_brink({"analyse", "--format", "json", dir / name});
+    CHECK(outcome.status == 0);
+    CHECK(outcome.err.empty());
+    const json report = only_report(outcome);
+    CHECK(report["file"] == dir / name);
+    CHECK(report["duration_s"] == 6.0);
+    REQUIRE(report["rings"].size() == 1);
+    CHECK(report["rings"][0]["frequency_hz"].get<double>() ==
+          doctest::Approx(1000.0).epsilon(0.002));
+    CHECK(report["cuts"][0]["for_rings"] == json::array({0}));
+  }
+}
+
+TEST_CASE("64 channels are heard each by itself") {
+  const TemporaryDirectory dir;
+  RingSound sound;
+  sound.sample_rate_hz = 8000.0;  // small; the rate's limit as well
+  sound.length_s = 4.0;
+  const auto ring = sound.samples();
+  const auto bed = tests::white_noise(4.0, 8000.0, -60.0, 5);
+  std::vector<std::span<const float>> block(64, bed);
+  block[40] = ring;
+  {
+    io::SoundWriter writer(dir / "show.wav", 8000.0, 64, io::SampleFormat::kInt16);
+    writer.write(block);
+    writer.close();
+  }
+  const json report = only_report(run_brink({"analyse", "--format=json", dir / "show.wav"}));
+  CHECK(report["channels"] == 64);
+  REQUIRE(report["rings"].size() == 1);
+  CHECK(report["rings"][0]["channel"] == 41);
+  const json one =
+      only_report(run_brink({"analyse", "--format=json", "--channel", "41", dir / "show.wav"}));
+  CHECK(one["rings"] == report["rings"]);
+  const json other =
+      only_report(run_brink({"analyse", "--format=json", "--channel=40", dir / "show.wav"}));
+  CHECK(other["rings"].empty());
+}
+
+TEST_CASE("the text is for people: what, when, and the cut") {
+  const TemporaryDirectory dir;
+  write_sound(dir / "a.wav", 1, RingSound().samples());
+  const Outcome outcome = run_brink({"analyse", dir / "a.wav"});
+  CHECK(outcome.status == 0);
+  CHECK(outcome.err.empty());
+  CHECK(has(outcome.out, "1 ring."));
+  CHECK(has(outcome.out, "1000 Hz (B5 +21 c)"));  // 1000 Hz lies 21.3 cents over B5, 987.767 Hz
+  CHECK(has(outcome.out, "cut 1000 Hz by "));
+}
+
+TEST_CASE("one bad file does not lose the others") {
+  const TemporaryDirectory dir;
+  write_sound(dir / "a.wav", 1, RingSound().samples());
+  const Outcome outcome = run_brink(
+      {"analyse", "--format", "json", dir / "no.wav", dir / "a.wav", dir / "", dir / "a.wav"});
+  CHECK(outcome.status == 2);
+  CHECK(std::count(outcome.out.begin(), outcome.out.end(), '\n') == 2);
+  CHECK(std::count(outcome.err.begin(), outcome.err.end(), '\n') == 2);
+  std::istringstream lines(outcome.out);
+  for (std::string line; std::getline(lines, line);) {
+    CHECK(json::parse(line)["rings"].size() == 1);
+  }
+}
+
+TEST_CASE("CSV of several files has one header") {
+  const TemporaryDirectory dir;
+  write_sound(dir / "a,b.wav", 1, RingSound().samples());
+  const Outcome outcome =
+      run_brink({"analyse", "--format", "csv", dir / "a,b.wav", dir / "a,b.wav"});
+  CHECK(outcome.status == 0);
+  std::istringstream lines(outcome.out);
+  std::vector<std::string> all;
+  for (std::string line; std::getline(lines, line);) {
+    all.push_back(line);
+  }
+  REQUIRE(all.size() == 3);
+  CHECK(all[0].rfind("file,channel,", 0) == 0);
+  CHECK(all[1].rfind("\"" + dir / "a,b.wav" + "\",1,", 0) == 0);
+  CHECK(all[2] == all[1]);
+}
+
+TEST_CASE("--fail-on-ring tells by its status whether anything rang") {
+  const TemporaryDirectory dir;
+  write_sound(dir / "ring.wav", 1, RingSound().samples());
+  write_sound(dir / "calm.wav", 1, tests::white_noise(2.0, 48000.0, -30.0, 1));
+  CHECK(run_brink({"analyse", "--fail-on-ring", dir / "calm.wav"}).status == 0);
+  CHECK(run_brink({"analyse", "--fail-on-ring", dir / "ring.wav"}).status == 1);
+  CHECK(run_brink({"analyse", dir / "ring.wav"}).status == 0);
+  CHECK(run_brink({"analyse", "--fail-on-ring", dir / "ring.wav", dir / "no.wav"}).status == 2);
+}
+
+TEST_CASE("--output replaces a file whole, or leaves what was there") {
+  const TemporaryDirectory dir;
+  write_sound(dir / "a.wav", 1, RingSound().samples());
+  const std::string sound = tests::read_bytes(dir / "a.wav");
+  const std::string report = dir / "report.json";
+  tests::write_bytes(report, "old");
+  const Outcome done = run_brink({"analyse", "--format=json", "--output", report, dir / "a.wav"});
+  CHECK(done.status == 0);
+  CHECK(done.out.empty());
+  CHECK(json::parse(tests::read_bytes(report))["rings"].size() == 1);
+
+  check_sentence(run_brink({"analyse", "--output", dir / "no/such/place.json", dir / "a.wav"}),
+                 "cannot be written");
+  check_sentence(run_brink({"analyse", "--output", dir / "", dir / "a.wav"}), "cannot be written");
+  check_sentence(run_brink({"analyse", "--output", dir / "a.wav", dir / "a.wav"}),
+                 "the recording itself");
+  CHECK(tests::read_bytes(dir / "a.wav") == sound);
+
+  using Entries = std::filesystem::directory_iterator;
+  const auto entries = std::distance(Entries(dir / ""), Entries());
+  CHECK(entries == 2);  // nothing temporary is left
+}
+
+TEST_CASE("every bad recording is one sentence and status 2") {
+  const TemporaryDirectory dir;
+  const auto check = [&](const std::string& bytes, const std::string& part) {
+    tests::write_bytes(dir / "bad.wav", bytes);
+    const Outcome outcome = run_brink({"analyse", "--format", "json", dir / "bad.wav"});
+    check_sentence(outcome, part);
+    CHECK(outcome.out.empty());
+  };
+  RawWav wav;
+  wav.samples.assign(6500, 0.1F);
+  const auto with = [&](unsigned channels, unsigned rate_hz) {
+    wav.channels = channels;
+    wav.sample_rate_hz = rate_hz;
+    return wav.bytes();
+  };
+  check("", "empty");
+  check("this is a letter and no recording", "no WAV, FLAC or AIFF");
+  check(with(0, 48000), "0 channels");
+  check(with(65, 48000), "65 channels");
+  check(with(1, 0), "sample rate of 0 Hz");
+  check(with(1, 384000), "sample rate of 384000 Hz");
+  check(with(1, 48000).substr(0, 30), "damaged");
+  check(with(1, 48000).substr(0, 44), "no samples");
+  wav.samples.assign(6500, std::numeric_limits<float>::quiet_NaN());
+  check(with(1, 48000), "not one sample in it is a number");
+  check_sentence(run_brink({"analyse", dir / "missing.wav"}), "no such file");
+  check_sentence(run_brink({"analyse", dir / ""}), "directory");
+  check_sentence(run_brink({"analyse", "/dev/zero"}), "no regular file");
+}
+
+TEST_CASE("a recording that was cut short is analysed as far as it goes, with status 2") {
+  const TemporaryDirectory dir;
+  RawWav wav;
+  wav.samples = RingSound().samples();
+  tests::write_bytes(dir / "cut.wav", wav.bytes().substr(0, 44 + 4 * 5 * 48000));
+  const Outcome outcome = run_brink({"analyse", "--format", "json", dir / "cut.wav"});
+  check_sentence(outcome, "of the 6.00 s that its header promises, only the first 5.00 s");
+  const json report = only_report(outcome);
+  CHECK(report["rings"].size() == 1);
+  CHECK(report["duration_s"] == 5.0);
+}
+
+TEST_CASE("bad use is one sentence and status 2") {
+  check_sentence(run_brink({"analyse"}), "FILE is required");
+  check_sentence(run_brink({"analyse", "--format", "xml", "a.wav"}), "--format");
+  check_sentence(run_brink({"analyse", "--channel", "0", "a.wav"}), "--channel takes a number");
+  check_sentence(run_brink({"analyse", "--channel", "two", "a.wav"}), "--channel takes a number");
+  check_sentence(run_brink({"analyse", "--channel", "65", "a.wav"}), "--channel takes a number");
+  check_sentence(run_brink({"analyse", "--sideways", "a.wav"}), "--sideways");
+  check_sentence(run_brink({"sing"}), "sing");
+}
+
+TEST_CASE("help and version go to stdout, with an example") {
+  for (const Outcome& outcome :
+       {run_brink({"analyse", "--help"}), run_brink({"--help"}), run_brink({})}) {
+    CHECK(outcome.status == 0);
+    CHECK(outcome.err.empty());
+    CHECK(has(outcome.out, "analyse"));
+  }
+  CHECK(has(run_brink({"analyse", "--help"}).out, "brink analyse soundcheck.wav"));
+  CHECK(run_brink({"--version"}).out.rfind("brink 0.", 0) == 0);
+}
+
+TEST_CASE("a reader that leaves ends it quietly; a full disk does not") {
+  const TemporaryDirectory dir;
+  write_sound(dir / "a.wav", 1, tests::white_noise(0.5, 48000.0, -30.0, 1));
+  const Outcome left = run_brink({"analyse", dir / "a.wav", dir / "a.wav"}, {"", "", true});
+  CHECK(left.status == 0);
+  CHECK(left.err.empty());
+  if (std::filesystem::exists("/dev/full")) {
+    check_sentence(run_brink({"analyse", dir / "a.wav"}, {"", "/dev/full", false}),
+                   "cannot be written");
+    check_sentence(run_brink({"analyse", "--output", "/dev/full", dir / "a.wav"}),
+                   "cannot be written");
+  }
+}
+
+TEST_CASE("names that look odd are names all the same") {
+  const TemporaryDirectory dir;
+  const auto sound = tests::white_noise(0.5, 48000.0, -30.0, 1);
+  write_sound(dir / "--all.wav", 1, sound);
+  write_sound(dir / "caf\xe9.wav", 1, sound);
+  CHECK(run_brink({"analyse", "--", "--all.wav"}, {dir / "", "", false}).status == 0);
+  const json report = only_report(run_brink({"analyse", "--format=json", dir / "caf\xe9.wav"}));
+  CHECK(report["file"] == dir / "caf\xef\xbf\xbd.wav");
+}

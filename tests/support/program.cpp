@@ -1,0 +1,71 @@
+#include "support/program.h"
+
+#include <fcntl.h>
+#include <sys/wait.h>
+#include <unistd.h>
+
+#include <csignal>
+#include <stdexcept>
+
+#include "support/files.h"
+
+namespace brink::tests {
+namespace {
+
+/// In the child: never returns.
+[[noreturn]] void become(std::vector<char*>& arguments,
+                         const RunOptions& options,
+                         int out,
+                         const std::string& err_path) {
+  const int err = open(err_path.c_str(), O_WRONLY | O_CREAT | O_TRUNC, 0600);
+  const bool is_set = (options.directory.empty() || chdir(options.directory.c_str()) == 0) &&
+                      dup2(out, STDOUT_FILENO) >= 0 && dup2(err, STDERR_FILENO) >= 0;
+  if (is_set) {
+    std::signal(SIGPIPE, SIG_DFL);
+    execv(arguments.front(), arguments.data());
+  }
+  _exit(127);
+}
+
+int open_out(const RunOptions& options, const std::string& own_path) {
+  if (!options.out_is_closed_early) {
+    const std::string& path = options.out_path.empty() ? own_path : options.out_path;
+    return open(path.c_str(), O_WRONLY | O_CREAT | O_CLOEXEC, 0600);
+  }
+  int ends[2];
+  if (pipe2(ends, O_CLOEXEC) != 0) {
+    return -1;
+  }
+  close(ends[0]);
+  return ends[1];
+}
+
+}  // namespace
+
+Outcome run_brink(const std::vector<std::string>& arguments, const RunOptions& options) {
+  const TemporaryDirectory dir;
+  std::vector<std::string> words{BRINK_EXECUTABLE};
+  words.insert(words.end(), arguments.begin(), arguments.end());
+  std::vector<char*> pointers;
+  for (std::string& word : words) {
+    pointers.push_back(word.data());
+  }
+  pointers.push_back(nullptr);
+  const int out = open_out(options, dir / "out");
+  const pid_t child = fork();
+  if (child == 0) {
+    become(pointers, options, out, dir / "err");
+  }
+  close(out);
+  int state = 0;
+  if (child < 0 || waitpid(child, &state, 0) != child) {
+    throw std::runtime_error("cannot run " + words.front());
+  }
+  Outcome outcome;
+  outcome.status = WIFEXITED(state) ? WEXITSTATUS(state) : 128 + WTERMSIG(state);
+  outcome.out = read_bytes(dir / "out");
+  outcome.err = read_bytes(dir / "err");
+  return outcome;
+}
+
+}  // namespace brink::tests
