@@ -46,6 +46,8 @@ class EventSink {
   EventSink() = default;
   EventSink(const EventSink&) = default;
   EventSink& operator=(const EventSink&) = default;
+  EventSink(EventSink&&) = default;
+  EventSink& operator=(EventSink&&) = default;
   ~EventSink() = default;
 };
 

@@ -2,8 +2,11 @@
 
 #include <doctest/doctest.h>
 
+#include <algorithm>
 #include <limits>
+#include <span>
 
+#include "app/ring_list.h"
 #include "core/error.h"
 #include "core/units.h"
 #include "support/files.h"
@@ -77,6 +80,36 @@ TEST_CASE("one channel asked for is the only one heard, and its rings are the sa
   CHECK(one.channels == 2);
   CHECK_THROWS_WITH_AS(
       analyse(stereo(), {3, false}), doctest::Contains("no channel 3; it has 2"), core::Error);
+}
+
+TEST_CASE(
+    "from a file or by hand, whole or in crumbs: the same samples give the same rings, bit for "
+    "bit") {
+  RawWav wav;
+  wav.samples = RingSound().samples();
+  const app::Analysis analysis = analyse(wav);
+  REQUIRE(analysis.rings.size() == 1);
+  for (const std::size_t step : {std::size_t{1}, std::size_t{977}, wav.samples.size()}) {
+    core::Detector detector({48000.0});
+    app::RingList list(false);
+    for (std::size_t at = 0; at < wav.samples.size(); at += step) {
+      const std::size_t length = std::min(step, wav.samples.size() - at);
+      detector.push(std::span(wav.samples).subspan(at, length), list);
+    }
+    detector.finish(list);
+    REQUIRE(list.rings().size() == 1);
+    const core::Ring& file = analysis.rings[0].ring;
+    const core::Ring& hand = list.rings()[0];
+    CHECK(hand.id == file.id);
+    CHECK(hand.frequency_hz == file.frequency_hz);
+    CHECK(hand.frequency_sd_hz == file.frequency_sd_hz);
+    CHECK(hand.onset_sample == file.onset_sample);
+    CHECK(hand.flagged_sample == file.flagged_sample);
+    CHECK(hand.ended_sample == file.ended_sample);
+    CHECK(hand.growth_db_per_s == file.growth_db_per_s);
+    CHECK(hand.peak_dbfs == file.peak_dbfs);
+    CHECK(hand.confidence == file.confidence);
+  }
 }
 
 TEST_CASE("noise alone rings nowhere and takes no cut") {

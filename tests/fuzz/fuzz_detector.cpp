@@ -5,6 +5,7 @@
 // of cutting, then strokes (see Score::next).
 
 #include <algorithm>
+#include <array>
 #include <bit>
 #include <cmath>
 #include <cstdint>
@@ -54,10 +55,10 @@ class Score {
 };
 
 double Score::rate_hz() {
-  constexpr double kRates[] = {
-      8000, 11025, 16000, 22050, 44100, 48000, 88200, 96000, 176400, 192000};
+  constexpr std::array kRates{
+      8000.0, 11025.0, 16000.0, 22050.0, 44100.0, 48000.0, 88200.0, 96000.0, 176400.0, 192000.0};
   const unsigned choice = take<std::uint8_t>() % 12U;
-  if (choice < std::size(kRates)) {
+  if (choice < kRates.size()) {
     return kRates[choice];
   }
   return choice == 10 ? 8000.0 + take<std::uint32_t>() % 184001U
@@ -90,11 +91,11 @@ void Score::stroke(double rate_hz, std::vector<float>& out) {
   } else if (kind == 1 || kind == 2) {
     tone(rate_hz, out);
   } else if (kind == 3) {  // one value held: silence, DC, NaN
-    const float value = take<float>();
+    const auto value = take<float>();
     out.resize(std::min(kMostSamples, out.size() + take<std::uint16_t>()), value);
   } else {  // noise
-    std::uint32_t state = take<std::uint32_t>();
-    const float peak = take<std::uint8_t>() / 64.0F;
+    auto state = take<std::uint32_t>();
+    const float peak = static_cast<float>(take<std::uint8_t>()) / 64.0F;
     for (std::size_t i = take<std::uint16_t>(); i > 0 && out.size() < kMostSamples; --i) {
       state = state * 1664525U + 1013904223U;
       out.push_back(peak * (static_cast<float>(state >> 8U) / 8388608.0F - 1.0F));
@@ -175,6 +176,7 @@ bool same(const core::RingEvent& a, const core::RingEvent& b) {
 
 }  // namespace
 
+// NOLINTNEXTLINE(readability-identifier-naming): libFuzzer calls it by this name
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
   Score score(std::span(data, size));
   core::DetectorConfig config;

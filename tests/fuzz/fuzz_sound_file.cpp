@@ -37,6 +37,7 @@ void analyse_bytes(const std::string& path) {
 
 }  // namespace
 
+// NOLINTNEXTLINE(readability-identifier-naming): libFuzzer calls it by this name
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
   const int descriptor = memfd_create("recording", MFD_CLOEXEC);
   const std::string_view bytes(reinterpret_cast<const char*>(data), size);

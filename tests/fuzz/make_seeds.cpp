@@ -1,6 +1,7 @@
 // Writes the seed inputs of the fuzz targets: make_seeds DIRECTORY makes DIRECTORY/sound_file and
 // DIRECTORY/detector.
 
+#include <array>
 #include <cstdint>
 #include <cstring>
 #include <exception>
@@ -64,9 +65,9 @@ class ScoreBytes {
  public:
   template <typename Number>
   ScoreBytes& put(Number number) {
-    char raw[sizeof number];
-    std::memcpy(raw, &number, sizeof number);
-    bytes_.append(raw, sizeof number);
+    std::array<char, sizeof number> raw{};
+    std::memcpy(raw.data(), &number, raw.size());
+    bytes_.append(raw.data(), raw.size());
     return *this;
   }
 
