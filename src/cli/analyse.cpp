@@ -1,13 +1,13 @@
 #include <fmt/format.h>
 
 #include <CLI/CLI.hpp>
-#include <algorithm>
 #include <charconv>
 #include <filesystem>
 #include <map>
 #include <memory>
 #include <optional>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "app/analysis.h"
@@ -15,6 +15,7 @@
 #include "app/report_json.h"
 #include "app/report_text.h"
 #include "cli/command.h"
+#include "cli/interrupt.h"
 #include "cli/output.h"
 #include "cli/progress.h"
 #include "core/error.h"
@@ -70,7 +71,7 @@ class AnalyseRun {
   int run();
 
  private:
-  /// False when nobody reads any more.
+  /// False when it is time to stop: nobody reads any more, or the user said so.
   bool run_file(const std::string& file);
   [[nodiscard]] std::string report(const app::Analysis& analysis);
 
@@ -109,8 +110,11 @@ bool AnalyseRun::run_file(const std::string& file) {
     const app::AnalysisOptions what{channel_, options_.wants_all};
     const app::Analysis analysis = app::analyse(reader, what, [&](double done_ratio) {
       progress.show(done_ratio);
-      return true;
+      return interrupt_signal() == 0;
     });
+    if (analysis.was_stopped) {
+      return false;
+    }
     text = report(analysis);
     ring_count_ += static_cast<int>(analysis.rings.size());
     for (const std::string& sentence : app::warnings(analysis)) {
@@ -131,6 +135,10 @@ int AnalyseRun::run() {
     if (!run_file(file)) {
       break;
     }
+  }
+  if (interrupt_signal() != 0) {
+    constexpr int kShellSignalBase = 128;
+    return kShellSignalBase + interrupt_signal();  // --output keeps what was there before
   }
   output_.finish();
   const bool has_findings = options_.fails_on_ring && ring_count_ > 0;
@@ -172,6 +180,7 @@ void add_analyse(CLI::App& app, Work& work) {
   command->footer(kExamples);
   command->callback([options, &work] {
     work = [options] {
+      catch_interrupts();
       spare_recordings(*options);
       return AnalyseRun(*options).run();
     };

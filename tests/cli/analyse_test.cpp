@@ -268,15 +268,40 @@ TEST_CASE("help and version go to stdout, with an example") {
 TEST_CASE("a reader that leaves ends it quietly; a full disk does not") {
   const TemporaryDirectory dir;
   write_sound(dir / "a.wav", 1, tests::white_noise(0.5, 48000.0, -30.0, 1));
-  const Outcome left = run_brink({"analyse", dir / "a.wav", dir / "a.wav"}, {"", "", true});
+  tests::RunOptions reader_leaves;
+  reader_leaves.out_is_closed_early = true;
+  tests::RunOptions disk_full;
+  disk_full.out_path = "/dev/full";
+  const Outcome left = run_brink({"analyse", dir / "a.wav", dir / "a.wav"}, reader_leaves);
   CHECK(left.status == 0);
   CHECK(left.err.empty());
   if (std::filesystem::exists("/dev/full")) {
-    check_sentence(run_brink({"analyse", dir / "a.wav"}, {"", "/dev/full", false}),
-                   "cannot be written");
+    check_sentence(run_brink({"analyse", dir / "a.wav"}, disk_full), "cannot be written");
     check_sentence(run_brink({"analyse", "--output", "/dev/full", dir / "a.wav"}),
                    "cannot be written");
   }
+}
+
+TEST_CASE("an interrupted run leaves no half of a report and nothing temporary") {
+  const TemporaryDirectory dir;
+  // A minute of 64 channels at 192 kHz, all of it a hole in the file: at work for much longer than
+  // the signal takes to come, and no load on the disk.
+  RawWav wav;
+  wav.channels = 64;
+  wav.claimed_bytes = 64LL * 4 * 192000 * 60;
+  wav.sample_rate_hz = 192000;
+  tests::write_bytes(dir / "long.wav", wav.bytes());
+  std::filesystem::resize_file(dir / "long.wav",
+                               44 + static_cast<std::uintmax_t>(wav.claimed_bytes));
+  tests::write_bytes(dir / "report.txt", "old");
+  tests::RunOptions options;
+  options.signal_after_ms = 300;
+  const Outcome outcome =
+      run_brink({"analyse", "--output", dir / "report.txt", dir / "long.wav"}, options);
+  CHECK(outcome.status == 130);  // 128 and SIGINT, as shells have it
+  CHECK(tests::read_bytes(dir / "report.txt") == "old");
+  using Entries = std::filesystem::directory_iterator;
+  CHECK(std::distance(Entries(dir / ""), Entries()) == 2);
 }
 
 TEST_CASE("names that look odd are names all the same") {
@@ -284,7 +309,9 @@ TEST_CASE("names that look odd are names all the same") {
   const auto sound = tests::white_noise(0.5, 48000.0, -30.0, 1);
   write_sound(dir / "--all.wav", 1, sound);
   write_sound(dir / "caf\xe9.wav", 1, sound);
-  CHECK(run_brink({"analyse", "--", "--all.wav"}, {dir / "", "", false}).status == 0);
+  tests::RunOptions there;
+  there.directory = dir / "";
+  CHECK(run_brink({"analyse", "--", "--all.wav"}, there).status == 0);
   const json report = only_report(run_brink({"analyse", "--format=json", dir / "caf\xe9.wav"}));
   CHECK(report["file"] == dir / "caf\xef\xbf\xbd.wav");
 }

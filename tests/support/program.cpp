@@ -57,6 +57,10 @@ Outcome run_brink(const std::vector<std::string>& arguments, const RunOptions& o
     become(pointers, options, out, dir / "err");
   }
   close(out);
+  if (child > 0 && options.signal_after_ms > 0) {
+    usleep(static_cast<useconds_t>(options.signal_after_ms) * 1000U);
+    kill(child, SIGINT);
+  }
   int state = 0;
   if (child < 0 || waitpid(child, &state, 0) != child) {
     throw std::runtime_error("cannot run " + words.front());
