@@ -1,12 +1,60 @@
 #include "core/spectrum.h"
 
 #include <algorithm>
+#include <array>
 #include <cassert>
+#include <cmath>
+#include <numbers>
 #include <utility>
 
 #include "core/window.h"
 
 namespace brink::core {
+
+namespace {
+
+/// Transform of the squared Hann window `offset_bins` from its middle, 3/8 at 0: the inner product
+/// of two windows turned that far apart.
+float hann_squared_lobe(float offset_bins) noexcept {
+  const float d = offset_bins;
+  constexpr float kPi = std::numbers::pi_v<float>;
+  return 0.375F * std::sin(kPi * d) / (kPi * d * (1.0F - d * d) * (1.0F - 0.25F * d * d));
+}
+
+/// Weights of the bins at -1, 0 and +1 for a tone `offset_bins` (-0.5 to 0.5) from the middle one.
+std::array<float, 3> three_bin_weights(float offset_bins) noexcept {
+  constexpr float kOnBin = 1e-3F;  // the formulae have their limits at whole bins
+  if (std::abs(offset_bins) < kOnBin) {
+    return {0.0F, 1.0F, 0.0F};
+  }
+  const float below = hann_squared_lobe(offset_bins + 1.0F);
+  const float here = hann_squared_lobe(offset_bins);
+  const float above = hann_squared_lobe(offset_bins - 1.0F);
+  // Inverse of {{3/8, 1/4, 1/16}, {1/4, 3/8, 1/4}, {1/16, 1/4, 3/8}}, the windows' inner products.
+  std::array<float, 3> weights{6.4F * below - 6.4F * here + 3.2F * above,
+                               -6.4F * below + 11.2F * here - 6.4F * above,
+                               3.2F * below - 6.4F * here + 6.4F * above};
+  const float gain = weights[0] * hann_lobe(offset_bins + 1.0F) +
+                     weights[1] * hann_lobe(offset_bins) +
+                     weights[2] * hann_lobe(offset_bins - 1.0F);
+  for (float& weight : weights) {
+    weight /= gain;
+  }
+  return weights;
+}
+
+}  // namespace
+
+std::complex<float> between_bins(std::span<const std::complex<float>> bins,
+                                 float position_bins) noexcept {
+  const float nearest = std::round(position_bins);
+  const auto k = static_cast<std::size_t>(nearest);
+  const std::array<float, 3> weights = three_bin_weights(position_bins - nearest);
+  // Counted from the middle of the window, neighbouring bins differ in sign.
+  const std::complex<float> sum =
+      weights[1] * bins[k] - weights[0] * bins[k - 1] - weights[2] * bins[k + 1];
+  return k % 2 == 0 ? sum : -sum;
+}
 
 Spectrum::Spectrum(double sample_rate_hz, int window_samples, int hop_samples)
     : fft_{window_samples},

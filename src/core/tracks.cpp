@@ -25,9 +25,12 @@ float wrap_radians(float angle) noexcept {
   return angle - kTurn * std::round(angle / kTurn);
 }
 
-/// Phase that the bin gained since the last hop beyond what `reference_hz` explains.
-float phase_step(const Spectrum& spectrum, std::size_t bin, float reference_hz) noexcept {
-  const std::complex<float> turn = spectrum.bins()[bin] * std::conj(spectrum.previous_bins()[bin]);
+/// Phase that the tone at `position_bins` gained since the last hop beyond what `reference_hz`
+/// explains. Both hops are read at the same place, so that a growing tone, whose phase depends on
+/// the place, adds nothing.
+float phase_step(const Spectrum& spectrum, float position_bins, float reference_hz) noexcept {
+  const std::complex<float> turn = between_bins(spectrum.bins(), position_bins) *
+                                   std::conj(between_bins(spectrum.previous_bins(), position_bins));
   if (turn == std::complex<float>{}) {
     return 0.0F;
   }
@@ -35,6 +38,11 @@ float phase_step(const Spectrum& spectrum, std::size_t bin, float reference_hz) 
   const auto expected =
       static_cast<float>(2.0 * std::numbers::pi * (expected_turns - std::round(expected_turns)));
   return wrap_radians(std::arg(turn) - expected);
+}
+
+float level_between_bins(const Spectrum& spectrum, float position_bins) noexcept {
+  const float power = std::norm(between_bins(spectrum.bins(), position_bins));
+  return 10.0F * std::log10(power + 1e-20F);
 }
 
 }  // namespace
@@ -95,18 +103,13 @@ void Tracks::extend(Track& track, const Peak* peak, const Spectrum& spectrum) no
     ++track.gap_hops;
   }
   const auto position = static_cast<float>(static_cast<double>(track.frequency_hz) / width_hz);
-  const auto bin = peak != nullptr ? static_cast<std::size_t>(peak->bin)
-                                   : static_cast<std::size_t>(std::lround(position));
   const float last_phase = track.age_hops > 0 ? track.look(0).phase : 0.0F;
   Track::Look look;
-  look.phase = last_phase + phase_step(spectrum, bin, track.reference_hz);
+  look.phase = last_phase + phase_step(spectrum, position, track.reference_hz);
+  look.level_dbfs = level_between_bins(spectrum, position);
   if (peak != nullptr) {
-    look.level_dbfs = peak->level_dbfs;
     look.prominence_db = peak->prominence_db;
     look.is_peak = true;
-  } else {
-    const float lobe = hann_lobe(position - static_cast<float>(bin));
-    look.level_dbfs = 10.0F * std::log10(spectrum.power()[bin] / (lobe * lobe) + 1e-20F);
   }
   track.looks[static_cast<std::size_t>(track.age_hops % Track::kHistory)] = look;
   ++track.age_hops;
