@@ -37,11 +37,12 @@ std::vector<float> odd_taps() {
                                         bessel_i0(kKaiserBeta);
     sum += 2.0 * half[static_cast<std::size_t>(i)];
   }
-  std::vector<float> taps(2 * kHalfTaps);
-  for (int i = 0; i < kHalfTaps; ++i) {
-    const auto tap = static_cast<float>(half[static_cast<std::size_t>(i)] * 0.5 / sum);
-    taps[static_cast<std::size_t>(kHalfTaps + i)] = tap;
-    taps[static_cast<std::size_t>(kHalfTaps - 1 - i)] = tap;
+  constexpr std::size_t kHalf = kHalfTaps;
+  std::vector<float> taps(2 * kHalf);
+  for (std::size_t i = 0; i < kHalf; ++i) {
+    const auto tap = static_cast<float>(half[i] * 0.5 / sum);
+    taps[kHalf + i] = tap;
+    taps[kHalf - 1 - i] = tap;
   }
   return taps;
 }

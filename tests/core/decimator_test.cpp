@@ -10,8 +10,8 @@ using brink::core::Decimator;
 
 namespace {
 
-/// Output amplitude for a full-scale sine of `cycles` per input sample, once settled, from its power
-/// over 10 000 input samples: whole cycles for every frequency below.
+/// Output amplitude for a full-scale sine of `cycles` per input sample, once settled, from its
+/// power over 10 000 input samples: whole cycles for every frequency below.
 double gain_at(double cycles) {
   constexpr int kBlock = 100;
   Decimator decimator{kBlock};
@@ -58,6 +58,6 @@ TEST_CASE("an impulse comes out delay_samples later, whatever block it falls in"
     }
     // Only the odd input samples hit the centre tap of 1/2.
     const int centre = (at + Decimator::delay_samples()) / 2;
-    CHECK(output[static_cast<std::size_t>(centre)] == doctest::Approx(0.5F));
+    CHECK(static_cast<double>(output[static_cast<std::size_t>(centre)]) == doctest::Approx(0.5));
   }
 }

@@ -45,7 +45,8 @@ TEST_CASE("the transform equals a naive DFT, and the inverse gives the samples b
     std::vector<float> back(samples.size());
     fft.inverse(bins, back);
     for (std::size_t n = 0; n < samples.size(); ++n) {
-      CHECK(back[n] / static_cast<float>(size) == doctest::Approx(samples[n]).epsilon(1e-5));
+      const double sample = static_cast<double>(back[n]) / size;
+      CHECK(sample == doctest::Approx(static_cast<double>(samples[n])).epsilon(1e-5));
     }
   }
 }
