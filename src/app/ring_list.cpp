@@ -1,6 +1,7 @@
 #include "app/ring_list.h"
 
 #include <algorithm>
+#include <iterator>
 #include <utility>
 
 namespace brink::app {
@@ -30,17 +31,35 @@ core::Ring merge(const core::Ring& known, const core::Ring& later) noexcept {
 }  // namespace
 
 void RingList::on_event(const core::RingEvent& event) noexcept {
-  // From the back: the rings that still sound are among the newest.
-  const auto found = std::find_if(
-      rings_.rbegin(), rings_.rend(), [&](const auto& r) { return r.id == event.ring.id; });
-  if (found == rings_.rend()) {
-    rings_.push_back(event.ring);
-    return;
+  const auto found = std::find_if(sounding_.begin(), sounding_.end(), [&](const core::Ring& ring) {
+    return ring.id == event.ring.id;
+  });
+  const auto index = static_cast<std::size_t>(found - sounding_.begin());
+  if (found == sounding_.end()) {
+    sounding_.push_back(event.ring);
+  } else {
+    *found = merge(*found, event.ring);
   }
-  *found = merge(*found, event.ring);
-  if (event.ring.state == core::RingState::kGone && !keeps_unsure_ && !was_certain(*found)) {
-    rings_.erase(std::next(found).base());
+  if (event.ring.state == core::RingState::kGone) {
+    retire(index);
   }
+}
+
+void RingList::retire(std::size_t index) {
+  std::swap(sounding_[index], sounding_.back());
+  if (keeps_unsure_ || was_certain(sounding_.back())) {
+    over_.push_back(sounding_.back());
+  }
+  sounding_.pop_back();
+}
+
+std::vector<core::Ring> RingList::rings() const {
+  std::vector<core::Ring> all = over_;
+  std::copy_if(
+      sounding_.begin(), sounding_.end(), std::back_inserter(all), [&](const core::Ring& ring) {
+        return keeps_unsure_ || was_certain(ring);
+      });
+  return all;
 }
 
 }  // namespace brink::app

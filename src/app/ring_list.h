@@ -1,5 +1,6 @@
 #pragma once
 
+#include <cstddef>
 #include <vector>
 
 #include "core/ring.h"
@@ -15,12 +16,15 @@ class RingList final : public core::EventSink {
 
   void on_event(const core::RingEvent& event) noexcept override;
 
-  /// Everything gathered; call after Detector::finish.
-  [[nodiscard]] const std::vector<core::Ring>& rings() const noexcept { return rings_; }
+  /// Everything gathered, in the order in which it ended; what still sounds comes last.
+  [[nodiscard]] std::vector<core::Ring> rings() const;
 
  private:
+  void retire(std::size_t index);
+
   bool keeps_unsure_;
-  std::vector<core::Ring> rings_;
+  std::vector<core::Ring> sounding_;  ///< few at any time, so that a hop's cost stays the same
+  std::vector<core::Ring> over_;
 };
 
 [[nodiscard]] inline bool was_certain(const core::Ring& ring) noexcept {

@@ -99,7 +99,7 @@ TEST_CASE(
     detector.finish(list);
     REQUIRE(list.rings().size() == 1);
     const core::Ring& file = analysis.rings[0].ring;
-    const core::Ring& hand = list.rings()[0];
+    const core::Ring hand = list.rings()[0];
     CHECK(hand.id == file.id);
     CHECK(hand.frequency_hz == file.frequency_hz);
     CHECK(hand.frequency_sd_hz == file.frequency_sd_hz);

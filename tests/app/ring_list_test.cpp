@@ -42,7 +42,7 @@ TEST_CASE("a ring keeps its growth and its best frequency when it fades") {
   list.on_event({400, gone});
 
   REQUIRE(list.rings().size() == 1);
-  const core::Ring& kept = list.rings().front();
+  const core::Ring kept = list.rings().front();
   CHECK(kept.frequency_hz == 1001.0);
   CHECK(kept.frequency_sd_hz == 0.1);
   CHECK(kept.growth_db_per_s == 30.0);
@@ -67,6 +67,17 @@ TEST_CASE("what never was certain is forgotten unless asked for") {
   }
 }
 
+TEST_CASE("what still sounds is listed, if it is certain") {
+  app::RingList list(false);
+  core::Ring certain = ring(2, RingState::kRinging, 700.0, 1.0, 10.0);
+  certain.flagged_sample = 5;
+  list.on_event({4, ring(1, RingState::kBuilding, 500.0, 1.0, 10.0)});
+  list.on_event({5, certain});
+  REQUIRE(list.rings().size() == 1);
+  CHECK(list.rings()[0].id == 2);
+  CHECK(list.rings()[0].ended_sample == core::kNever);
+}
+
 TEST_CASE("rings that overlap in time stay apart") {
   app::RingList list(false);
   for (const auto state : {RingState::kBuilding, RingState::kRinging, RingState::kGone}) {
@@ -76,8 +87,11 @@ TEST_CASE("rings that overlap in time stay apart") {
       list.on_event({static_cast<std::int64_t>(id), one});
     }
   }
-  REQUIRE(list.rings().size() == 3);
+  const auto rings = list.rings();
+  REQUIRE(rings.size() == 3);
   for (std::uint32_t id = 1; id <= 3; ++id) {
-    CHECK(list.rings()[id - 1].frequency_hz == 100.0 * id);
+    CHECK(rings[id - 1].id == id);
+    CHECK(rings[id - 1].frequency_hz == 100.0 * id);
+    CHECK(rings[id - 1].growth_db_per_s == 10.0 * id);
   }
 }
