@@ -37,7 +37,14 @@ Peak measure(const Spectrum& spectrum, std::size_t k) noexcept {
   const float offset = 2.0F * (above - below) / (below + 2.0F * here + above);
   const float amplitude = here / hann_lobe(offset);
   const float tone_power = amplitude * amplitude;
+  float unexplained = 1e-6F * tone_power;
+  for (int step = -2; step <= 2; ++step) {
+    const float magnitude = std::sqrt(power[static_cast<std::size_t>(static_cast<int>(k) + step)]);
+    const float excess = magnitude - amplitude * hann_lobe(static_cast<float>(step) - offset);
+    unexplained += excess * excess;
+  }
   Peak peak;
+  peak.impurity_db = 10.0F * std::log10(unexplained / tone_power);
   peak.bin = static_cast<int>(k);
   peak.frequency_hz =
       (static_cast<float>(k) + offset) * static_cast<float>(spectrum.bin_width_hz());

@@ -12,6 +12,8 @@ struct Peak {
   float frequency_hz = 0.0F;
   float level_dbfs = 0.0F;     ///< of the sine that makes it: corrected for the lobe of the window
   float prominence_db = 0.0F;  ///< over the mean power 3 to 8 bins away on both sides
+  float impurity_db =
+      0.0F;  ///< power within 2 bins that the lobe of a steady tone leaves unexplained
 };
 
 /// Where peaks are looked for.

@@ -45,15 +45,12 @@ std::array<float, 3> three_bin_weights(float offset_bins) noexcept {
 
 }  // namespace
 
-std::complex<float> between_bins(std::span<const std::complex<float>> bins,
-                                 float position_bins) noexcept {
-  const float nearest = std::round(position_bins);
-  const auto k = static_cast<std::size_t>(nearest);
-  const std::array<float, 3> weights = three_bin_weights(position_bins - nearest);
+BetweenBins::BetweenBins(float position_bins) noexcept
+    : bin_{static_cast<std::size_t>(std::lround(position_bins))},
+      weights_{three_bin_weights(position_bins - static_cast<float>(bin_))} {
   // Counted from the middle of the window, neighbouring bins differ in sign.
-  const std::complex<float> sum =
-      weights[1] * bins[k] - weights[0] * bins[k - 1] - weights[2] * bins[k + 1];
-  return k % 2 == 0 ? sum : -sum;
+  const float sign = bin_ % 2 == 0 ? 1.0F : -1.0F;
+  weights_ = {-sign * weights_[0], sign * weights_[1], -sign * weights_[2]};
 }
 
 Spectrum::Spectrum(double sample_rate_hz, int window_samples, int hop_samples)

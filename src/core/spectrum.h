@@ -1,5 +1,6 @@
 #pragma once
 
+#include <array>
 #include <complex>
 #include <span>
 #include <vector>
@@ -8,13 +9,23 @@
 
 namespace brink::core {
 
-/// What a Hann-windowed transform reads between its bins, `position_bins` from 0, from the three
-/// bins around it: the combination that comes nearest to the window turned to that frequency in
-/// least squares over the window. A steady tone there reads its amplitude and the phase it has at
-/// the middle of the window, wherever between the bins it lies; the nearest bin alone would lose up
-/// to 1.4 dB of it. The position must have two bins on each side.
-[[nodiscard]] std::complex<float> between_bins(std::span<const std::complex<float>> bins,
-                                               float position_bins) noexcept;
+/// Reads a Hann-windowed transform between its bins, from the three bins around the place: the
+/// combination that comes nearest to the window turned to that frequency in least squares over the
+/// window. A steady tone there reads its amplitude and the phase it has at the middle of the
+/// window, wherever between the bins it lies; the nearest bin alone would lose up to 1.4 dB of it.
+class BetweenBins {
+ public:
+  /// `position_bins` from bin 0; must have two bins on each side.
+  explicit BetweenBins(float position_bins) noexcept;
+
+  [[nodiscard]] std::complex<float> read(std::span<const std::complex<float>> bins) const noexcept {
+    return weights_[0] * bins[bin_ - 1] + weights_[1] * bins[bin_] + weights_[2] * bins[bin_ + 1];
+  }
+
+ private:
+  std::size_t bin_;
+  std::array<float, 3> weights_;
+};
 
 /// Short-time spectrum of a stream: a Hann window over the newest samples, once per hop.
 /// Delay: half a window. Constructing allocates, advance() does not. [analysis]

@@ -12,7 +12,6 @@ namespace brink::core {
 namespace {
 
 constexpr std::size_t kMaxPeaks = 64;
-constexpr std::size_t kMaxTracks = 192;
 constexpr float kReachBins =
     0.75F;                        // a peak this near continues a track; wider swallows neighbours
 constexpr float kFollow = 0.3F;   // share of a new peak in the track's frequency
@@ -25,24 +24,17 @@ float wrap_radians(float angle) noexcept {
   return angle - kTurn * std::round(angle / kTurn);
 }
 
-/// Phase that the tone at `position_bins` gained since the last hop beyond what `reference_hz`
-/// explains. Both hops are read at the same place, so that a growing tone, whose phase depends on
-/// the place, adds nothing.
-float phase_step(const Spectrum& spectrum, float position_bins, float reference_hz) noexcept {
-  const std::complex<float> turn = between_bins(spectrum.bins(), position_bins) *
-                                   std::conj(between_bins(spectrum.previous_bins(), position_bins));
+/// Phase that a tone gained from one hop to the next beyond what `reference_hz` explains. Both are
+/// read at the same place, so that a growing tone, whose phase depends on the place, adds nothing.
+float phase_step(std::complex<float> now,
+                 std::complex<float> before,
+                 float reference_turns) noexcept {
+  const std::complex<float> turn = now * std::conj(before);
   if (turn == std::complex<float>{}) {
     return 0.0F;
   }
-  const double expected_turns = static_cast<double>(reference_hz) * spectrum.hop_s();
-  const auto expected =
-      static_cast<float>(2.0 * std::numbers::pi * (expected_turns - std::round(expected_turns)));
-  return wrap_radians(std::arg(turn) - expected);
-}
-
-float level_between_bins(const Spectrum& spectrum, float position_bins) noexcept {
-  const float power = std::norm(between_bins(spectrum.bins(), position_bins));
-  return 10.0F * std::log10(power + 1e-20F);
+  constexpr float kTurn = 2.0F * std::numbers::pi_v<float>;
+  return wrap_radians(std::arg(turn) - kTurn * reference_turns);
 }
 
 }  // namespace
@@ -102,13 +94,18 @@ void Tracks::extend(Track& track, const Peak* peak, const Spectrum& spectrum) no
   } else {
     ++track.gap_hops;
   }
-  const auto position = static_cast<float>(static_cast<double>(track.frequency_hz) / width_hz);
+  const BetweenBins place{static_cast<float>(static_cast<double>(track.frequency_hz) / width_hz)};
+  const std::complex<float> tone = place.read(spectrum.bins());
+  const double turns = static_cast<double>(track.reference_hz) * spectrum.hop_s();
   const float last_phase = track.age_hops > 0 ? track.look(0).phase : 0.0F;
   Track::Look look;
-  look.phase = last_phase + phase_step(spectrum, position, track.reference_hz);
-  look.level_dbfs = level_between_bins(spectrum, position);
+  look.phase = last_phase + phase_step(tone,
+                                       place.read(spectrum.previous_bins()),
+                                       static_cast<float>(turns - std::round(turns)));
+  look.level_dbfs = 10.0F * std::log10(std::norm(tone) + 1e-20F);
   if (peak != nullptr) {
     look.prominence_db = peak->prominence_db;
+    look.impurity_db = peak->impurity_db;
     look.is_peak = true;
   }
   track.looks[static_cast<std::size_t>(track.age_hops % Track::kHistory)] = look;

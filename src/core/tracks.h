@@ -13,12 +13,13 @@ namespace brink::core {
 /// Peaks of one frequency linked over hops, with what the spectrum held there when no peak stood
 /// out.
 struct Track {
-  static constexpr int kHistory = 128;  ///< hops kept: 2 s at a hop of 16 ms
+  static constexpr int kHistory = 256;  ///< hops kept: 4 s at a hop of 16 ms
 
   struct Look {
     float level_dbfs = 0.0F;
     float phase = 0.0F;  ///< radians gained against `reference_hz`, summed from the birth on
     float prominence_db = 0.0F;  ///< 0 when no peak stood out
+    float impurity_db = 0.0F;    ///< likewise
     bool is_peak = false;
   };
 
@@ -45,6 +46,8 @@ struct Track {
 /// Follows the peaks of one Spectrum. Constructing allocates, advance() does not. [analysis]
 class Tracks {
  public:
+  static constexpr std::size_t kMaxTracks = 192;
+
   Tracks(const Spectrum& spectrum, PeakRange range);
 
   /// After each Spectrum::advance.

@@ -7,7 +7,7 @@
 #include <numbers>
 #include <vector>
 
-using brink::core::between_bins;
+using brink::core::BetweenBins;
 using brink::core::Spectrum;
 
 TEST_CASE(
@@ -24,7 +24,8 @@ TEST_CASE(
           static_cast<float>(kAmplitude * std::cos(2.0 * std::numbers::pi * turns + phase));
     }
     spectrum.advance(samples);
-    const std::complex<float> reading = between_bins(spectrum.bins(), static_cast<float>(position));
+    const std::complex<float> reading =
+        BetweenBins{static_cast<float>(position)}.read(spectrum.bins());
     CAPTURE(position);
     // The negative-frequency image, 120 bins away, leaks under -100 dB through a Hann window.
     CHECK(std::abs(reading) == doctest::Approx(kAmplitude).epsilon(1e-4));

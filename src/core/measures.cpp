@@ -1,0 +1,232 @@
+#include "core/measures.h"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+namespace brink::core {
+
+namespace {
+
+constexpr float kNone = -60.0F;     // "no such line", in dB relative to the track
+constexpr float kHeldDb = 1.5F;     // a ring at the limiter stays this near its highest level
+constexpr int kLongestHold = 62;    // hops, 1 s: after that the growth is history
+constexpr float kAlongDb = 25.0F;   // lines further below do not count as rising along
+constexpr float kSameLine = 0.01F;  // as a ratio: nearer lines are the track itself or its skirt
+constexpr float kSameLineHz = 12.0F;
+constexpr float kExactRatio =
+    0.004F;  // 7 cents: how exactly partials fit, bins and stretch included
+
+/// Sums of a least-squares line and of the parabola that is orthogonal to it, over equally spaced
+/// looks at x = i - (n - 1) / 2.
+struct Fit {
+  float slope = 0.0F;  ///< per look
+  float mean = 0.0F;
+  float residual = 0.0F;   ///< root mean square, around the line
+  float curvature = 0.0F;  ///< factor of x^2 - mean(x^2)
+};
+
+template <typename Value>
+Fit fit(const Track& track, int end_hops, int count, Value value) noexcept {
+  const float centre = static_cast<float>(count - 1) / 2.0F;
+  const auto n = static_cast<float>(count);
+  const float sum_xx = n * (n * n - 1.0F) / 12.0F;
+  const float mean_xx = sum_xx / n;
+  float sum = 0.0F;
+  float sum_x = 0.0F;
+  for (int i = 0; i < count; ++i) {
+    const float y = value(track.look(end_hops + i));
+    sum += y;
+    sum_x += (centre - static_cast<float>(i)) * y;
+  }
+  Fit result;
+  result.mean = sum / n;
+  result.slope = sum_x / sum_xx;
+  float squares = 0.0F;
+  float sum_u = 0.0F;
+  float sum_uu = 0.0F;
+  for (int i = 0; i < count; ++i) {
+    const float x = centre - static_cast<float>(i);
+    const float e = value(track.look(end_hops + i)) - result.mean - result.slope * x;
+    const float u = x * x - mean_xx;
+    squares += e * e;
+    sum_u += u * e;
+    sum_uu += u * u;
+  }
+  result.residual = std::sqrt(squares / n);
+  result.curvature = sum_u / sum_uu;
+  return result;
+}
+
+float band_power(const Spectrum& spectrum, float frequency_hz) noexcept {
+  const auto power = spectrum.power();
+  const auto width = static_cast<float>(spectrum.bin_width_hz());
+  const auto first = static_cast<std::size_t>(frequency_hz * 0.8913F / width);
+  const auto last =
+      std::min(power.size() - 1, static_cast<std::size_t>(frequency_hz * 1.1220F / width));
+  float sum = 1e-20F;
+  for (std::size_t k = first; k <= last; ++k) {
+    sum += power[k];
+  }
+  return sum / 1.5F;  // the Hann window spreads a line's power over 1.5 bins
+}
+
+/// n if `ratio` is a whole number 2 .. 8 within kExactRatio, else 0.
+int whole_ratio(float ratio) noexcept {
+  const float nearest = std::round(ratio);
+  const bool is_whole =
+      nearest >= 2.0F && nearest <= 8.0F && std::abs(ratio / nearest - 1.0F) < kExactRatio;
+  return is_whole ? static_cast<int>(nearest) : 0;
+}
+
+}  // namespace
+
+int held_hops(const Track& track) noexcept {
+  const int reach = std::min(track.history_hops() - 1, kLongestHold);
+  float highest = track.look(0).level_dbfs;
+  int held = 0;
+  for (int back = 1; back <= reach; ++back) {
+    const float level = track.look(back).level_dbfs;
+    if (level > highest + kHeldDb) {
+      return 0;  // it has been higher: it falls
+    }
+    if (level < highest - kHeldDb) {
+      break;
+    }
+    highest = std::max(highest, level);
+    held = back;
+  }
+  return track.look(0).level_dbfs >= highest - kHeldDb ? held : 0;
+}
+
+Surroundings::Surroundings() : neighbours_(3 * Tracks::kMaxTracks) {}
+
+void Surroundings::gather(std::span<const Scale> scales) noexcept {
+  count_ = 0;
+  float total = 1e-12F;
+  for (const Scale& scale : scales) {
+    for (const Track* track : scale.tracks.live()) {
+      if (!track->look(0).is_peak || track->frequency_hz < scale.lowest_hz ||
+          track->frequency_hz >= scale.highest_hz) {
+        continue;
+      }
+      Neighbour& neighbour = neighbours_[count_++];
+      neighbour.frequency_hz = track->frequency_hz;
+      neighbour.level_dbfs = track->look(0).level_dbfs;
+      for (std::size_t i = 0; i < kSpans.size(); ++i) {
+        // A line born within the span rose from nothing: as far as counts here.
+        neighbour.rise_db[i] = track->history_hops() > kSpans[i]
+                                   ? neighbour.level_dbfs - track->look(kSpans[i]).level_dbfs
+                               : track->age_hops > 3 ? kAlongDb
+                                                     : 0.0F;
+      }
+    }
+    const auto width = static_cast<float>(scale.spectrum.bin_width_hz());
+    const auto power = scale.spectrum.power();
+    const auto first = std::min(power.size(), static_cast<std::size_t>(scale.lowest_hz / width));
+    const auto last = std::min(power.size(), static_cast<std::size_t>(scale.highest_hz / width));
+    float sum = 0.0F;
+    for (std::size_t k = first; k < last; ++k) {
+      sum += power[k];
+    }
+    total += sum;
+  }
+  total_db_[static_cast<std::size_t>(hops_ % Track::kHistory)] = 10.0F * std::log10(total);
+  ++hops_;
+}
+
+Measures Surroundings::measure(const Scale& scale,
+                               const Track& track,
+                               std::size_t span_index,
+                               int end_hops) const noexcept {
+  const int span = kSpans[span_index];
+  const int count = span + 1;
+  const auto hop_s = static_cast<float>(scale.spectrum.hop_s());
+  const Fit level =
+      fit(track, end_hops, count, [](const Track::Look& look) { return look.level_dbfs; });
+  const float first_phase = track.look(end_hops).phase;
+  const Fit phase = fit(
+      track, end_hops, count, [&](const Track::Look& look) { return look.phase - first_phase; });
+  const auto spans = static_cast<float>(span);
+  const float turns_per_radian = 1.0F / (2.0F * std::numbers::pi_v<float> * hop_s);
+
+  Measures m;
+  m.span_s = spans * hop_s;
+  m.rise_db = level.slope * spans;
+  m.residual_db = level.residual;
+  m.bow_db = level.curvature * spans * spans / 4.0F;
+  m.held_s = static_cast<float>(end_hops) * hop_s;
+  m.frequency_hz = track.reference_hz + phase.slope * turns_per_radian;
+  m.wobble_rad = phase.residual;
+  m.drift_hz = 2.0F * phase.curvature * spans * turns_per_radian;
+  // Neighbouring looks share most of their samples; about one in a window's length is new.
+  const auto independent = std::max(
+      2.0F, static_cast<float>(count) * hop_s * static_cast<float>(scale.spectrum.bin_width_hz()));
+  m.frequency_sd_hz =
+      std::max(phase.residual, 1e-4F) * turns_per_radian * 3.46F / (spans * std::sqrt(independent));
+
+  const Track::Look& now = track.look(0);
+  m.level_dbfs = now.level_dbfs;
+  m.prominence_now_db = now.prominence_db;
+  m.impurity_db = now.impurity_db;
+  const int half = end_hops + span / 2;
+  m.lean_db = 2.0F * track.look(half).level_dbfs - track.look(end_hops + span).level_dbfs -
+              track.look(end_hops).level_dbfs;
+  int seen = 0;
+  float prominence = 0.0F;
+  for (int back = end_hops; back <= end_hops + span; ++back) {
+    seen += track.look(back).is_peak ? 1 : 0;
+    prominence += track.look(back).prominence_db;
+  }
+  m.seen_share = static_cast<float>(seen) / static_cast<float>(count);
+  m.prominence_db = prominence / static_cast<float>(count);
+  for (int back = end_hops; back + 4 <= end_hops + span; ++back) {
+    m.step_db = std::max(m.step_db, track.look(back).level_dbfs - track.look(back + 4).level_dbfs);
+  }
+  const float start = track.look(end_hops + span).level_dbfs;
+  float lowest = start;
+  for (int back = end_hops + span; back < std::min(track.history_hops(), end_hops + span + 20);
+       ++back) {
+    lowest = std::min(lowest, track.look(back).level_dbfs);
+  }
+  m.risen_from_db = start - lowest;
+  m.since_birth_db = now.level_dbfs - track.birth_level_dbfs;
+  m.age_s = static_cast<float>(track.age_hops) * hop_s;
+  m.band_share_db = now.level_dbfs - 10.0F * std::log10(band_power(scale.spectrum, m.frequency_hz));
+  const int total_back = std::min(span + end_hops, std::min(hops_, Track::kHistory) - 1);
+  m.total_rise_db = total_db_[static_cast<std::size_t>((hops_ - 1) % Track::kHistory)] -
+                    total_db_[static_cast<std::size_t>((hops_ - 1 - total_back) % Track::kHistory)];
+  describe_others(track, span_index, m);
+  return m;
+}
+
+void Surroundings::describe_others(const Track& track,
+                                   std::size_t span_index,
+                                   Measures& m) const noexcept {
+  m.fundamental_db = m.partial_db = kNone;
+  float loudest = -200.0F;
+  const float self = std::max(kSameLineHz, kSameLine * m.frequency_hz);
+  const float level = track.look(0).level_dbfs;
+  for (const Neighbour& other : neighbours()) {
+    if (std::abs(other.frequency_hz - m.frequency_hz) < self) {
+      continue;
+    }
+    const float relative = other.level_dbfs - level;
+    const float rise = other.rise_db[span_index];
+    loudest = std::max(loudest, other.level_dbfs);
+    if (relative > -kAlongDb && rise > 0.5F * m.rise_db) {
+      m.risers += 1.0F;
+    }
+    if (relative > m.fundamental_db && whole_ratio(m.frequency_hz / other.frequency_hz) != 0) {
+      m.fundamental_db = relative;
+      m.fundamental_rise_db = rise;
+    }
+    if (relative > m.partial_db && whole_ratio(other.frequency_hz / m.frequency_hz) != 0) {
+      m.partial_db = relative;
+      m.partial_rise_db = rise;
+    }
+  }
+  m.over_others_db = level - loudest;
+}
+
+}  // namespace brink::core

@@ -1,0 +1,99 @@
+#pragma once
+
+#include <array>
+#include <span>
+#include <vector>
+
+#include "core/spectrum.h"
+#include "core/tracks.h"
+
+namespace brink::core {
+
+/// One window length at one sample rate: what the detector looks through.
+struct Scale {
+  Spectrum spectrum;
+  Tracks tracks;
+  float lowest_hz = 0.0F;   ///< where this scale is the one that speaks for a frequency,
+  float highest_hz = 0.0F;  ///< when neighbouring scales see it too
+};
+
+/// Looks over which a line is tried, in hops: short ones for a fast ring, long ones for a slow.
+inline constexpr std::array<int, 8> kSpans{12, 18, 27, 40, 60, 90, 135, 200};
+
+/// What a track looked like over one span of looks. A ring is one complex exponential in the room's
+/// own noise: its level in dB and its phase are straight lines, and nothing else moves with it.
+struct Measures {
+  // The line of level against time, least squares.
+  float span_s = 0.0F;
+  float rise_db = 0.0F;      ///< slope times span
+  float residual_db = 0.0F;  ///< root mean square distance of the level from its line
+  float bow_db = 0.0F;   ///< height of the parabola through the residuals; < 0 bends like an attack
+  float lean_db = 0.0F;  ///< first half's rise minus the second half's
+  float step_db = 0.0F;  ///< the largest rise within four hops
+  float held_s = 0.0F;   ///< since then at its highest level, as a ring stays at the limiter
+  // The line of phase against time.
+  float frequency_hz = 0.0F;
+  float frequency_sd_hz = 0.0F;
+  float wobble_rad = 0.0F;  ///< root mean square distance of the phase from its line
+  float drift_hz = 0.0F;    ///< change of frequency over the span, from the parabola
+  // How the line stands in its spectrum.
+  float level_dbfs = 0.0F;
+  float prominence_db = 0.0F;  ///< mean over the span
+  float prominence_now_db = 0.0F;
+  float impurity_db = 0.0F;     ///< what the lobe of a pure tone leaves unexplained, now
+  float seen_share = 0.0F;      ///< share of the looks with a peak
+  float since_birth_db = 0.0F;  ///< level now minus at birth
+  float risen_from_db = 0.0F;   ///< level at the start of the line over the lowest just before
+  float age_s = 0.0F;
+  // What else there is.
+  float over_others_db = 0.0F;  ///< level over the loudest other line
+  float band_share_db = 0.0F;   ///< level over all power of its third-octave
+  float total_rise_db = 0.0F;   ///< rise of the whole spectrum over the same span
+  float risers = 0.0F;          ///< other lines that rise along, within 25 dB below it
+  float fundamental_db = 0.0F;  ///< loudest line at a whole fraction of it, relative to it
+  float fundamental_rise_db = 0.0F;
+  float partial_db = 0.0F;  ///< loudest line at a whole multiple of it, relative to it
+  float partial_rise_db = 0.0F;
+};
+
+/// A line of the spectrum as the others see it.
+struct Neighbour {
+  float frequency_hz = 0.0F;
+  float level_dbfs = 0.0F;
+  std::array<float, kSpans.size()>
+      rise_db{};  ///< over each span, or since its birth if that is later
+};
+
+/// Everything that a track is judged against, gathered once per hop. [analysis]
+class Surroundings {
+ public:
+  Surroundings();
+
+  void gather(std::span<const Scale> scales) noexcept;
+
+  /// Measures of `track` (of `scale`) over kSpans[span_index] looks that end `end_hops` ago; the
+  /// track must have that many looks.
+  [[nodiscard]] Measures measure(const Scale& scale,
+                                 const Track& track,
+                                 std::size_t span_index,
+                                 int end_hops) const noexcept;
+
+  [[nodiscard]] std::span<const Neighbour> neighbours() const noexcept {
+    return {neighbours_.data(), count_};
+  }
+
+ private:
+  void describe_others(const Track& track,
+                       std::size_t span_index,
+                       Measures& measures) const noexcept;
+
+  std::vector<Neighbour> neighbours_;
+  std::size_t count_ = 0;
+  std::array<float, Track::kHistory> total_db_{};
+  int hops_ = 0;
+};
+
+/// Hops since the track reached its highest level, if it has stayed there since; 0 otherwise.
+[[nodiscard]] int held_hops(const Track& track) noexcept;
+
+}  // namespace brink::core
