@@ -4,6 +4,7 @@
 #include <span>
 #include <vector>
 
+#include "core/slope_fit.h"
 #include "core/spectrum.h"
 #include "core/tracks.h"
 
@@ -13,6 +14,7 @@ namespace brink::core {
 struct Scale {
   Spectrum spectrum;
   Tracks tracks;
+  SlopeFit slope;           ///< for lines through its looks
   float lowest_hz = 0.0F;   ///< where this scale is the one that speaks for a frequency,
   float highest_hz = 0.0F;  ///< when neighbouring scales see it too
 };

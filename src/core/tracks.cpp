@@ -119,6 +119,8 @@ void Tracks::bear(const Peak& peak, const Spectrum& spectrum) noexcept {
   Track& track = *order_[live_count_++];
   track.id = next_id_++;
   track.age_hops = track.seen_hops = track.gap_hops = 0;
+  track.evidence = 0.0F;
+  track.ring_id = 0;
   track.reference_hz = track.frequency_hz = peak.frequency_hz;
   track.birth_level_dbfs = track.peak_dbfs = peak.level_dbfs;
   extend(track, &peak, spectrum);

@@ -28,9 +28,11 @@ struct Track {
   float frequency_hz = 0.0F;  ///< now
   float birth_level_dbfs = 0.0F;
   float peak_dbfs = 0.0F;
-  int age_hops = 0;   ///< looks taken so far, more than kHistory possible
-  int seen_hops = 0;  ///< of them, with a peak
-  int gap_hops = 0;   ///< looks since the last peak
+  int age_hops = 0;           ///< looks taken so far, more than kHistory possible
+  int seen_hops = 0;          ///< of them, with a peak
+  int gap_hops = 0;           ///< looks since the last peak
+  float evidence = 0.0F;      ///< for a ring, as Rings sums it
+  std::uint32_t ring_id = 0;  ///< the ring that it carries, 0 for none
   std::array<Look, kHistory> looks;
 
   /// `back` hops ago, 0 is now; back < age_hops and back < kHistory.

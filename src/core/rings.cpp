@@ -1,0 +1,322 @@
+#include "core/rings.h"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+#include "core/rules.h"
+
+namespace brink::core {
+
+namespace {
+
+constexpr float kDoubt = 1.5F;       // nats: log odds that a look needs before it counts for a ring
+constexpr float kCertain = 0.30F;    // nat-seconds: from here it is `ringing`
+constexpr float kPromising = 0.10F;  // nat-seconds: from here it is `building`
+constexpr float kMostEvidence = 3.0F;
+constexpr float kHardestBlow = 0.2F;  // nat-seconds that one bad look can take at most
+constexpr float kForget = 2.0F;       // nat-seconds lost per second while nothing grows
+constexpr float kLeastRiseDb = 6.0F;  // less growth than this is not looked at
+constexpr int kLookEvery = 2;         // hops: neighbouring looks share 90 % of their samples
+constexpr int kShortestHold = 6;      // hops
+
+constexpr std::size_t kMaxRings = 64;
+constexpr float kSameRingRatio = 0.003F;  // 5 cents; a ring is known far better than that
+constexpr float kSameRingBins = 0.75F;
+constexpr float kUnseenS = 0.4F;  // a syllable may cover a ring for as long
+constexpr float kFadedDb = 3.0F;  // below its highest level: it fades
+constexpr float kFadeDbPerS = -6.0F;
+constexpr float kGoneDb = 40.0F;  // below its highest level: nobody hears it
+constexpr float kLineDb = 15.0F;  // a line over more than this reaches down into programme
+constexpr int kSlopeLooks = 12;   // for growth shown now
+
+float slope_per_hop(const Scale& scale,
+                    const Track& track,
+                    int looks,
+                    float Track::Look::*value) noexcept {
+  const std::span<const float> weights = scale.slope.weights(looks);
+  const float origin = track.look(0).*value;
+  float slope = 0.0F;
+  for (int back = 0; back < looks; ++back) {
+    slope += weights[static_cast<std::size_t>(back)] * (track.look(back).*value - origin);
+  }
+  return slope;
+}
+
+int slope_looks(const Track& track, int wanted) noexcept {
+  return std::clamp(wanted, 2, std::min(track.history_hops(), kMaxSlopeLooks));
+}
+
+/// Share of rings that are real, by the evidence they reached; measured, see docs/validation.md.
+double confidence_of(float evidence) noexcept {
+  struct Point {
+    float evidence;
+    double share;
+  };
+
+  constexpr std::array<Point, 5> kMeasured{
+      {{0.0F, 0.05}, {0.1F, 0.4}, {0.3F, 0.8}, {0.6F, 0.95}, {1.5F, 0.99}}};
+  for (std::size_t i = 1; i < kMeasured.size(); ++i) {
+    if (evidence < kMeasured[i].evidence) {
+      const Point& low = kMeasured[i - 1];
+      const Point& high = kMeasured[i];
+      const float share = (evidence - low.evidence) / (high.evidence - low.evidence);
+      return low.share + static_cast<double>(share) * (high.share - low.share);
+    }
+  }
+  return kMeasured.back().share;
+}
+
+}  // namespace
+
+float growth_db_per_s(const Scale& scale, const Track& track) noexcept {
+  if (track.history_hops() < 2) {
+    return 0.0F;
+  }
+  const int looks = slope_looks(track, kSlopeLooks);
+  return slope_per_hop(scale, track, looks, &Track::Look::level_dbfs) /
+         static_cast<float>(scale.spectrum.hop_s());
+}
+
+Rings::Rings(double sample_rate_hz) : sample_rate_hz_{sample_rate_hz} {
+  active_.reserve(kMaxRings);
+}
+
+const Ring* Rings::find(std::uint32_t id) const noexcept {
+  const auto found = std::find_if(
+      active_.begin(), active_.end(), [&](const Active& a) { return a.ring.id == id; });
+  return found == active_.end() ? nullptr : &found->ring;
+}
+
+void Rings::advance(std::span<Scale> scales, std::int64_t now_sample, EventSink& sink) noexcept {
+  hop_s_ = scales.front().spectrum.hop_s();
+  surroundings_.gather(scales);
+  for (Active& active : active_) {
+    active.lead = nullptr;
+  }
+  for (Scale& scale : scales) {
+    for (Track* track : scale.tracks.live()) {
+      judge(scale, *track, now_sample, sink);
+    }
+  }
+  for (Active& active : active_) {
+    follow(active, now_sample, sink);
+  }
+  std::erase_if(active_,
+                [](const Active& active) { return active.ring.state == RingState::kGone; });
+}
+
+void Rings::finish(std::int64_t now_sample, EventSink& sink) noexcept {
+  for (Active& active : active_) {
+    change(active, RingState::kGone, now_sample, sink);
+  }
+  active_.clear();
+}
+
+void Rings::judge(const Scale& scale,
+                  Track& track,
+                  std::int64_t now_sample,
+                  EventSink& sink) noexcept {
+  const auto hop_s = static_cast<float>(scale.spectrum.hop_s());
+  float best = 0.0F;
+  float onset_s = 0.0F;
+  bool has_grown = false;
+  if (track.age_hops % kLookEvery != 0) {
+    best = track.evidence;
+  } else {
+    const int held = held_hops(track);
+    const int passes = held >= kShortestHold ? 2 : 1;
+    for (int pass = 0; pass < passes && track.look(0).is_peak; ++pass) {
+      const int end = pass == 0 ? 0 : held;
+      for (std::size_t i = 0; i < kSpans.size() && track.history_hops() > kSpans[i] + end; ++i) {
+        if (track.look(end).level_dbfs - track.look(end + kSpans[i]).level_dbfs < kLeastRiseDb) {
+          continue;
+        }
+        const float odds = log_odds(surroundings_.measure(scale, track, i, end));
+        if (!has_grown || odds > best) {
+          best = odds;
+          onset_s = static_cast<float>(kSpans[i] + end) * hop_s;
+        }
+        has_grown = true;
+      }
+    }
+    const float elapsed_s = static_cast<float>(kLookEvery) * hop_s;
+    const float gain =
+        has_grown ? std::max((best - kDoubt) * elapsed_s, -kHardestBlow) : -kForget * elapsed_s;
+    track.evidence = std::clamp(track.evidence + gain, 0.0F, kMostEvidence);
+  }
+
+  const float reach_hz =
+      std::max(kSameRingRatio * track.frequency_hz,
+               kSameRingBins * static_cast<float>(scale.spectrum.bin_width_hz()));
+  Active* active = at(track.frequency_hz, reach_hz);
+  if (active == nullptr && track.evidence >= kPromising && has_grown &&
+      active_.size() < kMaxRings &&
+      !is_made_by_rings(track.frequency_hz, track.look(0).level_dbfs)) {
+    active = &active_.emplace_back();
+    active->ring.id = next_id_++;
+    active->ring.frequency_hz = static_cast<double>(track.frequency_hz);
+    active->ring.frequency_sd_hz = scale.spectrum.bin_width_hz();
+    active->ring.level_dbfs = active->ring.peak_dbfs =
+        static_cast<double>(track.look(0).level_dbfs);
+    active->lead = &track;
+    active->lead_scale = &scale;
+    active->evidence = track.evidence;
+    active->ring.onset_sample = std::max<std::int64_t>(
+        0, now_sample - std::llround(static_cast<double>(onset_s) * sample_rate_hz_));
+    measure_line(*active);
+    change(*active, RingState::kBuilding, now_sample, sink);
+  }
+  track.ring_id = active == nullptr ? 0 : active->ring.id;
+  if (active == nullptr) {
+    return;
+  }
+  active->evidence = std::max(active->evidence, track.evidence);
+  if (active->lead == nullptr || track.evidence > active->lead->evidence ||
+      (track.look(0).is_peak && !active->lead->look(0).is_peak)) {
+    active->lead = &track;
+    active->lead_scale = &scale;
+  }
+}
+
+Rings::Active* Rings::at(float frequency_hz, float reach_hz) noexcept {
+  Active* nearest = nullptr;
+  auto best = static_cast<double>(reach_hz);
+  for (Active& active : active_) {
+    const double distance = std::abs(active.ring.frequency_hz - static_cast<double>(frequency_hz));
+    if (distance <= best) {
+      best = distance;
+      nearest = &active;
+    }
+  }
+  return nearest;
+}
+
+/// A saturated ring makes harmonics; two make intermodulation, of odd order where the limiter is
+/// symmetric: 2 a - b and 3 a - 2 b. No cut belongs there.
+bool Rings::is_made_by_rings(float frequency_hz, float level_dbfs) const noexcept {
+  constexpr double kWeakerDb = 12.0;
+  constexpr double kLoud = -30.0;  // dBFS: below, no limiter works
+  constexpr double kExact = 0.0015;
+  const auto f = static_cast<double>(frequency_hz);
+  const double tolerance = std::max(2.0, kExact * f);
+  for (const Active& a : active_) {
+    if (a.ring.flagged_sample == kNever || a.ring.level_dbfs < kLoud ||
+        a.ring.level_dbfs < static_cast<double>(level_dbfs) + kWeakerDb) {
+      continue;
+    }
+    const double multiple = std::round(f / a.ring.frequency_hz);
+    if (multiple >= 2.0 && multiple <= 9.0 &&
+        std::abs(multiple * a.ring.frequency_hz - f) < tolerance) {
+      return true;
+    }
+    for (const Active& b : active_) {
+      if (&a == &b || b.ring.flagged_sample == kNever ||
+          b.ring.level_dbfs < static_cast<double>(level_dbfs)) {
+        continue;
+      }
+      const double third = 2.0 * a.ring.frequency_hz - b.ring.frequency_hz;
+      const double sum = 2.0 * a.ring.frequency_hz + b.ring.frequency_hz;
+      const double fifth = 3.0 * a.ring.frequency_hz - 2.0 * b.ring.frequency_hz;
+      if (std::abs(std::abs(third) - f) < tolerance || std::abs(sum - f) < tolerance ||
+          std::abs(std::abs(fifth) - f) < tolerance) {
+        return true;
+      }
+    }
+  }
+  return false;
+}
+
+void Rings::measure_line(Active& active) const noexcept {
+  const Track& track = *active.lead;
+  const Scale& scale = *active.lead_scale;
+  const auto hop_s = static_cast<float>(scale.spectrum.hop_s());
+  const float now_db_per_s = growth_db_per_s(scale, track);
+  const float per_hop = std::max(std::abs(now_db_per_s) * hop_s, 1e-3F);
+  const int looks = slope_looks(track, static_cast<int>(kLineDb / per_hop));
+  const bool is_held = held_hops(track) >= kSlopeLooks;
+  if (active.ring.state == RingState::kBuilding ||
+      (active.ring.state == RingState::kRinging && !is_held)) {
+    active.ring.growth_db_per_s =
+        static_cast<double>(slope_per_hop(scale, track, looks, &Track::Look::level_dbfs) / hop_s);
+  } else if (active.ring.state == RingState::kFading) {
+    active.ring.growth_db_per_s = static_cast<double>(now_db_per_s);
+  }
+  if (!track.look(0).is_peak) {
+    return;
+  }
+  const float per_turn = 1.0F / (2.0F * std::numbers::pi_v<float> * hop_s);
+  const float noise_rad =
+      std::pow(10.0F, -track.look(0).prominence_db / 20.0F) * std::numbers::sqrt2_v<float> / 2.0F;
+  const auto sd_hz = static_cast<double>(noise_rad * scale.slope.deviation(looks) * per_turn);
+  const auto frequency_hz = static_cast<double>(
+      track.reference_hz + slope_per_hop(scale, track, looks, &Track::Look::phase) * per_turn);
+  const double moved_hz = std::abs(frequency_hz - active.ring.frequency_hz);
+  const bool has_moved = moved_hz > 1.0 + 4.0 * (sd_hz + active.ring.frequency_sd_hz);
+  if (sd_hz < active.ring.frequency_sd_hz || has_moved) {
+    active.ring.frequency_hz = frequency_hz;
+    active.ring.frequency_sd_hz = sd_hz;
+  }
+}
+
+void Rings::follow(Active& active, std::int64_t now_sample, EventSink& sink) noexcept {
+  Ring& ring = active.ring;
+  if (active.lead == nullptr || !active.lead->look(0).is_peak) {
+    if (static_cast<double>(++active.unseen_hops) * hop_s_ > static_cast<double>(kUnseenS)) {
+      change(active, RingState::kGone, now_sample, sink);
+      return;
+    }
+  } else {
+    active.unseen_hops = 0;
+  }
+  if (active.lead == nullptr) {
+    return;
+  }
+  ring.level_dbfs = static_cast<double>(active.lead->look(0).level_dbfs);
+  ring.peak_dbfs = std::max(ring.peak_dbfs, ring.level_dbfs);
+  ring.confidence = confidence_of(active.evidence);
+  measure_line(active);
+  const float now_db_per_s = growth_db_per_s(*active.lead_scale, *active.lead);
+  switch (ring.state) {
+    case RingState::kBuilding:
+      if (active.lead->evidence >= kCertain) {
+        ring.flagged_sample = now_sample;
+        change(active, RingState::kRinging, now_sample, sink);
+      } else if (active.lead->evidence <= 0.0F) {
+        change(active, RingState::kGone, now_sample, sink);
+      }
+      break;
+    case RingState::kRinging:
+      if (ring.level_dbfs < ring.peak_dbfs - static_cast<double>(kFadedDb) &&
+          now_db_per_s < kFadeDbPerS) {
+        active.lowest_dbfs = active.lead->look(0).level_dbfs;
+        change(active, RingState::kFading, now_sample, sink);
+      }
+      break;
+    case RingState::kFading:
+      active.lowest_dbfs = std::min(active.lowest_dbfs, active.lead->look(0).level_dbfs);
+      if (ring.level_dbfs < ring.peak_dbfs - static_cast<double>(kGoneDb)) {
+        change(active, RingState::kGone, now_sample, sink);
+      } else if (active.lead->look(0).level_dbfs > active.lowest_dbfs + kFadedDb &&
+                 active.lead->evidence >= kCertain) {
+        change(active, RingState::kRinging, now_sample, sink);
+      }
+      break;
+    case RingState::kGone:
+      break;
+  }
+}
+
+void Rings::change(Active& active,
+                   RingState state,
+                   std::int64_t now_sample,
+                   EventSink& sink) noexcept {
+  active.ring.state = state;
+  active.ring.confidence = confidence_of(active.evidence);
+  if (state == RingState::kGone) {
+    active.ring.ended_sample = now_sample;
+  }
+  sink.on_event({now_sample, active.ring});
+}
+
+}  // namespace brink::core

@@ -1,0 +1,62 @@
+#pragma once
+
+#include <array>
+#include <cstdint>
+#include <span>
+#include <vector>
+
+#include "core/measures.h"
+#include "core/ring.h"
+
+namespace brink::core {
+
+/// Looks that SlopeFit lines go through at most: a second at a hop of 16 ms.
+inline constexpr int kMaxSlopeLooks = 64;
+
+/// Growth of a track now, from its newest looks; 0 for a track of one look.
+[[nodiscard]] float growth_db_per_s(const Scale& scale, const Track& track) noexcept;
+
+/// Sums evidence for each track, decides, and keeps the rings through their states.
+///
+/// Sequential detection: every look adds its log odds (rules.h) less kDoubt, over time, to a sum
+/// that never falls below 0 (E. S. Page, "Continuous inspection schemes", Biometrika 41, 1954,
+/// after A. Wald's sequential test). A strong line is certain after a tenth of a second, a weak one
+/// after a second of weak evidence. Constructing allocates, the rest does not. [analysis]
+class Rings {
+ public:
+  explicit Rings(double sample_rate_hz);
+
+  /// After the tracks of every scale have advanced; `now_sample`: samples heard so far.
+  void advance(std::span<Scale> scales, std::int64_t now_sample, EventSink& sink) noexcept;
+
+  /// Every ring that still sounds is gone.
+  void finish(std::int64_t now_sample, EventSink& sink) noexcept;
+
+  [[nodiscard]] const Ring* find(std::uint32_t id) const noexcept;
+
+ private:
+  /// A ring that sounds, and what it takes to follow it.
+  struct Active {
+    Ring ring;
+    float evidence = 0.0F;     ///< the most so far
+    float lowest_dbfs = 0.0F;  ///< since it began to fade
+    int unseen_hops = 0;
+    const Track* lead = nullptr;  ///< the track that shows it best now
+    const Scale* lead_scale = nullptr;
+  };
+
+  void judge(const Scale& scale, Track& track, std::int64_t now_sample, EventSink& sink) noexcept;
+  void follow(Active& active, std::int64_t now_sample, EventSink& sink) noexcept;
+  void measure_line(Active& active) const noexcept;
+  Active* at(float frequency_hz, float reach_hz) noexcept;
+  [[nodiscard]] bool is_made_by_rings(float frequency_hz, float level_dbfs) const noexcept;
+  void change(Active& active, RingState state, std::int64_t now_sample, EventSink& sink) noexcept;
+
+  double sample_rate_hz_;
+  double hop_s_ = 0.0;
+  Surroundings surroundings_;
+  std::vector<Active> active_;
+  std::uint32_t next_id_ = 1;
+};
+
+}  // namespace brink::core
