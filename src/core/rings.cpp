@@ -10,8 +10,8 @@ namespace brink::core {
 
 namespace {
 
-constexpr float kDoubt = 1.5F;       // nats: log odds that a look needs before it counts for a ring
-constexpr float kCertain = 0.30F;    // nat-seconds: from here it is `ringing`
+constexpr float kDoubt = 0.0F;       // nats: log odds that a look needs before it counts for a ring
+constexpr float kCertain = 0.40F;    // nat-seconds: from here it is `ringing`
 constexpr float kPromising = 0.10F;  // nat-seconds: from here it is `building`
 constexpr float kMostEvidence = 3.0F;
 constexpr float kHardestBlow = 0.2F;  // nat-seconds that one bad look can take at most
@@ -19,6 +19,8 @@ constexpr float kForget = 2.0F;       // nat-seconds lost per second while nothi
 constexpr float kLeastRiseDb = 6.0F;  // less growth than this is not looked at
 constexpr int kLookEvery = 2;         // hops: neighbouring looks share 90 % of their samples
 constexpr int kShortestHold = 6;      // hops
+
+constexpr double kFaintDbfs = -70.0;  // a ring below is `building` at most: nobody hears it yet
 
 constexpr std::size_t kMaxRings = 64;
 constexpr float kSameRingRatio = 0.003F;  // 5 cents; a ring is known far better than that
@@ -100,7 +102,11 @@ void Rings::advance(std::span<Scale> scales, std::int64_t now_sample, EventSink&
     }
   }
   for (Active& active : active_) {
+    const RingState before = active.ring.state;
     follow(active, now_sample, sink);
+    if (active.ring.state == RingState::kFading && before != RingState::kFading) {
+      forget_growth(scales, active.ring.id);
+    }
   }
   std::erase_if(active_,
                 [](const Active& active) { return active.ring.state == RingState::kGone; });
@@ -259,6 +265,17 @@ void Rings::measure_line(Active& active) const noexcept {
   }
 }
 
+/// What grew has ended: the evidence of a ring that fades belongs to the past.
+void Rings::forget_growth(std::span<Scale> scales, std::uint32_t ring_id) noexcept {
+  for (Scale& scale : scales) {
+    for (Track* track : scale.tracks.live()) {
+      if (track->ring_id == ring_id) {
+        track->evidence = 0.0F;
+      }
+    }
+  }
+}
+
 void Rings::follow(Active& active, std::int64_t now_sample, EventSink& sink) noexcept {
   Ring& ring = active.ring;
   if (active.lead == nullptr || !active.lead->look(0).is_peak) {
@@ -279,7 +296,7 @@ void Rings::follow(Active& active, std::int64_t now_sample, EventSink& sink) noe
   const float now_db_per_s = growth_db_per_s(*active.lead_scale, *active.lead);
   switch (ring.state) {
     case RingState::kBuilding:
-      if (active.lead->evidence >= kCertain) {
+      if (active.lead->evidence >= kCertain && ring.level_dbfs >= kFaintDbfs) {
         ring.flagged_sample = now_sample;
         change(active, RingState::kRinging, now_sample, sink);
       } else if (active.lead->evidence <= 0.0F) {
@@ -289,17 +306,14 @@ void Rings::follow(Active& active, std::int64_t now_sample, EventSink& sink) noe
     case RingState::kRinging:
       if (ring.level_dbfs < ring.peak_dbfs - static_cast<double>(kFadedDb) &&
           now_db_per_s < kFadeDbPerS) {
-        active.lowest_dbfs = active.lead->look(0).level_dbfs;
         change(active, RingState::kFading, now_sample, sink);
       }
       break;
     case RingState::kFading:
-      active.lowest_dbfs = std::min(active.lowest_dbfs, active.lead->look(0).level_dbfs);
-      if (ring.level_dbfs < ring.peak_dbfs - static_cast<double>(kGoneDb)) {
+      // Growth that is proved anew is a ring of its own: in between the loop was under the brink.
+      if (ring.level_dbfs < ring.peak_dbfs - static_cast<double>(kGoneDb) ||
+          active.lead->evidence >= kPromising) {
         change(active, RingState::kGone, now_sample, sink);
-      } else if (active.lead->look(0).level_dbfs > active.lowest_dbfs + kFadedDb &&
-                 active.lead->evidence >= kCertain) {
-        change(active, RingState::kRinging, now_sample, sink);
       }
       break;
     case RingState::kGone:

@@ -38,8 +38,7 @@ class Rings {
   /// A ring that sounds, and what it takes to follow it.
   struct Active {
     Ring ring;
-    float evidence = 0.0F;     ///< the most so far
-    float lowest_dbfs = 0.0F;  ///< since it began to fade
+    float evidence = 0.0F;  ///< the most so far
     int unseen_hops = 0;
     const Track* lead = nullptr;  ///< the track that shows it best now
     const Scale* lead_scale = nullptr;
@@ -47,6 +46,7 @@ class Rings {
 
   void judge(const Scale& scale, Track& track, std::int64_t now_sample, EventSink& sink) noexcept;
   void follow(Active& active, std::int64_t now_sample, EventSink& sink) noexcept;
+  static void forget_growth(std::span<Scale> scales, std::uint32_t ring_id) noexcept;
   void measure_line(Active& active) const noexcept;
   Active* at(float frequency_hz, float reach_hz) noexcept;
   [[nodiscard]] bool is_made_by_rings(float frequency_hz, float level_dbfs) const noexcept;

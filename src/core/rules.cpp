@@ -123,6 +123,11 @@ constexpr std::array<Rule, kRuleCount> kRules{{
      "dB",
      "a note is born near its level, a ring far below",
      [](const Measures& m) noexcept { return m.since_birth_db; }},
+    {"frequency",
+     "log2 Hz",
+     "howling lies between about 200 and 5000 Hz (S. Braun, IEM Graz, 2012); hum and bass lie "
+     "below",
+     [](const Measures& m) noexcept { return std::log2(std::max(m.frequency_hz, 20.0F)); }},
 }};
 
 /// A rule's fitted numbers: the points of its measure, and log odds by loudness and point.

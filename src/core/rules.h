@@ -23,7 +23,7 @@ struct Rule {
   float (*measure)(const Measures& line) noexcept;
 };
 
-inline constexpr std::size_t kRuleCount = 24;
+inline constexpr std::size_t kRuleCount = 25;
 inline constexpr std::size_t kRulePoints = 6;      ///< of a rule's own measure
 inline constexpr std::size_t kLoudnessPoints = 4;  ///< of Measures::over_others_db
 
