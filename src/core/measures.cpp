@@ -71,12 +71,10 @@ float band_power(const Spectrum& spectrum, float frequency_hz) noexcept {
   return sum / 1.5F;  // the Hann window spreads a line's power over 1.5 bins
 }
 
-/// n if `ratio` is a whole number 2 .. 8 within kExactRatio, else 0.
-int whole_ratio(float ratio) noexcept {
-  const float nearest = std::round(ratio);
-  const bool is_whole =
-      nearest >= 2.0F && nearest <= 8.0F && std::abs(ratio / nearest - 1.0F) < kExactRatio;
-  return is_whole ? static_cast<int>(nearest) : 0;
+/// Whether `ratio` is a whole number 2 .. 8 within kExactRatio.
+bool is_whole(float ratio) noexcept {
+  const float nearest = std::rint(ratio);
+  return nearest >= 2.0F && nearest <= 8.0F && std::abs(ratio - nearest) < kExactRatio * nearest;
 }
 
 }  // namespace
@@ -99,44 +97,87 @@ int held_hops(const Track& track) noexcept {
   return track.look(0).level_dbfs >= highest - kHeldDb ? held : 0;
 }
 
-Surroundings::Surroundings() : neighbours_(3 * Tracks::kMaxTracks) {}
+float Scale::total_power() const noexcept {
+  const auto width = static_cast<float>(spectrum.bin_width_hz());
+  const auto power = spectrum.power();
+  const auto first = std::min(power.size(), static_cast<std::size_t>(lowest_hz / width));
+  const auto last = std::min(power.size(), static_cast<std::size_t>(highest_hz / width));
+  // Four sums side by side: one alone would wait for each addition.
+  std::array<float, 4> sums{};
+  for (std::size_t k = first; k + 4 <= last; k += 4) {
+    for (std::size_t lane = 0; lane < 4; ++lane) {
+      sums[lane] += power[k + lane];
+    }
+  }
+  return sums[0] + sums[1] + sums[2] + sums[3];
+}
+
+Surroundings::Surroundings() {
+  constexpr std::size_t kMostLines = 3 * Tracks::kMaxTracks;
+  lines_.frequency_hz.resize(kMostLines);
+  lines_.level_dbfs.resize(kMostLines);
+  for (auto& rises : lines_.rise_db) {
+    rises.resize(kMostLines);
+  }
+}
 
 void Surroundings::gather(std::span<const Scale> scales) noexcept {
   count_ = 0;
   float total = 1e-12F;
   for (const Scale& scale : scales) {
     for (const Track* track : scale.tracks.live()) {
-      if (!track->look(0).is_peak || track->frequency_hz < scale.lowest_hz ||
-          track->frequency_hz >= scale.highest_hz) {
-        continue;
-      }
-      Neighbour& neighbour = neighbours_[count_++];
-      neighbour.frequency_hz = track->frequency_hz;
-      neighbour.level_dbfs = track->look(0).level_dbfs;
-      for (std::size_t i = 0; i < kSpans.size(); ++i) {
-        // A line born within the span rose from nothing: as far as counts here.
-        neighbour.rise_db[i] = track->history_hops() > kSpans[i]
-                                   ? neighbour.level_dbfs - track->look(kSpans[i]).level_dbfs
-                               : track->age_hops > 3 ? kAlongDb
-                                                     : 0.0F;
+      if (track->look(0).is_peak && track->frequency_hz >= scale.lowest_hz &&
+          track->frequency_hz < scale.highest_hz) {
+        add_line(*track);
       }
     }
-    const auto width = static_cast<float>(scale.spectrum.bin_width_hz());
-    const auto power = scale.spectrum.power();
-    const auto first = std::min(power.size(), static_cast<std::size_t>(scale.lowest_hz / width));
-    const auto last = std::min(power.size(), static_cast<std::size_t>(scale.highest_hz / width));
-    float sum = 0.0F;
-    for (std::size_t k = first; k < last; ++k) {
-      sum += power[k];
-    }
-    total += sum;
+    total += scale.total_power();
   }
   total_db_[static_cast<std::size_t>(hops_ % Track::kHistory)] = 10.0F * std::log10(total);
   ++hops_;
 }
 
+void Surroundings::add_line(const Track& track) noexcept {
+  const float level = track.look(0).level_dbfs;
+  lines_.frequency_hz[count_] = track.frequency_hz;
+  lines_.level_dbfs[count_] = level;
+  for (std::size_t i = 0; i < kSpans.size(); ++i) {
+    // A line born within the span rose from nothing: as far as counts here.
+    const float since_birth = track.age_hops > 3 ? kAlongDb : 0.0F;
+    lines_.rise_db[i][count_] =
+        track.history_hops() > kSpans[i] ? level - track.look(kSpans[i]).level_dbfs : since_birth;
+  }
+  ++count_;
+}
+
+Company Surroundings::company_of(const Track& track) const noexcept {
+  Company company;
+  const float frequency = track.frequency_hz;
+  const float self = std::max(kSameLineHz, kSameLine * frequency);
+  float fundamental_dbfs = track.look(0).level_dbfs + kNone;
+  float partial_dbfs = fundamental_dbfs;
+  for (std::size_t i = 0; i < count_; ++i) {
+    const float level = lines_.level_dbfs[i];
+    const float other = lines_.frequency_hz[i];
+    if (std::abs(other - frequency) < self) {
+      continue;
+    }
+    company.loudest_dbfs = std::max(company.loudest_dbfs, level);
+    if (level > fundamental_dbfs && other < frequency && is_whole(frequency / other)) {
+      fundamental_dbfs = level;
+      company.fundamental = static_cast<int>(i);
+    }
+    if (level > partial_dbfs && other > frequency && is_whole(other / frequency)) {
+      partial_dbfs = level;
+      company.partial = static_cast<int>(i);
+    }
+  }
+  return company;
+}
+
 Measures Surroundings::measure(const Scale& scale,
                                const Track& track,
+                               const Company& company,
                                std::size_t span_index,
                                int end_hops) const noexcept {
   const int span = kSpans[span_index];
@@ -196,37 +237,38 @@ Measures Surroundings::measure(const Scale& scale,
   const int total_back = std::min(span + end_hops, std::min(hops_, Track::kHistory) - 1);
   m.total_rise_db = total_db_[static_cast<std::size_t>((hops_ - 1) % Track::kHistory)] -
                     total_db_[static_cast<std::size_t>((hops_ - 1 - total_back) % Track::kHistory)];
-  describe_others(track, span_index, m);
+  describe_company(track, company, span_index, m);
   return m;
 }
 
-void Surroundings::describe_others(const Track& track,
-                                   std::size_t span_index,
-                                   Measures& m) const noexcept {
-  m.fundamental_db = m.partial_db = kNone;
-  float loudest = -200.0F;
-  const float self = std::max(kSameLineHz, kSameLine * m.frequency_hz);
+void Surroundings::describe_company(const Track& track,
+                                    const Company& company,
+                                    std::size_t span_index,
+                                    Measures& m) const noexcept {
   const float level = track.look(0).level_dbfs;
-  for (const Neighbour& other : neighbours()) {
-    if (std::abs(other.frequency_hz - m.frequency_hz) < self) {
-      continue;
-    }
-    const float relative = other.level_dbfs - level;
-    const float rise = other.rise_db[span_index];
-    loudest = std::max(loudest, other.level_dbfs);
-    if (relative > -kAlongDb && rise > 0.5F * m.rise_db) {
-      m.risers += 1.0F;
-    }
-    if (relative > m.fundamental_db && whole_ratio(m.frequency_hz / other.frequency_hz) != 0) {
-      m.fundamental_db = relative;
-      m.fundamental_rise_db = rise;
-    }
-    if (relative > m.partial_db && whole_ratio(other.frequency_hz / m.frequency_hz) != 0) {
-      m.partial_db = relative;
-      m.partial_rise_db = rise;
-    }
+  const std::vector<float>& rises = lines_.rise_db[span_index];
+  m.over_others_db = level - company.loudest_dbfs;
+  m.fundamental_db = m.partial_db = kNone;
+  if (company.fundamental >= 0) {
+    const auto i = static_cast<std::size_t>(company.fundamental);
+    m.fundamental_db = lines_.level_dbfs[i] - level;
+    m.fundamental_rise_db = rises[i];
   }
-  m.over_others_db = level - loudest;
+  if (company.partial >= 0) {
+    const auto i = static_cast<std::size_t>(company.partial);
+    m.partial_db = lines_.level_dbfs[i] - level;
+    m.partial_rise_db = rises[i];
+  }
+  const float self = std::max(kSameLineHz, kSameLine * track.frequency_hz);
+  const float least_dbfs = level - kAlongDb;
+  const float least_rise_db = 0.5F * m.rise_db;
+  int risers = 0;
+  for (std::size_t i = 0; i < count_; ++i) {
+    risers += static_cast<int>(lines_.level_dbfs[i] > least_dbfs) &
+              static_cast<int>(rises[i] > least_rise_db) &
+              static_cast<int>(std::abs(lines_.frequency_hz[i] - track.frequency_hz) >= self);
+  }
+  m.risers = static_cast<float>(risers);
 }
 
 }  // namespace brink::core

@@ -17,6 +17,9 @@ struct Scale {
   SlopeFit slope;           ///< for lines through its looks
   float lowest_hz = 0.0F;   ///< where this scale is the one that speaks for a frequency,
   float highest_hz = 0.0F;  ///< when neighbouring scales see it too
+
+  /// Power of the band that this scale speaks for.
+  [[nodiscard]] float total_power() const noexcept;
 };
 
 /// Looks over which a line is tried, in hops: short ones for a fast ring, long ones for a slow.
@@ -58,12 +61,11 @@ struct Measures {
   float partial_rise_db = 0.0F;
 };
 
-/// A line of the spectrum as the others see it.
-struct Neighbour {
-  float frequency_hz = 0.0F;
-  float level_dbfs = 0.0F;
-  std::array<float, kSpans.size()>
-      rise_db{};  ///< over each span, or since its birth if that is later
+/// The lines around one track, as they stand now; indices into the lines of Surroundings, or -1.
+struct Company {
+  float loudest_dbfs = -200.0F;
+  int fundamental = -1;  ///< loudest line at a whole fraction of the track's frequency
+  int partial = -1;      ///< loudest line at a whole multiple
 };
 
 /// Everything that a track is judged against, gathered once per hop. [analysis]
@@ -73,23 +75,31 @@ class Surroundings {
 
   void gather(std::span<const Scale> scales) noexcept;
 
-  /// Measures of `track` (of `scale`) over kSpans[span_index] looks that end `end_hops` ago; the
-  /// track must have that many looks.
+  [[nodiscard]] Company company_of(const Track& track) const noexcept;
+
+  /// Measures of `track` (of `scale`, in `company`) over kSpans[span_index] looks that end
+  /// `end_hops` ago; the track must have that many looks.
   [[nodiscard]] Measures measure(const Scale& scale,
                                  const Track& track,
+                                 const Company& company,
                                  std::size_t span_index,
                                  int end_hops) const noexcept;
 
-  [[nodiscard]] std::span<const Neighbour> neighbours() const noexcept {
-    return {neighbours_.data(), count_};
-  }
-
  private:
-  void describe_others(const Track& track,
-                       std::size_t span_index,
-                       Measures& measures) const noexcept;
+  /// Lines of all scales, each from the scale that speaks for its frequency; one column per
+  /// quantity.
+  struct Lines {
+    std::vector<float> frequency_hz, level_dbfs;
+    std::array<std::vector<float>, kSpans.size()> rise_db;  ///< over each span, or since birth
+  };
 
-  std::vector<Neighbour> neighbours_;
+  void add_line(const Track& track) noexcept;
+  void describe_company(const Track& track,
+                        const Company& company,
+                        std::size_t span_index,
+                        Measures& measures) const noexcept;
+
+  Lines lines_;
   std::size_t count_ = 0;
   std::array<float, Track::kHistory> total_db_{};
   int hops_ = 0;

@@ -1,6 +1,8 @@
 #pragma once
 
+#include <cstdint>
 #include <span>
+#include <vector>
 
 #include "core/spectrum.h"
 
@@ -16,19 +18,27 @@ struct Peak {
       0.0F;  ///< power within 2 bins that the lobe of a steady tone leaves unexplained
 };
 
-/// Where peaks are looked for.
+/// Where peaks are looked for, both ends included; clipped to where a peak has 8 bins on each side.
 struct PeakRange {
-  int lowest_bin = 8;
-  int highest_bin = 0;  ///< both included; highest_bin + 8 must be a bin
+  int lowest_bin = 0;
+  int highest_bin = 0;
 };
 
-/// Fills `peaks` with the narrow maxima of `spectrum` in rising frequency and returns how many. A
-/// maximum counts when it stands kNarrowDb over both bins three away, where the lobe of a pure tone
-/// has fallen by more than 30 dB. When there are more than fit, the quietest are left out.
-/// Frequency: three-bin ratio 2 (c - a) / (a + 2 b + c) of the magnitudes, exact for a Hann window
-/// without noise (interpolated DFT; the derivation follows from hann_lobe).
-[[nodiscard]] int find_peaks(const Spectrum& spectrum,
-                             PeakRange range,
-                             std::span<Peak> peaks) noexcept;
+/// Finds the narrow maxima of a spectrum. A maximum counts when it stands 7 dB over both bins three
+/// away, where the lobe of a pure tone has fallen by more than 30 dB. Frequency: three-bin ratio
+/// 2 (c - a) / (a + 2 b + c) of the magnitudes, exact for a Hann window without noise (interpolated
+/// DFT; it follows from hann_lobe). Constructing allocates, find() does not. [analysis]
+class PeakFinder {
+ public:
+  PeakFinder(PeakRange range, int bin_count);
+
+  /// Fills `peaks` in rising frequency and returns how many; the quietest are left out when there
+  /// are more than fit. Silence gives none.
+  [[nodiscard]] std::size_t find(const Spectrum& spectrum, std::span<Peak> peaks) noexcept;
+
+ private:
+  std::size_t lowest_, highest_;
+  std::vector<std::uint8_t> is_maximum_;  ///< per bin
+};
 
 }  // namespace brink::core

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <numbers>
+#include <optional>
 
 #include "core/rules.h"
 
@@ -11,7 +12,7 @@ namespace brink::core {
 namespace {
 
 constexpr float kDoubt = 0.0F;       // nats: log odds that a look needs before it counts for a ring
-constexpr float kCertain = 0.40F;    // nat-seconds: from here it is `ringing`
+constexpr float kCertain = 0.37F;    // nat-seconds: from here it is `ringing`
 constexpr float kPromising = 0.10F;  // nat-seconds: from here it is `building`
 constexpr float kMostEvidence = 3.0F;
 constexpr float kHardestBlow = 0.2F;  // nat-seconds that one bad look can take at most
@@ -119,59 +120,66 @@ void Rings::finish(std::int64_t now_sample, EventSink& sink) noexcept {
   active_.clear();
 }
 
+/// The line that speaks loudest for a ring among those that end now, or ended when the track
+/// reached the level that it has held since.
+Rings::Growth Rings::strongest_growth(const Scale& scale, const Track& track) const noexcept {
+  Growth strongest;
+  if (!track.look(0).is_peak) {
+    return strongest;
+  }
+  std::optional<Company> company;
+  const int held = held_hops(track);
+  for (const int end : {0, held >= kShortestHold ? held : 0}) {
+    if (strongest.looks != 0 && end == 0) {
+      break;  // nothing is held: the second round would repeat the first
+    }
+    for (std::size_t i = 0; i < kSpans.size() && track.history_hops() > kSpans[i] + end; ++i) {
+      if (track.look(end).level_dbfs - track.look(end + kSpans[i]).level_dbfs < kLeastRiseDb) {
+        continue;
+      }
+      if (!company) {
+        company = surroundings_.company_of(track);
+      }
+      const float odds = log_odds(surroundings_.measure(scale, track, *company, i, end));
+      if (strongest.looks == 0 || odds > strongest.log_odds) {
+        strongest = {odds, kSpans[i] + end};
+      }
+    }
+  }
+  return strongest;
+}
+
 void Rings::judge(const Scale& scale,
                   Track& track,
                   std::int64_t now_sample,
                   EventSink& sink) noexcept {
   const auto hop_s = static_cast<float>(scale.spectrum.hop_s());
-  float best = 0.0F;
-  float onset_s = 0.0F;
-  bool has_grown = false;
-  if (track.age_hops % kLookEvery != 0) {
-    best = track.evidence;
-  } else {
-    const int held = held_hops(track);
-    const int passes = held >= kShortestHold ? 2 : 1;
-    for (int pass = 0; pass < passes && track.look(0).is_peak; ++pass) {
-      const int end = pass == 0 ? 0 : held;
-      for (std::size_t i = 0; i < kSpans.size() && track.history_hops() > kSpans[i] + end; ++i) {
-        if (track.look(end).level_dbfs - track.look(end + kSpans[i]).level_dbfs < kLeastRiseDb) {
-          continue;
-        }
-        const float odds = log_odds(surroundings_.measure(scale, track, i, end));
-        if (!has_grown || odds > best) {
-          best = odds;
-          onset_s = static_cast<float>(kSpans[i] + end) * hop_s;
-        }
-        has_grown = true;
-      }
-    }
+  Growth growth;
+  if (track.age_hops % kLookEvery == 0) {
+    growth = strongest_growth(scale, track);
     const float elapsed_s = static_cast<float>(kLookEvery) * hop_s;
-    const float gain =
-        has_grown ? std::max((best - kDoubt) * elapsed_s, -kHardestBlow) : -kForget * elapsed_s;
+    const float gain = growth.looks != 0
+                           ? std::max((growth.log_odds - kDoubt) * elapsed_s, -kHardestBlow)
+                           : -kForget * elapsed_s;
     track.evidence = std::clamp(track.evidence + gain, 0.0F, kMostEvidence);
   }
-
   const float reach_hz =
       std::max(kSameRingRatio * track.frequency_hz,
                kSameRingBins * static_cast<float>(scale.spectrum.bin_width_hz()));
   Active* active = at(track.frequency_hz, reach_hz);
-  if (active == nullptr && track.evidence >= kPromising && has_grown &&
-      active_.size() < kMaxRings &&
-      !is_made_by_rings(track.frequency_hz, track.look(0).level_dbfs)) {
+  const bool is_new = active == nullptr && growth.looks != 0 && track.evidence >= kPromising &&
+                      active_.size() < kMaxRings &&
+                      !is_made_by_rings(track.frequency_hz, track.look(0).level_dbfs);
+  if (is_new) {
     active = &active_.emplace_back();
     active->ring.id = next_id_++;
     active->ring.frequency_hz = static_cast<double>(track.frequency_hz);
     active->ring.frequency_sd_hz = scale.spectrum.bin_width_hz();
     active->ring.level_dbfs = active->ring.peak_dbfs =
         static_cast<double>(track.look(0).level_dbfs);
-    active->lead = &track;
-    active->lead_scale = &scale;
-    active->evidence = track.evidence;
-    active->ring.onset_sample = std::max<std::int64_t>(
-        0, now_sample - std::llround(static_cast<double>(onset_s) * sample_rate_hz_));
-    measure_line(*active);
-    change(*active, RingState::kBuilding, now_sample, sink);
+    const double grown_s = static_cast<double>(static_cast<float>(growth.looks) * hop_s);
+    active->ring.onset_sample =
+        std::max<std::int64_t>(0, now_sample - std::llround(grown_s * sample_rate_hz_));
   }
   track.ring_id = active == nullptr ? 0 : active->ring.id;
   if (active == nullptr) {
@@ -182,6 +190,10 @@ void Rings::judge(const Scale& scale,
       (track.look(0).is_peak && !active->lead->look(0).is_peak)) {
     active->lead = &track;
     active->lead_scale = &scale;
+  }
+  if (is_new) {
+    measure_line(*active);
+    change(*active, RingState::kBuilding, now_sample, sink);
   }
 }
 

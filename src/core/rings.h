@@ -44,6 +44,13 @@ class Rings {
     const Scale* lead_scale = nullptr;
   };
 
+  /// What one look says: log odds of the strongest line, and how many looks back it began.
+  struct Growth {
+    float log_odds = 0.0F;
+    int looks = 0;  ///< 0: nothing has grown
+  };
+
+  [[nodiscard]] Growth strongest_growth(const Scale& scale, const Track& track) const noexcept;
   void judge(const Scale& scale, Track& track, std::int64_t now_sample, EventSink& sink) noexcept;
   void follow(Active& active, std::int64_t now_sample, EventSink& sink) noexcept;
   static void forget_growth(std::span<Scale> scales, std::uint32_t ring_id) noexcept;

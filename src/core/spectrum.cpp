@@ -13,30 +13,31 @@ namespace brink::core {
 
 namespace {
 
-/// Transform of the squared Hann window `offset_bins` from its middle, 3/8 at 0: the inner product
-/// of two windows turned that far apart.
-float hann_squared_lobe(float offset_bins) noexcept {
-  const float d = offset_bins;
-  constexpr float kPi = std::numbers::pi_v<float>;
-  return 0.375F * std::sin(kPi * d) / (kPi * d * (1.0F - d * d) * (1.0F - 0.25F * d * d));
-}
-
 /// Weights of the bins at -1, 0 and +1 for a tone `offset_bins` (-0.5 to 0.5) from the middle one.
 std::array<float, 3> three_bin_weights(float offset_bins) noexcept {
   constexpr float kOnBin = 1e-3F;  // the formulae have their limits at whole bins
   if (std::abs(offset_bins) < kOnBin) {
     return {0.0F, 1.0F, 0.0F};
   }
-  const float below = hann_squared_lobe(offset_bins + 1.0F);
-  const float here = hann_squared_lobe(offset_bins);
-  const float above = hann_squared_lobe(offset_bins - 1.0F);
+  // Both lobes are a sine over a polynomial, the sine the same in all three bins but for its sign:
+  // the window's own, sin(pi d) / (pi d (1 - d^2)), and that of its square, the inner product of
+  // two windows turned d bins apart, which has 3/8 / (1 - d^2 / 4) besides.
+  const auto lobe = [](float d) { return 1.0F / (d * (1.0F - d * d)); };
+  const auto squared = [](float d) { return 0.375F / (1.0F - 0.25F * d * d); };
+  const float lobe_below = -lobe(offset_bins + 1.0F);
+  const float lobe_here = lobe(offset_bins);
+  const float lobe_above = -lobe(offset_bins - 1.0F);
+  const float below = lobe_below * squared(offset_bins + 1.0F);
+  const float here = lobe_here * squared(offset_bins);
+  const float above = lobe_above * squared(offset_bins - 1.0F);
   // Inverse of {{3/8, 1/4, 1/16}, {1/4, 3/8, 1/4}, {1/16, 1/4, 3/8}}, the windows' inner products.
   std::array<float, 3> weights{6.4F * below - 6.4F * here + 3.2F * above,
                                -6.4F * below + 11.2F * here - 6.4F * above,
                                3.2F * below - 6.4F * here + 6.4F * above};
-  const float gain = weights[0] * hann_lobe(offset_bins + 1.0F) +
-                     weights[1] * hann_lobe(offset_bins) +
-                     weights[2] * hann_lobe(offset_bins - 1.0F);
+  constexpr float kPi = std::numbers::pi_v<float>;
+  const float sine = std::sin(kPi * offset_bins) / kPi;
+  const float gain =
+      sine * (weights[0] * lobe_below + weights[1] * lobe_here + weights[2] * lobe_above);
   for (float& weight : weights) {
     weight /= gain;
   }
@@ -46,7 +47,7 @@ std::array<float, 3> three_bin_weights(float offset_bins) noexcept {
 }  // namespace
 
 BetweenBins::BetweenBins(float position_bins) noexcept
-    : bin_{static_cast<std::size_t>(std::lround(position_bins))},
+    : bin_{static_cast<std::size_t>(position_bins + 0.5F)},
       weights_{three_bin_weights(position_bins - static_cast<float>(bin_))} {
   // Counted from the middle of the window, neighbouring bins differ in sign.
   const float sign = bin_ % 2 == 0 ? 1.0F : -1.0F;

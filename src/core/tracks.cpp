@@ -21,7 +21,7 @@ constexpr int kGapHops = 20;      // an older one this: a syllable may cover a r
 
 float wrap_radians(float angle) noexcept {
   constexpr float kTurn = 2.0F * std::numbers::pi_v<float>;
-  return angle - kTurn * std::round(angle / kTurn);
+  return angle - kTurn * std::rint(angle / kTurn);
 }
 
 /// Phase that a tone gained from one hop to the next beyond what `reference_hz` explains. Both are
@@ -40,16 +40,14 @@ float phase_step(std::complex<float> now,
 }  // namespace
 
 Tracks::Tracks(const Spectrum& spectrum, PeakRange range)
-    : range_{range}, peaks_(kMaxPeaks), slots_(kMaxTracks) {
-  range_.highest_bin = std::min(range_.highest_bin, spectrum.bin_count() - 9);
-  range_.lowest_bin = std::max(range_.lowest_bin, 8);
+    : finder_{range, spectrum.bin_count()}, peaks_(kMaxPeaks), slots_(kMaxTracks) {
   for (Track& slot : slots_) {
     order_.push_back(&slot);
   }
 }
 
 void Tracks::advance(const Spectrum& spectrum) noexcept {
-  peak_count_ = static_cast<std::size_t>(find_peaks(spectrum, range_, peaks_));
+  peak_count_ = finder_.find(spectrum, peaks_);
   const auto reach_hz = kReachBins * static_cast<float>(spectrum.bin_width_hz());
   // Both lists rise in frequency: each track takes the nearest free peak within reach.
   std::array<bool, kMaxPeaks> taken{};
@@ -134,9 +132,14 @@ void Tracks::bury_and_sort() noexcept {
                                          order_.begin() + static_cast<std::ptrdiff_t>(live_count_),
                                          [&](const Track* track) { return !is_over(track); });
   live_count_ = static_cast<std::size_t>(living_end - order_.begin());
-  std::sort(order_.begin(), living_end, [](const Track* a, const Track* b) {
-    return a->frequency_hz < b->frequency_hz;
-  });
+  // Nearly sorted already: insertion is linear here.
+  for (auto next = order_.begin(); next != living_end; ++next) {
+    const auto place =
+        std::upper_bound(order_.begin(), next, *next, [](const Track* a, const Track* b) {
+          return a->frequency_hz < b->frequency_hz;
+        });
+    std::rotate(place, next, next + 1);
+  }
 }
 
 }  // namespace brink::core

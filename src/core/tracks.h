@@ -69,7 +69,7 @@ class Tracks {
   void bear(const Peak& peak, const Spectrum& spectrum) noexcept;
   void bury_and_sort() noexcept;
 
-  PeakRange range_;
+  PeakFinder finder_;
   std::vector<Peak> peaks_;
   std::size_t peak_count_ = 0;
   std::vector<Track> slots_;

@@ -26,4 +26,18 @@ float hann_lobe(float offset_bins) noexcept {
   return std::sin(kPi * d) / (kPi * d * (1.0F - d * d));
 }
 
+std::array<float, 5> hann_lobes_around(float offset_bins) noexcept {
+  constexpr float kPi = std::numbers::pi_v<float>;
+  const float sine = std::sin(kPi * offset_bins) / kPi;
+  std::array<float, 5> lobes{};
+  for (int step = -2; step <= 2; ++step) {
+    const float d = offset_bins - static_cast<float>(step);
+    const float divisor = d * (1.0F - d * d);
+    // sin(pi (offset - step)) is the sine with alternating sign.
+    const float exact = (step % 2 == 0 ? sine : -sine) / divisor;
+    lobes[static_cast<std::size_t>(step + 2)] = std::abs(divisor) > 1e-3F ? exact : hann_lobe(d);
+  }
+  return lobes;
+}
+
 }  // namespace brink::core

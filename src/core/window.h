@@ -1,5 +1,6 @@
 #pragma once
 
+#include <array>
 #include <vector>
 
 namespace brink::core {
@@ -12,5 +13,9 @@ namespace brink::core {
 /// Magnitude of its transform `offset_bins` away from a steady tone, 1 at the tone: the factor by
 /// which a bin reads low. sinc(d) / (1 - d^2); closed form of the periodic window for large sizes.
 [[nodiscard]] float hann_lobe(float offset_bins) noexcept;
+
+/// The five bins around a tone `offset_bins` (-0.5 to 0.5) from the middle one: hann_lobe at -2 -
+/// offset to 2 - offset, for the price of one sine.
+[[nodiscard]] std::array<float, 5> hann_lobes_around(float offset_bins) noexcept;
 
 }  // namespace brink::core
