@@ -1,0 +1,42 @@
+#pragma once
+
+#include <cstdint>
+#include <random>
+#include <span>
+
+namespace brink::bench {
+
+/// Random numbers that are the same on every platform: the raw output of a standard engine with our
+/// own mapping, since the standard's distributions differ between libraries.
+class Random {
+ public:
+  explicit Random(std::uint64_t seed) : engine_{seed} {}
+
+  /// Even over [0, 1).
+  [[nodiscard]] double even() noexcept {
+    return static_cast<double>(engine_() >> 11U) / 9007199254740992.0;  // 53 bits, 2^53
+  }
+
+  /// Bell-shaped, mean 0, standard deviation 1: the sum of four even numbers of 16 bits, white from
+  /// draw to draw. Every figure here sums over a thousand of them or more, where only their
+  /// variance counts.
+  [[nodiscard]] float bell() noexcept;
+
+ private:
+  std::mt19937_64 engine_;
+};
+
+/// A tone that may grow, in white noise.
+struct ToneInNoise {
+  double sample_rate_hz = 48000.0;
+  double frequency_hz = 1000.0;
+  double phase_rad = 0.0;
+  double amplitude = 0.1;  ///< at sample 0
+  double growth_db_per_s = 0.0;
+  double noise_rms = 0.0;
+};
+
+/// Fills `samples` with the tone, sample 0 first; the noise comes from `random`.
+void render(const ToneInNoise& tone, Random& random, std::span<float> samples);
+
+}  // namespace brink::bench
