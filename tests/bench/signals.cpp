@@ -38,4 +38,38 @@ void render(const ToneInNoise& tone, Random& random, std::span<float> samples) {
   }
 }
 
+Programme::Programme(double sample_rate_hz, std::uint64_t seed)
+    : sample_rate_hz_{sample_rate_hz}, random_{seed} {}
+
+void Programme::strike(Voice& voice) {
+  const double note_hz = 110.0 * std::exp2(3.0 * random_.even());
+  const double length_s = 0.15 + 0.6 * random_.even();
+  const double decay_per_s = 2.0 + 6.0 * random_.even();
+  voice.samples_left = static_cast<int>(length_s * sample_rate_hz_);
+  for (std::size_t i = 0; i < kPartials; ++i) {
+    const double order = static_cast<double>(i) + 1.0;
+    const double turn = 2.0 * std::numbers::pi * order * note_hz / sample_rate_hz_;
+    voice.values[i] = std::polar(0.08F / static_cast<float>(order),
+                                 static_cast<float>(2.0 * std::numbers::pi * random_.even()));
+    voice.steps[i] = std::complex<float>{
+        std::exp(std::complex<double>{-decay_per_s * order / sample_rate_hz_, turn})};
+  }
+}
+
+void Programme::next(std::span<float> samples) {
+  constexpr float kBed = 0.003F;
+  for (float& sample : samples) {
+    sample = kBed * random_.bell();
+    for (Voice& voice : voices_) {
+      if (voice.samples_left-- <= 0) {
+        strike(voice);
+      }
+      for (std::size_t i = 0; i < kPartials; ++i) {
+        sample += voice.values[i].real();
+        voice.values[i] *= voice.steps[i];
+      }
+    }
+  }
+}
+
 }  // namespace brink::bench

@@ -1,5 +1,7 @@
 #pragma once
 
+#include <array>
+#include <complex>
 #include <cstdint>
 #include <random>
 #include <span>
@@ -38,5 +40,30 @@ struct ToneInNoise {
 
 /// Fills `samples` with the tone, sample 0 first; the noise comes from `random`.
 void render(const ToneInNoise& tone, Random& random, std::span<float> samples);
+
+/// Programme for timing: notes with partials that are struck and die away, over a bed of noise, so
+/// that a detector has peaks to follow as in music. About -20 dBFS RMS.
+class Programme {
+ public:
+  explicit Programme(double sample_rate_hz, std::uint64_t seed = 1);
+
+  void next(std::span<float> samples);
+
+ private:
+  static constexpr std::size_t kVoices = 4;
+  static constexpr std::size_t kPartials = 6;
+
+  struct Voice {
+    std::array<std::complex<float>, kPartials> values;
+    std::array<std::complex<float>, kPartials> steps;
+    int samples_left = 0;
+  };
+
+  void strike(Voice& voice);
+
+  double sample_rate_hz_;
+  Random random_;
+  std::array<Voice, kVoices> voices_;
+};
 
 }  // namespace brink::bench
