@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <array>
+#include <cmath>
 #include <complex>
 #include <ctime>
 #include <limits>
@@ -22,8 +23,23 @@ constexpr double kLengthS = 60.0;
 constexpr int kRounds = 5;
 constexpr std::size_t kBlockSamples = 4096;
 
-/// Window lengths of the detector's analyses, each transformed once per hop; as in detector.cpp.
-constexpr std::array kWindowsSamples{1024, 2048, 4096};
+/// The detector's analyses, as in detector.cpp: each transforms one window per hop, at the lowest
+/// halved rate that still holds its band.
+struct Analysis {
+  double window_s;
+  double highest_hz;
+};
+
+constexpr std::array<Analysis, 3> kAnalyses{
+    {{0.3413, 1200.0}, {0.1707, 5200.0}, {0.0853, 20000.0}}};
+
+int window_samples(const Analysis& analysis, double sample_rate_hz) {
+  double rate_hz = sample_rate_hz;
+  while (0.4 * rate_hz / 2.0 >= analysis.highest_hz) {
+    rate_hz /= 2.0;
+  }
+  return brink::core::fast_fft_size(static_cast<int>(std::lround(analysis.window_s * rate_hz)));
+}
 
 double processor_s() {
   std::timespec now{};
@@ -51,11 +67,12 @@ double detector_s(double sample_rate_hz, const std::vector<float>& samples) {
   return processor_s() - start_s;
 }
 
-double transforms_s(int hop_samples, const std::vector<float>& samples) {
+double transforms_s(double sample_rate_hz, int hop_samples, const std::vector<float>& samples) {
   double spent_s = 0.0;
   const std::size_t hops = samples.size() / static_cast<std::size_t>(hop_samples);
   float kept = 0.0F;  // so that no transform can be left out
-  for (const int window : kWindowsSamples) {
+  for (const Analysis& analysis : kAnalyses) {
+    const int window = window_samples(analysis, sample_rate_hz);
     brink::core::Fft fft{window};
     std::vector<std::complex<float>> bins(static_cast<std::size_t>(fft.bin_count()));
     const double start_s = processor_s();
@@ -79,7 +96,8 @@ void compare(double sample_rate_hz) {
   double transforms_best_s = std::numeric_limits<double>::infinity();
   for (int round = 0; round < kRounds; ++round) {
     detector_best_s = std::min(detector_best_s, detector_s(sample_rate_hz, samples));
-    transforms_best_s = std::min(transforms_best_s, transforms_s(hop_samples, samples));
+    transforms_best_s =
+        std::min(transforms_best_s, transforms_s(sample_rate_hz, hop_samples, samples));
   }
   const double ratio = detector_best_s / transforms_best_s;
   fmt::print(
