@@ -77,8 +77,13 @@ float growth_db_per_s(const Scale& scale, const Track& track) noexcept {
     return 0.0F;
   }
   const int looks = slope_looks(track, kSlopeLooks);
-  return slope_per_hop(scale, track, looks, &Track::Look::level_dbfs) /
-         static_cast<float>(scale.spectrum.hop_s());
+  float per_hop = slope_per_hop(scale, track, looks, &Track::Look::level_dbfs);
+  // A fast one stands clear of programme only in its newest looks.
+  const int fewer = slope_looks(track, static_cast<int>(kLineDb / std::max(per_hop, 1e-3F)));
+  if (fewer < looks) {
+    per_hop = slope_per_hop(scale, track, fewer, &Track::Look::level_dbfs);
+  }
+  return per_hop / static_cast<float>(scale.spectrum.hop_s());
 }
 
 Rings::Rings(double sample_rate_hz) : sample_rate_hz_{sample_rate_hz} {
