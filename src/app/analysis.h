@@ -13,8 +13,8 @@
 
 namespace brink::app {
 
-/// A ring as the whole recording shows it. `ring.state` is the last one before it was gone, and
-/// growth, frequency and confidence are the best that were known while it grew and sounded.
+/// A ring as the whole recording shows it. `ring.state` is the last one before it was gone; growth
+/// and frequency are as known up to its height, before it decayed into the programme.
 struct FoundRing {
   int channel = 1;  ///< from 1
   core::Ring ring;

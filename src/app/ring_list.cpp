@@ -7,18 +7,21 @@
 namespace brink::app {
 namespace {
 
-/// What a later event adds to what is known of a ring. While it fades, its growth is a decay and
-/// says nothing about the loop at the brink, so the one measured before stays.
+/// What a later event adds to what is known of a ring. The measurements that count are those up to
+/// its height: on the way down the line sinks into programme and its neighbours, and the slope is a
+/// decay, which says nothing about the loop at the brink.
 core::Ring merge(const core::Ring& known, const core::Ring& later) noexcept {
   core::Ring merged = later;
-  const bool has_faded =
-      later.state == core::RingState::kFading || later.state == core::RingState::kGone;
-  if (has_faded) {
-    merged.growth_db_per_s = known.growth_db_per_s;
-  }
-  if (known.frequency_sd_hz < later.frequency_sd_hz) {
+  const bool is_past_height =
+      known.state != core::RingState::kBuilding && later.peak_dbfs <= known.peak_dbfs;
+  if (is_past_height) {
     merged.frequency_hz = known.frequency_hz;
     merged.frequency_sd_hz = known.frequency_sd_hz;
+  }
+  const bool is_growing =
+      later.state == core::RingState::kBuilding || later.state == core::RingState::kRinging;
+  if (is_past_height || !is_growing) {
+    merged.growth_db_per_s = known.growth_db_per_s;
   }
   merged.confidence = std::max(known.confidence, later.confidence);
   merged.peak_dbfs = std::max(known.peak_dbfs, later.peak_dbfs);

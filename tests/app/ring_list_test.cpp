@@ -21,7 +21,7 @@ core::Ring ring(
 
 }  // namespace
 
-TEST_CASE("a ring keeps its growth and its best frequency when it fades") {
+TEST_CASE("a ring keeps what was measured up to its height") {
   app::RingList list(false);
   list.on_event({100, ring(1, RingState::kBuilding, 1000.0, 2.0, 20.0)});
   core::Ring certain = ring(1, RingState::kRinging, 1001.0, 0.1, 30.0);
@@ -29,27 +29,34 @@ TEST_CASE("a ring keeps its growth and its best frequency when it fades") {
   certain.confidence = 0.97;
   certain.peak_dbfs = -20.0;
   list.on_event({200, certain});
-  core::Ring fading = certain;
+  core::Ring fading = certain;  // it went on growing, then began to fall: the height is in between
   fading.state = RingState::kFading;
   fading.growth_db_per_s = -60.0;
-  fading.frequency_hz = 1004.0;
-  fading.frequency_sd_hz = 0.5;
+  fading.frequency_hz = 1001.5;
+  fading.frequency_sd_hz = 0.01;
   fading.peak_dbfs = -6.0;
   list.on_event({300, fading});
-  core::Ring gone = fading;
+  core::Ring again = fading;  // a flicker on the way down
+  again.state = RingState::kRinging;
+  again.frequency_hz = 1004.0;
+  again.frequency_sd_hz = 0.001;
+  list.on_event({350, again});
+  core::Ring gone = again;
   gone.state = RingState::kGone;
+  gone.frequency_hz = 990.0;
   gone.ended_sample = 400;
   list.on_event({400, gone});
 
   REQUIRE(list.rings().size() == 1);
   const core::Ring kept = list.rings().front();
-  CHECK(kept.frequency_hz == 1001.0);
-  CHECK(kept.frequency_sd_hz == 0.1);
+  CHECK(kept.frequency_hz == 1001.5);
+  CHECK(kept.frequency_sd_hz == 0.01);
   CHECK(kept.growth_db_per_s == 30.0);
   CHECK(kept.peak_dbfs == -6.0);
+  CHECK(kept.confidence == 0.97);
   CHECK(kept.flagged_sample == 200);
   CHECK(kept.ended_sample == 400);
-  CHECK(kept.state == RingState::kFading);
+  CHECK(kept.state == RingState::kRinging);
 }
 
 TEST_CASE("what never was certain is forgotten unless asked for") {
