@@ -9,7 +9,8 @@ namespace {
 
 /// What a later event adds to what is known of a ring. The measurements that count are those up to
 /// its height: on the way down the line sinks into programme and its neighbours, and the slope is a
-/// decay, which says nothing about the loop at the brink.
+/// decay, which says nothing about the loop at the brink; a ring that is gone carries its growth
+/// again.
 core::Ring merge(const core::Ring& known, const core::Ring& later) noexcept {
   core::Ring merged = later;
   const bool is_past_height =
@@ -18,9 +19,7 @@ core::Ring merge(const core::Ring& known, const core::Ring& later) noexcept {
     merged.frequency_hz = known.frequency_hz;
     merged.frequency_sd_hz = known.frequency_sd_hz;
   }
-  const bool is_growing =
-      later.state == core::RingState::kBuilding || later.state == core::RingState::kRinging;
-  if (is_past_height || !is_growing) {
+  if (later.state == core::RingState::kFading) {
     merged.growth_db_per_s = known.growth_db_per_s;
   }
   merged.confidence = std::max(known.confidence, later.confidence);

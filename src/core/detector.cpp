@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <limits>
 #include <utility>
 #include <vector>
 
@@ -21,6 +22,7 @@ constexpr double kLowestRateHz = 8000.0;
 constexpr double kHighestRateHz = 192000.0;
 constexpr double kHopS = 0.016;        // 768 samples at 48 kHz
 constexpr float kFullScale = 0.9999F;  // 16-bit full scale is 32767 / 32768
+constexpr float kMostSample = 8.0F;    // no converter goes 18 dB over; bounded, no sum can overflow
 
 /// One look at the stream. Long windows tell neighbours apart where rooms have them a few Hz from
 /// each other; short ones follow the fast growth that only high frequencies have.
@@ -60,6 +62,7 @@ void check(const DetectorConfig& config) {
 struct Detector::State {
   explicit State(const DetectorConfig& config);
 
+  void take(std::span<const float> samples) noexcept;  ///< at most what the hop still lacks
   void hop(EventSink& sink) noexcept;
 
   InputCounts counts;
@@ -108,16 +111,34 @@ Detector::State::State(const DetectorConfig& config) : rings{config.sample_rate_
                            static_cast<float>(plan.speaks_from_hz),
                            static_cast<float>(plan.speaks_to_hz)});
     scale_halvings.push_back(static_cast<int>(std::lround(std::log2(factors[i]))));
-    for (int k = 0; k < scales.back().spectrum.bin_count(); ++k) {
-      const double frequency = k * width;
-      if (frequency >= plan.speaks_from_hz && frequency < plan.speaks_to_hz) {
-        spectrum_hz.push_back(static_cast<float>(frequency));
-      }
-    }
   }
   scales.back().highest_hz = static_cast<float>(rate);
+  for (const Scale& scale : scales) {
+    for (std::size_t k = scale.first_bin(); k < scale.end_bin(); ++k) {
+      spectrum_hz.push_back(
+          static_cast<float>(static_cast<double>(k) * scale.spectrum.bin_width_hz()));
+    }
+  }
   views.reserve(scales.size() * Tracks::kMaxTracks);
   spectrum_dbfs.assign(spectrum_hz.size(), static_cast<float>(kSilenceDb));
+}
+
+void Detector::State::take(std::span<const float> samples) noexcept {
+  std::int32_t non_finite = 0;
+  std::int32_t clipped = 0;
+  float* const destination = block.data() + filled;
+  for (std::size_t i = 0; i < samples.size(); ++i) {
+    const float size = std::abs(samples[i]);
+    const bool is_finite = size <= std::numeric_limits<float>::max();
+    non_finite += is_finite ? 0 : 1;
+    clipped += (is_finite && size >= kFullScale) ? 1 : 0;
+    const float bounded = std::min(std::max(samples[i], -kMostSample), kMostSample);
+    destination[i] = is_finite ? bounded : 0.0F;
+  }
+  counts.non_finite += non_finite;
+  counts.clipped += clipped;
+  counts.samples += static_cast<std::int64_t>(samples.size());
+  filled += samples.size();
 }
 
 void Detector::State::hop(EventSink& sink) noexcept {
@@ -150,13 +171,10 @@ Detector& Detector::operator=(Detector&&) noexcept = default;
 
 void Detector::push(std::span<const float> samples, EventSink& sink) noexcept {
   State& state = *state_;
-  for (const float sample : samples) {
-    const bool is_finite = std::isfinite(sample);
-    state.counts.non_finite += is_finite ? 0 : 1;
-    state.counts.clipped += is_finite && std::abs(sample) >= kFullScale ? 1 : 0;
-    // Beyond +-8 (18 dB over full scale) no converter goes; bounded, no sum can overflow.
-    state.block[state.filled++] = is_finite ? std::clamp(sample, -8.0F, 8.0F) : 0.0F;
-    ++state.counts.samples;
+  while (!samples.empty()) {
+    const std::size_t count = std::min(samples.size(), state.block.size() - state.filled);
+    state.take(samples.first(count));
+    samples = samples.subspan(count);
     if (state.filled == state.block.size()) {
       state.filled = 0;
       state.hop(sink);
@@ -180,7 +198,7 @@ std::span<const TrackView> Detector::tracks() const noexcept {
       const Ring* ring = state.rings.find(track->ring_id);
       const bool speaks =
           track->frequency_hz >= scale.lowest_hz && track->frequency_hz < scale.highest_hz;
-      if (!speaks || !track->look(0).is_peak) {
+      if (!speaks || !track->look(0).is_peak()) {
         continue;
       }
       TrackView& view = state.views.emplace_back();
@@ -202,12 +220,8 @@ std::span<const float> Detector::spectrum_dbfs() const noexcept {
   std::size_t next = 0;
   for (const Scale& scale : state.scales) {
     const auto power = scale.spectrum.power();
-    const auto width = static_cast<float>(scale.spectrum.bin_width_hz());
-    for (std::size_t k = 0; k < power.size() && next < state.spectrum_hz.size(); ++k) {
-      if (static_cast<float>(k) * width == state.spectrum_hz[next]) {
-        state.spectrum_dbfs[next++] =
-            static_cast<float>(power_to_db(static_cast<double>(power[k])));
-      }
+    for (std::size_t k = scale.first_bin(); k < scale.end_bin(); ++k) {
+      state.spectrum_dbfs[next++] = static_cast<float>(power_to_db(static_cast<double>(power[k])));
     }
   }
   return state.spectrum_dbfs;

@@ -26,35 +26,41 @@ struct Fit {
   float curvature = 0.0F;  ///< factor of x^2 - mean(x^2)
 };
 
-template <typename Value>
-Fit fit(const Track& track, int end_hops, int count, Value value) noexcept {
-  const float centre = static_cast<float>(count - 1) / 2.0F;
+/// Sums in four lanes, which the compiler can keep side by side without reordering anything.
+template <typename Term>
+float sum_over(int count, Term term) noexcept {
+  std::array<float, 4> lanes{};
+  int i = 0;
+  for (; i + 4 <= count; i += 4) {
+    for (int lane = 0; lane < 4; ++lane) {
+      lanes[static_cast<std::size_t>(lane)] += term(i + lane);
+    }
+  }
+  float rest = 0.0F;
+  for (; i < count; ++i) {
+    rest += term(i);
+  }
+  return (lanes[0] + lanes[1]) + (lanes[2] + lanes[3]) + rest;
+}
+
+/// `values`: newest first.
+Fit fit(std::span<const float> values) noexcept {
+  const auto count = static_cast<int>(values.size());
   const auto n = static_cast<float>(count);
+  const float centre = (n - 1.0F) / 2.0F;
   const float sum_xx = n * (n * n - 1.0F) / 12.0F;
   const float mean_xx = sum_xx / n;
-  float sum = 0.0F;
-  float sum_x = 0.0F;
-  for (int i = 0; i < count; ++i) {
-    const float y = value(track.look(end_hops + i));
-    sum += y;
-    sum_x += (centre - static_cast<float>(i)) * y;
-  }
+  const float* const y = values.data();
+  const auto x = [centre](int i) { return centre - static_cast<float>(i); };
   Fit result;
-  result.mean = sum / n;
-  result.slope = sum_x / sum_xx;
-  float squares = 0.0F;
-  float sum_u = 0.0F;
-  float sum_uu = 0.0F;
-  for (int i = 0; i < count; ++i) {
-    const float x = centre - static_cast<float>(i);
-    const float e = value(track.look(end_hops + i)) - result.mean - result.slope * x;
-    const float u = x * x - mean_xx;
-    squares += e * e;
-    sum_u += u * e;
-    sum_uu += u * u;
-  }
-  result.residual = std::sqrt(squares / n);
-  result.curvature = sum_u / sum_uu;
+  result.mean = sum_over(count, [&](int i) { return y[i]; }) / n;
+  result.slope = sum_over(count, [&](int i) { return x(i) * y[i]; }) / sum_xx;
+  const auto off = [&](int i) { return y[i] - result.mean - result.slope * x(i); };
+  const auto parabola = [&](int i) { return x(i) * x(i) - mean_xx; };
+  // The sum of the parabola's squares has a closed form for equally spaced looks.
+  const float sum_uu = n * (n * n - 1.0F) * (n * n - 4.0F) / 180.0F;
+  result.residual = std::sqrt(sum_over(count, [&](int i) { return off(i) * off(i); }) / n);
+  result.curvature = sum_over(count, [&](int i) { return parabola(i) * off(i); }) / sum_uu;
   return result;
 }
 
@@ -97,11 +103,20 @@ int held_hops(const Track& track) noexcept {
   return track.look(0).level_dbfs >= highest - kHeldDb ? held : 0;
 }
 
+std::size_t Scale::first_bin() const noexcept {
+  return static_cast<std::size_t>(
+      std::ceil(static_cast<double>(lowest_hz) / spectrum.bin_width_hz()));
+}
+
+std::size_t Scale::end_bin() const noexcept {
+  const double past = std::ceil(static_cast<double>(highest_hz) / spectrum.bin_width_hz());
+  return std::min(spectrum.power().size(), static_cast<std::size_t>(past));
+}
+
 float Scale::total_power() const noexcept {
-  const auto width = static_cast<float>(spectrum.bin_width_hz());
   const auto power = spectrum.power();
-  const auto first = std::min(power.size(), static_cast<std::size_t>(lowest_hz / width));
-  const auto last = std::min(power.size(), static_cast<std::size_t>(highest_hz / width));
+  const std::size_t first = first_bin();
+  const std::size_t last = end_bin();
   // Four sums side by side: one alone would wait for each addition.
   std::array<float, 4> sums{};
   for (std::size_t k = first; k + 4 <= last; k += 4) {
@@ -126,7 +141,7 @@ void Surroundings::gather(std::span<const Scale> scales) noexcept {
   float total = 1e-12F;
   for (const Scale& scale : scales) {
     for (const Track* track : scale.tracks.live()) {
-      if (track->look(0).is_peak && track->frequency_hz >= scale.lowest_hz &&
+      if (track->look(0).is_peak() && track->frequency_hz >= scale.lowest_hz &&
           track->frequency_hz < scale.highest_hz) {
         add_line(*track);
       }
@@ -183,11 +198,21 @@ Measures Surroundings::measure(const Scale& scale,
   const int span = kSpans[span_index];
   const int count = span + 1;
   const auto hop_s = static_cast<float>(scale.spectrum.hop_s());
-  const Fit level =
-      fit(track, end_hops, count, [](const Track::Look& look) { return look.level_dbfs; });
-  const float first_phase = track.look(end_hops).phase;
-  const Fit phase = fit(
-      track, end_hops, count, [&](const Track::Look& look) { return look.phase - first_phase; });
+  std::array<float, kSpans.back() + 1> levels;
+  std::array<float, kSpans.back() + 1> phases;
+  const float newest_phase = track.look(end_hops).phase;
+  int seen = 0;
+  float prominence = 0.0F;
+  for (int back = 0; back < count; ++back) {
+    const Track::Look& look = track.look(end_hops + back);
+    levels[static_cast<std::size_t>(back)] = look.level_dbfs;
+    phases[static_cast<std::size_t>(back)] = look.phase - newest_phase;
+    seen += look.is_peak() ? 1 : 0;
+    prominence += look.prominence_db;
+  }
+  const auto length = static_cast<std::size_t>(count);
+  const Fit level = fit({levels.data(), length});
+  const Fit phase = fit({phases.data(), length});
   const auto spans = static_cast<float>(span);
   const float turns_per_radian = 1.0F / (2.0F * std::numbers::pi_v<float> * hop_s);
 
@@ -209,20 +234,12 @@ Measures Surroundings::measure(const Scale& scale,
   const Track::Look& now = track.look(0);
   m.level_dbfs = now.level_dbfs;
   m.prominence_now_db = now.prominence_db;
-  m.impurity_db = now.impurity_db;
-  const int half = end_hops + span / 2;
-  m.lean_db = 2.0F * track.look(half).level_dbfs - track.look(end_hops + span).level_dbfs -
-              track.look(end_hops).level_dbfs;
-  int seen = 0;
-  float prominence = 0.0F;
-  for (int back = end_hops; back <= end_hops + span; ++back) {
-    seen += track.look(back).is_peak ? 1 : 0;
-    prominence += track.look(back).prominence_db;
-  }
+  m.impurity_db = track.impurity_db;
+  m.lean_db = 2.0F * levels[static_cast<std::size_t>(span / 2)] - levels[length - 1] - levels[0];
   m.seen_share = static_cast<float>(seen) / static_cast<float>(count);
   m.prominence_db = prominence / static_cast<float>(count);
-  for (int back = end_hops; back + 4 <= end_hops + span; ++back) {
-    m.step_db = std::max(m.step_db, track.look(back).level_dbfs - track.look(back + 4).level_dbfs);
+  for (std::size_t back = 0; back + 4 < length; ++back) {
+    m.step_db = std::max(m.step_db, levels[back] - levels[back + 4]);
   }
   const float start = track.look(end_hops + span).level_dbfs;
   float lowest = start;

@@ -18,7 +18,10 @@ struct Scale {
   float lowest_hz = 0.0F;   ///< where this scale is the one that speaks for a frequency,
   float highest_hz = 0.0F;  ///< when neighbouring scales see it too
 
-  /// Power of the band that this scale speaks for.
+  /// Bins of the band that this scale speaks for: from first_bin() to before end_bin().
+  [[nodiscard]] std::size_t first_bin() const noexcept;
+  [[nodiscard]] std::size_t end_bin() const noexcept;
+  /// Power of that band.
   [[nodiscard]] float total_power() const noexcept;
 };
 

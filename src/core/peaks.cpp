@@ -13,8 +13,8 @@ namespace brink::core {
 namespace {
 
 constexpr int kMarginBins = 8;  // surrounding_power reaches so far
-constexpr float kNarrowRatio =
-    5.0F;  // 7 dB as a power ratio: lets a line through at 7 dB over noise
+// 9 dB as a power ratio: few maxima of noise stand so far over both sides.
+constexpr float kNarrowRatio = 8.0F;
 constexpr float kQuietestPower =
     1e-11F;  // -110 dBFS: below, 16-bit rounding makes lines of its own
 

@@ -24,7 +24,7 @@ struct PeakRange {
   int highest_bin = 0;
 };
 
-/// Finds the narrow maxima of a spectrum. A maximum counts when it stands 7 dB over both bins three
+/// Finds the narrow maxima of a spectrum. A maximum counts when it stands 9 dB over both bins three
 /// away, where the lobe of a pure tone has fallen by more than 30 dB. Frequency: three-bin ratio
 /// 2 (c - a) / (a + 2 b + c) of the magnitudes, exact for a Hann window without noise (interpolated
 /// DFT; it follows from hann_lobe). Constructing allocates, find() does not. [analysis]

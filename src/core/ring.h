@@ -24,7 +24,7 @@ struct Ring {
   std::int64_t flagged_sample =
       kNever;                          ///< when `ringing` could first be known live; kNever before
   std::int64_t ended_sample = kNever;  ///< when it was found gone; kNever while it sounds
-  double growth_db_per_s = 0.0;        ///< slope of the straight growth; of the decay while fading
+  double growth_db_per_s = 0.0;        ///< slope of the straight growth; while fading, of the decay
   double level_dbfs = 0.0;             ///< now; a full-scale sine reads 0
   double peak_dbfs = 0.0;              ///< the highest level so far
   double confidence = 0.0;             ///< 0 to 1: about this share of such rings are real

@@ -12,13 +12,13 @@ namespace brink::core {
 namespace {
 
 constexpr float kDoubt = 0.0F;       // nats: log odds that a look needs before it counts for a ring
-constexpr float kCertain = 0.37F;    // nat-seconds: from here it is `ringing`
-constexpr float kPromising = 0.10F;  // nat-seconds: from here it is `building`
+constexpr float kCertain = 0.16F;    // nat-seconds: from here it is `ringing`
+constexpr float kPromising = 0.05F;  // nat-seconds: from here it is `building`
 constexpr float kMostEvidence = 3.0F;
 constexpr float kHardestBlow = 0.2F;  // nat-seconds that one bad look can take at most
 constexpr float kForget = 2.0F;       // nat-seconds lost per second while nothing grows
 constexpr float kLeastRiseDb = 6.0F;  // less growth than this is not looked at
-constexpr int kLookEvery = 2;         // hops: neighbouring looks share 90 % of their samples
+constexpr int kLookEvery = 3;         // hops: neighbouring looks share most of their samples
 constexpr int kShortestHold = 6;      // hops
 
 constexpr double kFaintDbfs = -70.0;  // a ring below is `building` at most: nobody hears it yet
@@ -29,9 +29,10 @@ constexpr float kSameRingBins = 0.75F;
 constexpr float kUnseenS = 0.4F;  // a syllable may cover a ring for as long
 constexpr float kFadedDb = 3.0F;  // below its highest level: it fades
 constexpr float kFadeDbPerS = -6.0F;
-constexpr float kGoneDb = 40.0F;  // below its highest level: nobody hears it
-constexpr float kLineDb = 15.0F;  // a line over more than this reaches down into programme
-constexpr int kSlopeLooks = 12;   // for growth shown now
+constexpr float kGoneDb = 40.0F;    // below its highest level: nobody hears it
+constexpr float kLineDb = 15.0F;    // a line over more than this reaches down into programme
+constexpr float kStraight = 0.98F;  // newest growth over that of the line: less is a bend
+constexpr int kSlopeLooks = 12;     // for growth shown now
 
 float slope_per_hop(const Scale& scale,
                     const Track& track,
@@ -129,7 +130,7 @@ void Rings::finish(std::int64_t now_sample, EventSink& sink) noexcept {
 /// reached the level that it has held since.
 Rings::Growth Rings::strongest_growth(const Scale& scale, const Track& track) const noexcept {
   Growth strongest;
-  if (!track.look(0).is_peak) {
+  if (!track.look(0).is_peak()) {
     return strongest;
   }
   std::optional<Company> company;
@@ -192,7 +193,7 @@ void Rings::judge(const Scale& scale,
   }
   active->evidence = std::max(active->evidence, track.evidence);
   if (active->lead == nullptr || track.evidence > active->lead->evidence ||
-      (track.look(0).is_peak && !active->lead->look(0).is_peak)) {
+      (track.look(0).is_peak() && !active->lead->look(0).is_peak())) {
     active->lead = &track;
     active->lead_scale = &scale;
   }
@@ -257,15 +258,20 @@ void Rings::measure_line(Active& active) const noexcept {
   const float now_db_per_s = growth_db_per_s(scale, track);
   const float per_hop = std::max(std::abs(now_db_per_s) * hop_s, 1e-3F);
   const int looks = slope_looks(track, static_cast<int>(kLineDb / per_hop));
-  const bool is_held = held_hops(track) >= kSlopeLooks;
-  if (active.ring.state == RingState::kBuilding ||
-      (active.ring.state == RingState::kRinging && !is_held)) {
-    active.ring.growth_db_per_s =
-        static_cast<double>(slope_per_hop(scale, track, looks, &Track::Look::level_dbfs) / hop_s);
-  } else if (active.ring.state == RingState::kFading) {
+  if (active.ring.state == RingState::kFading) {
     active.ring.growth_db_per_s = static_cast<double>(now_db_per_s);
+    return;  // on the way down the line sinks into programme: its frequency was known better before
   }
-  if (!track.look(0).is_peak) {
+  // Up to the limiter the growth is refined; where the newest looks rise less than the line, it has
+  // begun to bend there, and the straight part stands.
+  const float line_db_per_s = slope_per_hop(scale, track, looks, &Track::Look::level_dbfs) / hop_s;
+  const bool is_straight = now_db_per_s >= kStraight * line_db_per_s &&
+                           static_cast<double>(line_db_per_s) > 0.5 * active.rise_db_per_s;
+  if (active.ring.state == RingState::kBuilding || is_straight) {
+    active.rise_db_per_s = static_cast<double>(line_db_per_s);
+    active.ring.growth_db_per_s = active.rise_db_per_s;
+  }
+  if (!track.look(0).is_peak()) {
     return;
   }
   const float per_turn = 1.0F / (2.0F * std::numbers::pi_v<float> * hop_s);
@@ -282,6 +288,15 @@ void Rings::measure_line(Active& active) const noexcept {
   }
 }
 
+/// Where the line of growth, drawn back, meets the level at which it was first seen.
+std::int64_t Rings::onset_of(const Active& active, std::int64_t now_sample) const noexcept {
+  const Track& track = *active.lead;
+  const double grown_db = static_cast<double>(track.look(0).level_dbfs - track.birth_level_dbfs);
+  const double seen_s = track.age_hops * hop_s_;
+  const double grown_s = std::clamp(grown_db / std::max(active.rise_db_per_s, 1.0), 0.0, seen_s);
+  return std::max<std::int64_t>(0, now_sample - std::llround(grown_s * sample_rate_hz_));
+}
+
 /// What grew has ended: the evidence of a ring that fades belongs to the past.
 void Rings::forget_growth(std::span<Scale> scales, std::uint32_t ring_id) noexcept {
   for (Scale& scale : scales) {
@@ -295,7 +310,7 @@ void Rings::forget_growth(std::span<Scale> scales, std::uint32_t ring_id) noexce
 
 void Rings::follow(Active& active, std::int64_t now_sample, EventSink& sink) noexcept {
   Ring& ring = active.ring;
-  if (active.lead == nullptr || !active.lead->look(0).is_peak) {
+  if (active.lead == nullptr || !active.lead->look(0).is_peak()) {
     if (static_cast<double>(++active.unseen_hops) * hop_s_ > static_cast<double>(kUnseenS)) {
       change(active, RingState::kGone, now_sample, sink);
       return;
@@ -315,6 +330,7 @@ void Rings::follow(Active& active, std::int64_t now_sample, EventSink& sink) noe
     case RingState::kBuilding:
       if (active.lead->evidence >= kCertain && ring.level_dbfs >= kFaintDbfs) {
         ring.flagged_sample = now_sample;
+        ring.onset_sample = onset_of(active, now_sample);
         change(active, RingState::kRinging, now_sample, sink);
       } else if (active.lead->evidence <= 0.0F) {
         change(active, RingState::kGone, now_sample, sink);
@@ -323,6 +339,7 @@ void Rings::follow(Active& active, std::int64_t now_sample, EventSink& sink) noe
     case RingState::kRinging:
       if (ring.level_dbfs < ring.peak_dbfs - static_cast<double>(kFadedDb) &&
           now_db_per_s < kFadeDbPerS) {
+        ring.growth_db_per_s = static_cast<double>(now_db_per_s);
         change(active, RingState::kFading, now_sample, sink);
       }
       break;
@@ -346,6 +363,7 @@ void Rings::change(Active& active,
   active.ring.confidence = confidence_of(active.evidence);
   if (state == RingState::kGone) {
     active.ring.ended_sample = now_sample;
+    active.ring.growth_db_per_s = active.rise_db_per_s;
   }
   sink.on_event({now_sample, active.ring});
 }

@@ -38,7 +38,8 @@ class Rings {
   /// A ring that sounds, and what it takes to follow it.
   struct Active {
     Ring ring;
-    float evidence = 0.0F;  ///< the most so far
+    double rise_db_per_s = 0.0;  ///< slope of the growth, kept while it fades
+    float evidence = 0.0F;       ///< the most so far
     int unseen_hops = 0;
     const Track* lead = nullptr;  ///< the track that shows it best now
     const Scale* lead_scale = nullptr;
@@ -53,6 +54,7 @@ class Rings {
   [[nodiscard]] Growth strongest_growth(const Scale& scale, const Track& track) const noexcept;
   void judge(const Scale& scale, Track& track, std::int64_t now_sample, EventSink& sink) noexcept;
   void follow(Active& active, std::int64_t now_sample, EventSink& sink) noexcept;
+  [[nodiscard]] std::int64_t onset_of(const Active& active, std::int64_t now_sample) const noexcept;
   static void forget_growth(std::span<Scale> scales, std::uint32_t ring_id) noexcept;
   void measure_line(Active& active) const noexcept;
   Active* at(float frequency_hz, float reach_hz) noexcept;

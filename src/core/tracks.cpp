@@ -16,7 +16,7 @@ constexpr float kReachBins =
     0.75F;                        // a peak this near continues a track; wider swallows neighbours
 constexpr float kFollow = 0.3F;   // share of a new peak in the track's frequency
 constexpr int kYoungHops = 6;     // a younger track is mostly noise and gets
-constexpr int kYoungGapHops = 2;  // this much patience,
+constexpr int kYoungGapHops = 1;  // this much patience,
 constexpr int kGapHops = 20;      // an older one this: a syllable may cover a ring for 0.3 s
 
 float wrap_radians(float angle) noexcept {
@@ -88,7 +88,6 @@ void Tracks::extend(Track& track, const Peak* peak, const Spectrum& spectrum) no
     track.frequency_hz += kFollow * (peak->frequency_hz - track.frequency_hz);
     track.gap_hops = 0;
     ++track.seen_hops;
-    track.peak_dbfs = std::max(track.peak_dbfs, peak->level_dbfs);
   } else {
     ++track.gap_hops;
   }
@@ -102,9 +101,8 @@ void Tracks::extend(Track& track, const Peak* peak, const Spectrum& spectrum) no
                                        static_cast<float>(turns - std::round(turns)));
   look.level_dbfs = 10.0F * std::log10(std::norm(tone) + 1e-20F);
   if (peak != nullptr) {
-    look.prominence_db = peak->prominence_db;
-    look.impurity_db = peak->impurity_db;
-    look.is_peak = true;
+    look.prominence_db = std::max(peak->prominence_db, 0.1F);
+    track.impurity_db = peak->impurity_db;
   }
   track.looks[static_cast<std::size_t>(track.age_hops % Track::kHistory)] = look;
   ++track.age_hops;
@@ -120,7 +118,7 @@ void Tracks::bear(const Peak& peak, const Spectrum& spectrum) noexcept {
   track.evidence = 0.0F;
   track.ring_id = 0;
   track.reference_hz = track.frequency_hz = peak.frequency_hz;
-  track.birth_level_dbfs = track.peak_dbfs = peak.level_dbfs;
+  track.birth_level_dbfs = peak.level_dbfs;
   extend(track, &peak, spectrum);
 }
 

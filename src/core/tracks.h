@@ -19,15 +19,15 @@ struct Track {
     float level_dbfs = 0.0F;
     float phase = 0.0F;  ///< radians gained against `reference_hz`, summed from the birth on
     float prominence_db = 0.0F;  ///< 0 when no peak stood out
-    float impurity_db = 0.0F;    ///< likewise
-    bool is_peak = false;
+
+    [[nodiscard]] bool is_peak() const noexcept { return prominence_db > 0.0F; }
   };
 
   std::uint32_t id = 0;       ///< unique within one Tracks; 0 is an empty slot
   float reference_hz = 0.0F;  ///< frequency at birth
   float frequency_hz = 0.0F;  ///< now
   float birth_level_dbfs = 0.0F;
-  float peak_dbfs = 0.0F;
+  float impurity_db = 0.0F;   ///< of its newest peak
   int age_hops = 0;           ///< looks taken so far, more than kHistory possible
   int seen_hops = 0;          ///< of them, with a peak
   int gap_hops = 0;           ///< looks since the last peak

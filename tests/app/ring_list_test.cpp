@@ -44,6 +44,7 @@ TEST_CASE("a ring keeps what was measured up to its height") {
   core::Ring gone = again;
   gone.state = RingState::kGone;
   gone.frequency_hz = 990.0;
+  gone.growth_db_per_s = 30.0;  // a ring that is gone tells its growth again
   gone.ended_sample = 400;
   list.on_event({400, gone});
 
