@@ -143,10 +143,10 @@ static_assert(kWeights.size() == kRuleCount, "the table was fitted to other rule
 /// Where `value` lies among rising `points`: the point below and the share of the way to the next.
 template <std::size_t count>
 struct Place {
-  std::size_t below;
-  float share;
+  std::size_t below = 0;
+  float share = 0.0F;
 
-  Place(const std::array<float, count>& points, float value) noexcept : below{0}, share{0.0F} {
+  Place(const std::array<float, count>& points, float value) noexcept {
     while (below + 2 < count && value >= points[below + 1]) {
       ++below;
     }

@@ -36,7 +36,7 @@ double slope_variance(std::span<const float> weights) {
 /// mean)^2 per sample, n(n^2 - 1) / 12 (Kay, "Fundamentals of Statistical Signal Processing", 1993,
 /// from memory; the sum itself is elementary).
 double bound_variance(std::size_t looks) {
-  const double n = static_cast<double>(kWindow + (looks - 1) * kHop);
+  const auto n = static_cast<double>(kWindow + (looks - 1) * kHop);
   return 12.0 / (n * (n * n - 1.0)) * kHop * kHop;
 }
 
@@ -50,7 +50,7 @@ TEST_CASE("the weights read any straight line exactly and leave a constant out")
     double constant = 0.0;
     double slope = 0.0;
     for (std::size_t back = 0; back < weights.size(); ++back) {
-      const double weight = static_cast<double>(weights[back]);
+      const auto weight = static_cast<double>(weights[back]);
       constant += weight;
       slope += weight * (7.0 - 0.25 * static_cast<double>(back));
     }

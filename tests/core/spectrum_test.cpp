@@ -19,7 +19,7 @@ TEST_CASE(
     std::vector<float> samples(kSize);
     const double phase = 0.7;
     for (int n = 0; n < kSize; ++n) {
-      const double turns = position * (n - kSize / 2) / kSize;
+      const double turns = position * (n - 0.5 * kSize) / kSize;
       samples[static_cast<std::size_t>(n)] =
           static_cast<float>(kAmplitude * std::cos(2.0 * std::numbers::pi * turns + phase));
     }
