@@ -1,9 +1,9 @@
 #include "core/double_fft.h"
 
 #include <fmt/format.h>
-#include <kissfft/kissfft.hh>
 
 #include <cassert>
+#include <kissfft/kissfft.hh>
 #include <numbers>
 
 #include "core/error.h"

@@ -9,8 +9,8 @@ namespace brink::core {
 
 /// Discrete Fourier transform of real samples in double precision, both ways, over KissFFT. For
 /// what must not lose digits: a simulated loop feeds its own rounding errors back to itself. About
-/// half the speed of Fft. Constructing allocates; transforming does not. One instance per thread: it
-/// owns scratch memory. [any]
+/// half the speed of Fft. Constructing allocates; transforming does not. One instance per thread:
+/// it owns scratch memory. [any]
 class DoubleFft {
  public:
   /// `size_samples`: a multiple of 4, product of 2, 3 and 5, >= 4. Throws Error otherwise.
