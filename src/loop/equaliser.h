@@ -1,0 +1,45 @@
+#pragma once
+
+#include <array>
+#include <span>
+
+#include "core/biquad.h"
+
+namespace brink::loop {
+
+/// The equaliser in the loop: sections in a row, changed without a click by fading from the old row
+/// to the new one. Never allocates. [any]
+class Equaliser {
+ public:
+  static constexpr std::size_t kMostSections = 40;  ///< a third-octave graphic and some to spare
+
+  /// `fade_samples` >= 1: how long a change takes.
+  explicit Equaliser(int fade_samples) noexcept : fade_samples_{fade_samples} {}
+
+  /// Starts a change; one that comes while another runs waits for it, and a later one takes its
+  /// place. False, and nothing changes, with more than kMostSections.
+  bool change(std::span<const core::Biquad> sections) noexcept;
+
+  [[nodiscard]] double step(double sample) noexcept;
+
+ private:
+  struct Row {
+    std::array<core::BiquadRunner, kMostSections> sections;
+    std::size_t count = 0;
+
+    double step(double sample) noexcept;
+    void set(std::span<const core::Biquad> to) noexcept;
+  };
+
+  void start_change() noexcept;
+
+  int fade_samples_;
+  int fade_left_ = 0;
+  bool is_waiting_ = false;
+  std::array<core::Biquad, kMostSections> waiting_{};
+  std::size_t waiting_count_ = 0;
+  std::array<Row, 2> rows_;
+  std::size_t current_ = 0;
+};
+
+}  // namespace brink::loop
