@@ -99,7 +99,8 @@ TEST_CASE("the block simulation equals one sample by sample to 1e-6") {
       const std::vector<double> truth = slow.run(programme);
       CHECK(largest_difference(fast, truth) < 1e-6);
       const float loudest = *std::max_element(fast.begin(), fast.end());
-      CHECK(loudest > (top_db > 0.0 ? 0.04F : 0.019F));  // the loud case did ring; the limiter holds it there
+      CHECK(loudest >
+            (top_db > 0.0 ? 0.04F : 0.019F));  // the loud case did ring; the limiter holds it there
     }
   }
 }
