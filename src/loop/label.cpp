@@ -1,0 +1,140 @@
+#include "loop/label.h"
+
+#include <algorithm>
+#include <cmath>
+#include <complex>
+#include <numbers>
+
+#include "core/units.h"
+#include "loop/band_limits.h"
+
+namespace brink::loop {
+
+namespace {
+
+constexpr double kPi = std::numbers::pi;
+constexpr double kToneWindow_s = 0.15;      // resolves about 13 Hz; short beside a second of growth
+constexpr double kProgrammeWindow_s = 1.0;  // a pause between two words is no silence
+
+// Level of one frequency around a moment, by a Hann window.
+double tone_dbfs(std::span<const float> samples,
+                 double time_s,
+                 double frequency_hz,
+                 double sample_rate_hz) {
+  const auto half = static_cast<std::int64_t>(0.5 * kToneWindow_s * sample_rate_hz);
+  const auto centre = static_cast<std::int64_t>(time_s * sample_rate_hz);
+  const auto first = std::max<std::int64_t>(0, centre - half);
+  const auto last = std::min(static_cast<std::int64_t>(samples.size()), centre + half);
+  const double tone_step = 2.0 * kPi * frequency_hz / sample_rate_hz;
+  const std::complex<double> turn = std::polar(1.0, -tone_step);
+  std::complex<double> phasor = 1.0;
+  std::complex<double> sum;
+  double weight = 0.0;
+  for (std::int64_t n = first; n < last; ++n) {
+    const double window =
+        0.5 + 0.5 * std::cos(kPi * static_cast<double>(n - centre) / static_cast<double>(half));
+    sum += window * static_cast<double>(samples[static_cast<std::size_t>(n)]) * phasor;
+    phasor *= turn;
+    weight += window;
+  }
+  return weight > 0.0 ? core::amplitude_to_db(2.0 * std::abs(sum) / weight) : core::kSilenceDb;
+}
+
+// Running power of the programme in the third-octave around a frequency, as the level of the sine
+// that carries as much.
+class BandLevel {
+ public:
+  BandLevel(std::span<const float> samples, double frequency_hz, double sample_rate_hz)
+      : sample_rate_hz_{sample_rate_hz}, power_sum_(samples.size() + 1) {
+    std::vector<double> band(samples.begin(), samples.end());
+    const double edge = std::pow(10.0, 1.0 / 20.0);
+    const double high_hz = std::min(frequency_hz * edge, 0.49 * sample_rate_hz);
+    for (int pass = 0; pass < 2; ++pass) {
+      apply({std::min(frequency_hz, high_hz) / edge, high_hz}, sample_rate_hz, band);
+    }
+    for (std::size_t n = 0; n < band.size(); ++n) {
+      power_sum_[n + 1] = power_sum_[n] + band[n] * band[n];
+    }
+  }
+
+  double at_dbfs(double time_s) const {
+    const double half = 0.5 * kProgrammeWindow_s * sample_rate_hz_;
+    const double centre = time_s * sample_rate_hz_;
+    const auto end = static_cast<double>(power_sum_.size() - 1);
+    const auto first = static_cast<std::size_t>(std::clamp(centre - half, 0.0, end));
+    const auto last = static_cast<std::size_t>(std::clamp(centre + half, 0.0, end));
+    if (last <= first) {
+      return core::kSilenceDb;
+    }
+    return core::power_to_db(2.0 * (power_sum_[last] - power_sum_[first]) /
+                             static_cast<double>(last - first));
+  }
+
+ private:
+  double sample_rate_hz_;
+  std::vector<double> power_sum_;
+};
+
+RingLabel label(const NearBrink& near,
+                std::span<const float> closed,
+                std::span<const float> open,
+                double sample_rate_hz) {
+  RingLabel ring;
+  ring.frequency_hz = near.highest.frequency_hz;
+  ring.pole_hz = near.pole ? near.pole->frequency_hz : near.highest.frequency_hz;
+  ring.unstable_s = near.unstable_s;
+  ring.stable_again_s = near.stable_again_s;
+  ring.low_hz = near.low_hz;
+  ring.high_hz = near.high_hz;
+  ring.excess_db = near.highest.gain_db;
+  ring.growth_db_per_s = near.pole ? near.pole->growth_db_per_s : 0.0;
+  ring.peak_dbfs = core::kSilenceDb;
+  const BandLevel programme{open, near.highest.frequency_hz, sample_rate_hz};
+  bool is_dominant = false;
+  for (const NearBrink::Moment& moment : near.path) {
+    if (moment.time_s < near.unstable_s ||
+        (near.stable_again_s != kNever_s && moment.time_s > near.stable_again_s)) {
+      continue;
+    }
+    const double tone = tone_dbfs(closed, moment.time_s, moment.frequency_hz, sample_rate_hz);
+    ring.peak_dbfs = std::max(ring.peak_dbfs, tone);
+    const bool stands_out = tone >= programme.at_dbfs(moment.time_s) + kDominantDb;
+    if (stands_out && !is_dominant) {
+      ring.dominant_s = moment.time_s;
+    }
+    is_dominant = stands_out;
+  }
+  if (!is_dominant) {
+    ring.dominant_s = kNever_s;
+  }
+  return ring;
+}
+
+}  // namespace
+
+std::vector<RingLabel> label_rings(const LoopTruth& truth,
+                                   std::span<const float> closed,
+                                   std::span<const float> open,
+                                   double sample_rate_hz) {
+  std::vector<RingLabel> rings;
+  double loudest_dbfs = core::kSilenceDb;
+  for (const NearBrink& near : truth.near_brink) {
+    if (near.unstable_s != kNever_s) {
+      rings.push_back(label(near, closed, open, sample_rate_hz));
+      loudest_dbfs = std::max(loudest_dbfs, rings.back().peak_dbfs);
+    }
+  }
+  rings.erase(std::remove_if(rings.begin(),
+                             rings.end(),
+                             [&](const RingLabel& ring) {
+                               return ring.dominant_s == kNever_s ||
+                                      ring.peak_dbfs < loudest_dbfs - kMaskedDb;
+                             }),
+              rings.end());
+  std::sort(rings.begin(), rings.end(), [](const RingLabel& a, const RingLabel& b) {
+    return a.peak_dbfs > b.peak_dbfs;
+  });
+  return rings;
+}
+
+}  // namespace brink::loop

@@ -1,0 +1,82 @@
+#include "loop/programme.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+#include "core/error.h"
+#include "core/units.h"
+
+namespace brink::loop {
+
+namespace {
+
+void require(double value, double low, double high, const char* field, const char* unit) {
+  if (!(value >= low && value <= high)) {
+    throw core::Error{
+        fmt::format("{} must be {:g} to {:g} {}; got {:g}", field, low, high, unit, value)};
+  }
+}
+
+constexpr double kCalibration_s = 8.0;  // long enough for a phrase and a pause, or four bars
+
+}  // namespace
+
+double Programme::Samples::next() noexcept {
+  const double sample = static_cast<double>(samples[at]);
+  at = at + 1 == samples.size() ? 0 : at + 1;
+  return std::isfinite(sample) ? sample : 0.0;
+}
+
+Programme::Generator Programme::generator(const ProgrammeConfig& config) {
+  switch (config.kind) {
+    case ProgrammeKind::kSilence:
+      return Silence{};
+    case ProgrammeKind::kPinkNoise:
+      return PinkNoise{config.sample_rate_hz, config.seed};
+    case ProgrammeKind::kVoice:
+      return Voice{config.sample_rate_hz, config.seed};
+    case ProgrammeKind::kMusic:
+      return Music{config.sample_rate_hz, config.seed};
+    case ProgrammeKind::kSamples:
+      break;
+  }
+  return Samples{config.samples, 0};
+}
+
+Programme::Programme(ProgrammeConfig config)
+    : generator_{generator(config)}, noise_{config.seed ^ 0x5DEECE66DU} {
+  require(config.sample_rate_hz, 8000.0, 192000.0, "sample rate", "Hz");
+  require(config.level_dbfs, -100.0, -3.0, "programme level", "dBFS");
+  require(config.noise_floor_dbfs, -150.0, -20.0, "noise floor", "dBFS");
+  if (config.kind == ProgrammeKind::kSamples && config.samples.empty()) {
+    throw core::Error{"the programme has no samples"};
+  }
+  noise_lin_ = core::db_to_amplitude(config.noise_floor_dbfs) / std::numbers::sqrt2;
+  // Level by listening once: play the beginning, measure, start again.
+  Generator trial = generator_;
+  double power = 0.0;
+  const auto count = config.kind == ProgrammeKind::kSamples
+                         ? config.samples.size()
+                         : static_cast<std::size_t>(kCalibration_s * config.sample_rate_hz);
+  for (std::size_t n = 0; n < count; ++n) {
+    const double sample = std::visit([](auto& source) { return source.next(); }, trial);
+    power += sample * sample;
+  }
+  power /= static_cast<double>(count);
+  gain_lin_ = power > 0.0 ? core::db_to_amplitude(config.level_dbfs) / std::sqrt(2.0 * power) : 0.0;
+}
+
+void Programme::fill(std::span<float> block) noexcept {
+  std::visit(
+      [&](auto& source) {
+        for (float& sample : block) {
+          sample = static_cast<float>(gain_lin_ * source.next() + noise_lin_ * noise_.normal());
+        }
+      },
+      generator_);
+}
+
+}  // namespace brink::loop

@@ -1,0 +1,233 @@
+#include "loop/truth.h"
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+
+#include "core/units.h"
+
+namespace brink::loop {
+
+namespace {
+
+constexpr int kPositionSteps = 64;
+constexpr double kFollowDb = 6.0;  // followed from this far below the brink, told from kNearBrinkDb
+
+// What the loop is like apart from its gain.
+struct Situation {
+  int position = 0;           // in kPositionSteps
+  std::size_t equaliser = 0;  // 0: flat, then 1 + index of the change
+
+  bool operator<(const Situation& other) const noexcept {
+    return position != other.position ? position < other.position : equaliser < other.equaliser;
+  }
+
+  bool operator!=(const Situation& other) const noexcept {
+    return position != other.position || equaliser != other.equaliser;
+  }
+};
+
+class Follower {
+ public:
+  Follower(const StageConfig& config, double length_s)
+      : config_{config},
+        count_{static_cast<std::size_t>(std::max(0.0, length_s) / kTruthStep_s) + 1} {
+    for (std::size_t step = 0; step < count_; ++step) {
+      most_gain_db_ = std::max(most_gain_db_, gain_db(step));
+    }
+  }
+
+  LoopTruth run() {
+    LoopTruth truth;
+    std::optional<Situation> last;
+    std::size_t last_equaliser = 0;
+    for (std::size_t step = 0; step < count_; ++step) {
+      const Situation now = situation(step);
+      if (!last || *last != now) {
+        link(crossings(now));
+      }
+      if (!last || now.equaliser != last_equaliser ||
+          (step + 1 == count_ && now.position != situation(0).position)) {
+        truth.stable_gain.push_back({time_s(step), max_stable_gain_db(loop(now))});
+        last_equaliser = now.equaliser;
+      }
+      last = now;
+      extend(step);
+    }
+    for (NearBrink& path : paths_) {
+      finish(path, truth.near_brink);
+    }
+    std::sort(truth.near_brink.begin(),
+              truth.near_brink.end(),
+              [](const NearBrink& a, const NearBrink& b) {
+                return a.highest.frequency_hz < b.highest.frequency_hz;
+              });
+    return truth;
+  }
+
+ private:
+  struct Live {
+    Crossing crossing;  // at a gain of 0 dB
+    std::size_t path;
+  };
+
+  static double time_s(std::size_t step) noexcept {
+    return static_cast<double>(step) * kTruthStep_s;
+  }
+
+  double gain_db(std::size_t step) const noexcept {
+    return config_.plan.gain_db.value_at(time_s(step));
+  }
+
+  Situation situation(std::size_t step) const noexcept {
+    Situation now;
+    if (!config_.moved_response.empty()) {
+      const double share = std::clamp(config_.plan.position.value_at(time_s(step)), 0.0, 1.0);
+      now.position = static_cast<int>(std::lround(share * kPositionSteps));
+    }
+    for (const EqualiserChange& change : config_.plan.equaliser) {
+      now.equaliser += change.time_s + 0.5 * Stage::kFadeS <= time_s(step) ? 1U : 0U;
+    }
+    return now;
+  }
+
+  OpenLoop loop(const Situation& now) const {
+    std::vector<core::Biquad> sections;
+    if (now.equaliser > 0) {
+      sections = config_.plan.equaliser[now.equaliser - 1].sections;
+    }
+    return {loop_taps(config_, static_cast<double>(now.position) / kPositionSteps),
+            std::move(sections),
+            config_.sample_rate_hz};
+  }
+
+  const std::vector<Crossing>& crossings(const Situation& now) {
+    const auto known = known_.find(now);
+    if (known != known_.end()) {
+      return known->second;
+    }
+    const OpenLoop here = loop(now);
+    return known_[now] = here.crossings(here.response(), -kFollowDb - most_gain_db_);
+  }
+
+  // Each crossing goes on with the nearest one of before, if there is one in reach.
+  void link(const std::vector<Crossing>& crossings) {
+    std::vector<Live> next;
+    for (const Crossing& crossing : crossings) {
+      const double reach_hz = std::max(3.0, 0.005 * crossing.frequency_hz);
+      const Live* nearest = nullptr;
+      for (const Live& live : live_) {
+        const double apart_hz = std::abs(live.crossing.frequency_hz - crossing.frequency_hz);
+        const bool is_free = std::none_of(
+            next.begin(), next.end(), [&](const Live& other) { return other.path == live.path; });
+        if (is_free && apart_hz < reach_hz &&
+            (nearest == nullptr ||
+             apart_hz < std::abs(nearest->crossing.frequency_hz - crossing.frequency_hz))) {
+          nearest = &live;
+        }
+      }
+      if (nearest == nullptr) {
+        paths_.emplace_back();
+      }
+      next.push_back({crossing, nearest != nullptr ? nearest->path : paths_.size() - 1});
+    }
+    live_ = std::move(next);
+  }
+
+  void extend(std::size_t step) {
+    const double now_db = gain_db(step);
+    for (const Live& live : live_) {
+      const double gain_db = live.crossing.gain_db + now_db;
+      if (gain_db >= -kFollowDb) {
+        paths_[live.path].path.push_back({time_s(step), live.crossing.frequency_hz, gain_db});
+      }
+    }
+  }
+
+  void finish(NearBrink& near, std::vector<NearBrink>& found) const {
+    if (near.path.empty()) {
+      return;
+    }
+    near.highest = near.path.front();
+    for (const NearBrink::Moment& moment : near.path) {
+      if (moment.gain_db > near.highest.gain_db + 1e-9) {
+        near.highest = moment;
+      }
+    }
+    if (near.highest.gain_db < -kNearBrinkDb) {
+      return;
+    }
+    find_times(near);
+    find_range(near);
+    const auto step = static_cast<std::size_t>(std::lround(near.highest.time_s / kTruthStep_s));
+    near.pole = loop(situation(step)).pole(near.highest.frequency_hz, gain_db(step));
+    found.push_back(std::move(near));
+  }
+
+  void find_times(NearBrink& near) const {
+    const NearBrink::Moment* before = nullptr;
+    for (const NearBrink::Moment& moment : near.path) {
+      if (moment.gain_db > 0.0) {
+        near.stable_again_s = kNever_s;
+        if (near.unstable_s == kNever_s) {
+          near.unstable_s = passing_s(before, moment);
+        }
+      } else if (before != nullptr && before->gain_db > 0.0) {
+        near.stable_again_s = passing_s(before, moment);
+      }
+      before = &moment;
+    }
+    const NearBrink::Moment& last = near.path.back();
+    if (last.gain_db > 0.0 && last.time_s + 1.5 * kTruthStep_s < time_s(count_ - 1)) {
+      near.stable_again_s = last.time_s;  // it went away with the situation
+    }
+  }
+
+  static double passing_s(const NearBrink::Moment* before, const NearBrink::Moment& now) noexcept {
+    if (before == nullptr || now.time_s - before->time_s > 1.5 * kTruthStep_s) {
+      return now.time_s;
+    }
+    const double share = before->gain_db / (before->gain_db - now.gain_db);
+    return before->time_s + share * (now.time_s - before->time_s);
+  }
+
+  static void find_range(NearBrink& near) {
+    const double least_db = near.unstable_s == kNever_s ? -kNearBrinkDb : 0.0;
+    near.low_hz = near.high_hz = near.highest.frequency_hz;
+    for (const NearBrink::Moment& moment : near.path) {
+      if (moment.gain_db >= least_db) {
+        near.low_hz = std::min(near.low_hz, moment.frequency_hz);
+        near.high_hz = std::max(near.high_hz, moment.frequency_hz);
+      }
+    }
+  }
+
+  const StageConfig& config_;
+  std::size_t count_;
+  double most_gain_db_ = core::kSilenceDb;
+  std::map<Situation, std::vector<Crossing>> known_;
+  std::vector<Live> live_;
+  std::vector<NearBrink> paths_;
+};
+
+}  // namespace
+
+std::vector<double> loop_taps(const StageConfig& config, double position) {
+  const auto delay =
+      static_cast<std::size_t>(std::llround(config.console_delay_s * config.sample_rate_hz));
+  std::vector<double> taps(delay + std::max(config.response.size(), config.moved_response.size()));
+  const double here = config.moved_response.empty() ? 1.0 : 1.0 - position;
+  for (std::size_t n = 0; n < config.response.size(); ++n) {
+    taps[delay + n] += here * config.response[n];
+  }
+  for (std::size_t n = 0; n < config.moved_response.size(); ++n) {
+    taps[delay + n] += position * config.moved_response[n];
+  }
+  return taps;
+}
+
+LoopTruth loop_truth(const StageConfig& config, double length_s) {
+  return Follower{config, length_s}.run();
+}
+
+}  // namespace brink::loop

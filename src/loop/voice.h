@@ -1,0 +1,56 @@
+#pragma once
+
+#include <array>
+
+#include "loop/random.h"
+
+namespace brink::loop {
+
+/// Something like a person talking in no language: glottal pulses with a moving pitch through four
+/// formants that glide from vowel to vowel, hissing consonants, syllables grouped into phrases,
+/// pauses between them. At no particular level. Pulse after A. E. Rosenberg, "Effect of glottal
+/// pulse shape on the quality of natural vowels", J. Acoust. Soc. Am. 49, 583-590, 1971; vowels
+/// about as in G. E. Peterson, H. L. Barney, J. Acoust. Soc. Am. 24, 175-184, 1952. Never
+/// allocates. [any]
+class Voice {
+ public:
+  Voice(double sample_rate_hz, std::uint64_t seed) noexcept;
+
+  double next() noexcept;
+
+ private:
+  static constexpr std::size_t kFormants = 4;
+
+  struct Resonator {
+    double last = 0.0;
+    double before = 0.0;
+
+    double step(double sample, double frequency_hz, double width_hz, double sample_s) noexcept;
+  };
+
+  void next_syllable() noexcept;
+  double glottis() noexcept;
+  double consonant() noexcept;
+
+  double sample_s_;
+  Random random_;
+  double low_pitch_hz_;   // of this person
+  double length_factor_;  // of this person's throat: scales the formants
+  int syllables_left_ = 0;
+  double syllable_s_ = 0.2;  // length of the running syllable, or pause
+  double at_s_ = 0.0;        // since its start
+  bool is_pause_ = true;
+  double hiss_s_ = 0.0;  // length of the consonant at its start
+  double hiss_hz_ = 4000.0;
+  double stress_lin_ = 1.0;
+  double pitch_hz_ = 120.0;
+  double pitch_target_hz_ = 120.0;
+  double phase_ = 0.0;  // of the glottal cycle, 0 to 1
+  double flow_ = 0.0;
+  std::array<double, kFormants> formant_hz_{};
+  std::array<double, kFormants> target_hz_{};
+  std::array<Resonator, kFormants> resonators_{};
+  std::array<Resonator, 2> hiss_{};
+};
+
+}  // namespace brink::loop
