@@ -13,8 +13,10 @@ namespace brink::cli {
 namespace {
 
 /// Every command, in the order of the help. A new one: its line here, its declaration in command.h.
-constexpr std::array<AddCommand, 1> kCommands{
+constexpr std::array<AddCommand, 3> kCommands{
     add_analyse,
+    add_stage,
+    add_reach,
 };
 
 int refuse(const CLI::App& app, const CLI::ParseError& error) {

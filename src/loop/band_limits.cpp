@@ -41,7 +41,7 @@ void apply(const BandLimits& limits, double sample_rate_hz, std::vector<double>&
         (is_open_above || top_hz < sample_rate_hz / 2.0))) {
     throw core::Error{fmt::format(
         "band limits of {:g} to {:g} Hz do not fit a sample rate of {:g} Hz; the lower must be "
-        "below the upper, the upper below half the sample rate",
+        "below the upper, the upper below half the sample rate.",
         limits.low_hz,
         limits.high_hz,
         sample_rate_hz)};

@@ -17,7 +17,7 @@ int block_for_delay(int delay_samples, int most) {
   if (delay_samples < kLeastFftBlock) {
     throw core::Error{fmt::format(
         "a loop needs a delay of at least {} samples between console and microphone; got "
-        "{}; move the loudspeaker away or raise the console delay",
+        "{}; move the loudspeaker away or raise the console delay.",
         kLeastFftBlock,
         delay_samples)};
   }
@@ -140,7 +140,7 @@ DelayedConvolver::DelayedConvolver(int delay_samples,
     if (std::any_of(
             response.begin(), response.begin() + delay, [](double tap) { return tap != 0.0; })) {
       throw core::Error{
-          fmt::format("a response sounds before its delay of {} samples is over", delay_samples)};
+          fmt::format("a response sounds before its delay of {} samples is over.", delay_samples)};
     }
   }
 }

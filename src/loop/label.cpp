@@ -104,10 +104,34 @@ RingLabel label(const NearBrink& near,
     }
     is_dominant = stands_out;
   }
-  if (!is_dominant) {
+  // From there on, or at least for the length of the look.
+  if (!is_dominant || near.path.back().time_s - ring.dominant_s < kToneWindow_s) {
     ring.dominant_s = kNever_s;
   }
   return ring;
+}
+
+// Two tones nearer than this are one to the look above, and hardly two to anybody.
+constexpr double kApart_hz = 2.0 / kToneWindow_s;
+
+bool is_near(const RingLabel& a, const RingLabel& b) noexcept {
+  return a.low_hz < b.high_hz + kApart_hz && b.low_hz < a.high_hz + kApart_hz;
+}
+
+// `rings`: loudest first. What lies beside a louder one widens it.
+std::vector<RingLabel> told_apart(const std::vector<RingLabel>& rings) {
+  std::vector<RingLabel> apart;
+  for (const RingLabel& ring : rings) {
+    const auto louder = std::find_if(
+        apart.begin(), apart.end(), [&](const RingLabel& other) { return is_near(ring, other); });
+    if (louder == apart.end()) {
+      apart.push_back(ring);
+    } else if (ring.dominant_s != kNever_s) {
+      louder->low_hz = std::min(louder->low_hz, ring.low_hz);
+      louder->high_hz = std::max(louder->high_hz, ring.high_hz);
+    }
+  }
+  return apart;
 }
 
 }  // namespace
@@ -117,23 +141,22 @@ std::vector<RingLabel> label_rings(const LoopTruth& truth,
                                    std::span<const float> open,
                                    double sample_rate_hz) {
   std::vector<RingLabel> rings;
-  double loudest_dbfs = core::kSilenceDb;
   for (const NearBrink& near : truth.near_brink) {
     if (near.unstable_s != kNever_s) {
       rings.push_back(label(near, closed, open, sample_rate_hz));
-      loudest_dbfs = std::max(loudest_dbfs, rings.back().peak_dbfs);
     }
   }
+  std::stable_sort(rings.begin(), rings.end(), [](const RingLabel& a, const RingLabel& b) {
+    return a.peak_dbfs > b.peak_dbfs;
+  });
+  rings = told_apart(rings);
+  const double least_dbfs = rings.empty() ? 0.0 : rings.front().peak_dbfs - kMaskedDb;
   rings.erase(std::remove_if(rings.begin(),
                              rings.end(),
                              [&](const RingLabel& ring) {
-                               return ring.dominant_s == kNever_s ||
-                                      ring.peak_dbfs < loudest_dbfs - kMaskedDb;
+                               return ring.dominant_s == kNever_s || ring.peak_dbfs < least_dbfs;
                              }),
               rings.end());
-  std::sort(rings.begin(), rings.end(), [](const RingLabel& a, const RingLabel& b) {
-    return a.peak_dbfs > b.peak_dbfs;
-  });
   return rings;
 }
 

@@ -15,8 +15,11 @@ class Lines {
     double value = 0.0;
   };
 
+  /// 0 always.
+  Lines() : Lines{0.0} {}
+
   /// A constant.
-  explicit Lines(double value = 0.0) : points_{{0.0, value}} {}
+  explicit Lines(double value) : points_{{0.0, value}} {}
 
   /// Throws Error when there is no point, a number is not finite, or time runs backwards.
   explicit Lines(std::vector<Point> points);

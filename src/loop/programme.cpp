@@ -8,17 +8,11 @@
 
 #include "core/error.h"
 #include "core/units.h"
+#include "loop/require.h"
 
 namespace brink::loop {
 
 namespace {
-
-void require(double value, double low, double high, const char* field, const char* unit) {
-  if (!(value >= low && value <= high)) {
-    throw core::Error{
-        fmt::format("{} must be {:g} to {:g} {}; got {:g}", field, low, high, unit, value)};
-  }
-}
 
 constexpr double kCalibration_s = 8.0;  // long enough for a phrase and a pause, or four bars
 
@@ -52,7 +46,7 @@ Programme::Programme(ProgrammeConfig config)
   require(config.level_dbfs, -100.0, -3.0, "programme level", "dBFS");
   require(config.noise_floor_dbfs, -150.0, -20.0, "noise floor", "dBFS");
   if (config.kind == ProgrammeKind::kSamples && config.samples.empty()) {
-    throw core::Error{"the programme has no samples"};
+    throw core::Error{"the programme has no samples."};
   }
   noise_lin_ = core::db_to_amplitude(config.noise_floor_dbfs) / std::numbers::sqrt2;
   // Level by listening once: play the beginning, measure, start again.

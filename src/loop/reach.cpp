@@ -7,6 +7,7 @@
 #include <cmath>
 
 #include "core/error.h"
+#include "loop/require.h"
 
 namespace brink::loop {
 
@@ -23,17 +24,11 @@ constexpr std::array<Distance, 4> kDistances{
      {"microphone to loudspeaker", &ReachSetup::microphone_to_loudspeaker},
      {"loudspeaker to listener", &ReachSetup::loudspeaker_to_listener}}};
 
-void require(double value, double low, double high, const char* field) {
-  if (!(value >= low && value <= high)) {
-    throw core::Error{fmt::format("{} must be {:g} to {:g}; got {:g}", field, low, high, value)};
-  }
-}
-
 void require_distance(double value, const char* field) {
   constexpr double kFarthest = 10000.0;
   if (!(value > 0.0 && value <= kFarthest)) {
     throw core::Error{
-        fmt::format("{} must be above 0 and at most {:g}; got {:g}", field, kFarthest, value)};
+        fmt::format("{} must be above 0 and at most {:g}; got {:g}.", field, kFarthest, value)};
   }
 }
 
@@ -47,7 +42,7 @@ void validate(const ReachSetup& setup) {
     const double others = sum - setup.*distance.field;
     if (setup.*distance.field > others * (1.0 + 1e-9)) {
       throw core::Error{
-          fmt::format("{} cannot be {:g}: the other three distances together reach only {:g}",
+          fmt::format("{} cannot be {:g}: the other three distances together reach only {:g}.",
                       distance.name,
                       setup.*distance.field,
                       others)};

@@ -10,6 +10,7 @@
 #include "core/error.h"
 #include "loop/octave_decay.h"
 #include "loop/random.h"
+#include "loop/require.h"
 
 namespace brink::loop {
 
@@ -39,13 +40,6 @@ double cosine_between(const Position& a, const Position& b) noexcept {
   return dot / (distance_m(a, origin) * distance_m(b, origin));
 }
 
-void require(double value, double low, double high, const char* field, const char* unit) {
-  if (!(value >= low && value <= high)) {
-    throw core::Error{fmt::format(
-        "{} must be {:g} to {:g}{}{}; got {:g}", field, low, high, *unit ? " " : "", unit, value)};
-  }
-}
-
 void require_inside(const RoomConfig& room, const Position& place, const char* field) {
   constexpr double kFromWall_m = 0.05;
   const auto fits = [](double at, double side) {
@@ -54,7 +48,7 @@ void require_inside(const RoomConfig& room, const Position& place, const char* f
   if (!(fits(place.x_m, room.length_m) && fits(place.y_m, room.width_m) &&
         fits(place.z_m, room.height_m))) {
     throw core::Error{
-        fmt::format("the {} at {:g}, {:g}, {:g} m is not inside the room of {:g} x {:g} x {:g} m",
+        fmt::format("the {} at {:g}, {:g}, {:g} m is not inside the room of {:g} x {:g} x {:g} m.",
                     field,
                     place.x_m,
                     place.y_m,
@@ -71,8 +65,8 @@ void validate(const RoomConfig& room) {
   require(room.width_m, 1.0, 100.0, "width", "m");
   require(room.height_m, 1.0, 100.0, "height", "m");
   require(room.t60_s, 0.05, 10.0, "T60", "s");
-  require(room.t60_low_ratio, 0.25, 4.0, "T60 low ratio", "");
-  require(room.t60_high_ratio, 0.25, 4.0, "T60 high ratio", "");
+  require(room.t60_low_ratio, 0.25, 4.0, "T60 low ratio");
+  require(room.t60_high_ratio, 0.25, 4.0, "T60 high ratio");
   require_inside(room, room.loudspeaker, "loudspeaker");
   require_inside(room, room.microphone, "microphone");
   require(distance_m(room.loudspeaker, room.microphone), 0.15, 200.0, "distance", "m");
@@ -241,7 +235,7 @@ void place_wedge(RoomConfig& room, double wedge_distance_m, double off_axis_deg)
   if (room.microphone.x_m < kFromWall_m || room.loudspeaker.y_m < kFromWall_m ||
       room.loudspeaker.y_m > room.width_m - kFromWall_m) {
     throw core::Error{fmt::format(
-        "a loudspeaker at a distance of {:g} m does not fit the room of {:g} x {:g} x {:g} m",
+        "a loudspeaker at a distance of {:g} m does not fit the room of {:g} x {:g} x {:g} m.",
         wedge_distance_m,
         room.length_m,
         room.width_m,

@@ -9,17 +9,11 @@
 #include "core/error.h"
 #include "core/units.h"
 #include "loop/limiter.h"
+#include "loop/require.h"
 
 namespace brink::loop {
 
 namespace {
-
-void require(double value, double low, double high, const char* field, const char* unit) {
-  if (!(value >= low && value <= high)) {
-    throw core::Error{
-        fmt::format("{} must be {:g} to {:g} {}; got {:g}", field, low, high, unit, value)};
-  }
-}
 
 bool is_finite(const std::vector<double>& response) {
   return std::all_of(
@@ -31,18 +25,18 @@ const StageConfig& validated(const StageConfig& config) {
   require(config.console_delay_s, 0.0, 0.5, "console delay", "s");
   require(config.limit_dbfs, -60.0, 0.0, "limit", "dBFS");
   if (config.response.empty()) {
-    throw core::Error{"the stage needs a response from loudspeaker to microphone; got none"};
+    throw core::Error{"the stage needs a response from loudspeaker to microphone; got none."};
   }
   if (config.tap == Tap::kListener && config.listener_response.empty()) {
-    throw core::Error{"a tap at the listener's place needs a response from loudspeaker to there"};
+    throw core::Error{"a tap at the listener's place needs a response from loudspeaker to there."};
   }
   if (!(is_finite(config.response) && is_finite(config.moved_response) &&
         is_finite(config.listener_response))) {
-    throw core::Error{"a response holds a number that is not finite"};
+    throw core::Error{"a response holds a number that is not finite."};
   }
   for (const EqualiserChange& change : config.plan.equaliser) {
     if (change.sections.size() > Equaliser::kMostSections) {
-      throw core::Error{fmt::format("an equaliser in the loop has at most {} sections; got {}",
+      throw core::Error{fmt::format("an equaliser in the loop has at most {} sections; got {}.",
                                     Equaliser::kMostSections,
                                     change.sections.size())};
     }

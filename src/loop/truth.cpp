@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
+#include <tuple>
 
 #include "core/units.h"
 
@@ -48,7 +49,7 @@ class Follower {
       }
       if (!last || now.equaliser != last_equaliser ||
           (step + 1 == count_ && now.position != situation(0).position)) {
-        truth.stable_gain.push_back({time_s(step), max_stable_gain_db(loop(now))});
+        add_stable_gain(truth, step, now);
         last_equaliser = now.equaliser;
       }
       last = now;
@@ -73,6 +74,13 @@ class Follower {
 
   static double time_s(std::size_t step) noexcept {
     return static_cast<double>(step) * kTruthStep_s;
+  }
+
+  void add_stable_gain(LoopTruth& truth, std::size_t step, const Situation& now) const {
+    const double gain_db = max_stable_gain_db(loop(now));
+    if (gain_db < kUnlimitedGainDb) {
+      truth.stable_gain.push_back({time_s(step), gain_db});
+    }
   }
 
   double gain_db(std::size_t step) const noexcept {
@@ -106,32 +114,75 @@ class Follower {
     if (known != known_.end()) {
       return known->second;
     }
-    const OpenLoop here = loop(now);
-    return known_[now] = here.crossings(here.response(), -kFollowDb - most_gain_db_);
+    return known_[now] = loop(now).crossings(grid(now), -kFollowDb - most_gain_db_);
   }
 
-  // Each crossing goes on with the nearest one of before, if there is one in reach.
-  void link(const std::vector<Crossing>& crossings) {
-    std::vector<Live> next;
-    for (const Crossing& crossing : crossings) {
-      const double reach_hz = std::max(3.0, 0.005 * crossing.frequency_hz);
-      const Live* nearest = nullptr;
-      for (const Live& live : live_) {
-        const double apart_hz = std::abs(live.crossing.frequency_hz - crossing.frequency_hz);
-        const bool is_free = std::none_of(
-            next.begin(), next.end(), [&](const Live& other) { return other.path == live.path; });
-        if (is_free && apart_hz < reach_hz &&
-            (nearest == nullptr ||
-             apart_hz < std::abs(nearest->crossing.frequency_hz - crossing.frequency_hz))) {
-          nearest = &live;
+  // The transform of a mixture is the mixture of the transforms: one for each of the microphone's
+  // two places serves every situation.
+  LoopResponse grid(const Situation& now) {
+    if (here_.gain.empty()) {
+      here_ = OpenLoop{loop_taps(config_, 0.0), {}, config_.sample_rate_hz}.response();
+      moved_ = OpenLoop{loop_taps(config_, 1.0), {}, config_.sample_rate_hz}.response();
+    }
+    LoopResponse mixed = here_;
+    const double share = static_cast<double>(now.position) / kPositionSteps;
+    for (std::size_t k = 0; k < mixed.gain.size(); ++k) {
+      mixed.gain[k] += share * (moved_.gain[k] - mixed.gain[k]);
+      if (now.equaliser > 0) {
+        for (const core::Biquad& section : config_.plan.equaliser[now.equaliser - 1].sections) {
+          mixed.gain[k] *= core::response(section, mixed.frequency_hz[k], config_.sample_rate_hz);
         }
       }
-      if (nearest == nullptr) {
+    }
+    return mixed;
+  }
+
+  // Each crossing goes on with the path that ended nearest to it in frequency and gain: nearest
+  // pairs first, so that a crossing born beside a path does not steal it.
+  void link(const std::vector<Crossing>& crossings) {
+    struct Pair {
+      double apart;
+      std::size_t live;
+      std::size_t crossing;
+    };
+
+    std::vector<Pair> pairs;
+    for (std::size_t crossing = 0; crossing < crossings.size(); ++crossing) {
+      for (std::size_t live = 0; live < live_.size(); ++live) {
+        const double apart = distance(live_[live].crossing, crossings[crossing]);
+        if (apart < 1.0) {
+          pairs.push_back({apart, live, crossing});
+        }
+      }
+    }
+    std::sort(pairs.begin(), pairs.end(), [](const Pair& a, const Pair& b) {
+      return std::tie(a.apart, a.live, a.crossing) < std::tie(b.apart, b.live, b.crossing);
+    });
+    constexpr auto kNone = static_cast<std::size_t>(-1);
+    std::vector<std::size_t> path_of(crossings.size(), kNone);
+    std::vector<bool> is_taken(live_.size());
+    for (const Pair& pair : pairs) {
+      if (!is_taken[pair.live] && path_of[pair.crossing] == kNone) {
+        is_taken[pair.live] = true;
+        path_of[pair.crossing] = live_[pair.live].path;
+      }
+    }
+    live_.clear();
+    for (std::size_t crossing = 0; crossing < crossings.size(); ++crossing) {
+      if (path_of[crossing] == kNone) {
+        path_of[crossing] = paths_.size();
         paths_.emplace_back();
       }
-      next.push_back({crossing, nearest != nullptr ? nearest->path : paths_.size() - 1});
+      live_.push_back({crossings[crossing], path_of[crossing]});
     }
-    live_ = std::move(next);
+  }
+
+  // Below 1: near enough to be the same one, a moment later.
+  static double distance(const Crossing& a, const Crossing& b) noexcept {
+    const double reach_hz = std::max(3.0, 0.005 * a.frequency_hz);
+    constexpr double kReachDb = 8.0;
+    return std::hypot((a.frequency_hz - b.frequency_hz) / reach_hz,
+                      (a.gain_db - b.gain_db) / kReachDb);
   }
 
   void extend(std::size_t step) {
@@ -205,6 +256,8 @@ class Follower {
   const StageConfig& config_;
   std::size_t count_;
   double most_gain_db_ = core::kSilenceDb;
+  LoopResponse here_;   // flat, at the microphone's first place
+  LoopResponse moved_;  // and at its second
   std::map<Situation, std::vector<Crossing>> known_;
   std::vector<Live> live_;
   std::vector<NearBrink> paths_;

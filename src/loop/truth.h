@@ -39,7 +39,8 @@ struct StableGain {
 
 struct LoopTruth {
   std::vector<NearBrink> near_brink;    ///< rising in frequency
-  std::vector<StableGain> stable_gain;  ///< first and last place of the microphone, each equaliser
+  std::vector<StableGain> stable_gain;  ///< first and last place of the microphone, each equaliser;
+                                        ///< empty when nothing comes back to the microphone
 };
 
 inline constexpr double kNearBrinkDb = 3.0;

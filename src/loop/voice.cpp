@@ -9,7 +9,7 @@ namespace brink::loop {
 namespace {
 
 constexpr double kPi = std::numbers::pi;
-constexpr std::array<double, 4> kFormantWidths_hz{70.0, 90.0, 130.0, 220.0};
+constexpr std::array<double, 5> kFormantWidths_hz{70.0, 90.0, 130.0, 220.0, 350.0};
 
 // First three formants of nine vowels, a grown man's.
 constexpr std::array<std::array<double, 3>, 9> kVowels_hz{{{270.0, 2290.0, 3010.0},
@@ -42,7 +42,7 @@ Voice::Voice(double sample_rate_hz, std::uint64_t seed) noexcept
   const bool is_high = random_.uniform() < 0.5;
   low_pitch_hz_ = is_high ? random_.between(165.0, 200.0) : random_.between(90.0, 115.0);
   length_factor_ = is_high ? random_.between(1.1, 1.2) : random_.between(0.95, 1.05);
-  formant_hz_ = target_hz_ = {500.0, 1500.0, 2500.0, 3500.0};
+  formant_hz_ = target_hz_ = {500.0, 1500.0, 2500.0, 3500.0, 4500.0};
   syllable_s_ = 0.2;
 }
 
@@ -83,6 +83,7 @@ void Voice::next_syllable() noexcept {
     target_hz_[formant] = vowel[formant] * length_factor_;
   }
   target_hz_[3] = 3500.0 * length_factor_;
+  target_hz_[4] = 4500.0 * length_factor_;
 }
 
 double Voice::glottis() noexcept {

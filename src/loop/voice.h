@@ -6,7 +6,7 @@
 
 namespace brink::loop {
 
-/// Something like a person talking in no language: glottal pulses with a moving pitch through four
+/// Something like a person talking in no language: glottal pulses with a moving pitch through five
 /// formants that glide from vowel to vowel, hissing consonants, syllables grouped into phrases,
 /// pauses between them. At no particular level. Pulse after A. E. Rosenberg, "Effect of glottal
 /// pulse shape on the quality of natural vowels", J. Acoust. Soc. Am. 49, 583-590, 1971; vowels
@@ -19,7 +19,7 @@ class Voice {
   double next() noexcept;
 
  private:
-  static constexpr std::size_t kFormants = 4;
+  static constexpr std::size_t kFormants = 5;
 
   struct Resonator {
     double last = 0.0;

@@ -146,5 +146,5 @@ TEST_CASE("samples from outside are played over and over, what is not a number a
 TEST_CASE("a programme that cannot be is refused with the field named") {
   ProgrammeConfig config;
   config.level_dbfs = 6.0;
-  CHECK_THROWS_WITH_AS(Programme{config}, "programme level must be -100 to -3 dBFS; got 6", Error);
+  CHECK_THROWS_WITH_AS(Programme{config}, "programme level must be -100 to -3 dBFS; got 6.", Error);
 }

@@ -229,10 +229,10 @@ TEST_CASE("a stage that cannot be is refused with the field named") {
   config.console_delay_s = 0.0;
   CHECK_THROWS_AS(Stage{config}, Error);  // no delay at all
   config.console_delay_s = -1.0;
-  CHECK_THROWS_WITH_AS(Stage{config}, "console delay must be 0 to 0.5 s; got -1", Error);
+  CHECK_THROWS_WITH_AS(Stage{config}, "console delay must be 0 to 0.5 s; got -1.", Error);
   config.console_delay_s = 0.01;
   config.limit_dbfs = 3.0;
-  CHECK_THROWS_WITH_AS(Stage{config}, "limit must be -60 to 0 dBFS; got 3", Error);
+  CHECK_THROWS_WITH_AS(Stage{config}, "limit must be -60 to 0 dBFS; got 3.", Error);
   config.limit_dbfs = -6.0;
   config.response.push_back(std::nan(""));
   CHECK_THROWS_AS(Stage{config}, Error);

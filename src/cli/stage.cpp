@@ -1,0 +1,88 @@
+#include <fmt/format.h>
+
+#include <CLI/CLI.hpp>
+#include <filesystem>
+#include <memory>
+#include <string>
+
+#include "app/stage_report.h"
+#include "app/stage_sounds.h"
+#include "cli/command.h"
+#include "cli/output.h"
+#include "cli/stage_list.h"
+#include "cli/stage_options.h"
+#include "core/error.h"
+
+namespace brink::cli {
+namespace {
+
+struct StageCommand {
+  StageWords words;
+  std::string format = "text";
+  std::string output;
+  std::string scenarios;
+  std::string directory;
+};
+
+std::string truth_path(const std::string& sound_path) {
+  return std::filesystem::path{sound_path}.replace_extension(".truth.json").string();
+}
+
+int render_one(const StageCommand& command) {
+  app::StageReport report;
+  report.scene = loop::build_scene(to_scene(command.words));
+  report.render = loop::render(report.scene);
+  if (!command.output.empty()) {
+    report.clip = std::filesystem::path{command.output}.filename().string();
+    app::write_sound(command.output, report.scene.stage.sample_rate_hz, report.render.samples);
+    Output truth{truth_path(command.output)};
+    (void)truth.write(app::stage_json(report));
+    truth.finish();
+  }
+  Output screen{""};
+  (void)screen.write(command.format == "json" ? app::stage_json(report) : app::stage_text(report));
+  screen.finish();
+  return kDone;
+}
+
+int work_on(const StageCommand& command) {
+  if (command.scenarios.empty() != command.directory.empty()) {
+    throw core::Error{
+        "--scenarios and --into belong together: a list of clips, and where they go."};
+  }
+  return command.scenarios.empty() ? render_one(command)
+                                   : render_scenarios(command.scenarios, command.directory);
+}
+
+constexpr const char* kExamples =
+    "Examples:\n"
+    "  brink stage --programme music --gain -6:2 --output ring.wav\n"
+    "  brink stage --room-size 8x6x3 --t60 0.4 --swing 4 --swing-back 7 --gain 0:0 --format json\n"
+    "  brink stage --cut 1250,8,-6 --cut-at 9 --output cut.flac\n"
+    "\n"
+    "Writes the sound (WAV of 24 bit, FLAC of 16) and, beside it, its truth (.truth.json):\n"
+    "what the loop's own transfer function says, never a detector. Gains are counted from\n"
+    "the brink of the loop as it starts. Nothing is played.\n";
+
+}  // namespace
+
+void add_stage(CLI::App& app, Work& work) {
+  const auto options = std::make_shared<StageCommand>();
+  CLI::App* const command =
+      app.add_subcommand("stage", "Render a simulated stage that rings, with its truth");
+  add_stage_options(*command, options->words);
+  command->add_option("--output", options->output, "Write the sound here, its truth beside it")
+      ->type_name("FILE");
+  command->add_option("--format", options->format, "The truth on the screen: text or json")
+      ->type_name("FORMAT")
+      ->check(CLI::IsMember({"text", "json"}).description(""))
+      ->capture_default_str();
+  command->add_option("--scenarios", options->scenarios, "Render every clip of a list instead")
+      ->type_name("FILE");
+  command->add_option("--into", options->directory, "Where the clips of the list go")
+      ->type_name("DIR");
+  command->footer(kExamples);
+  command->callback([options, &work] { work = [options] { return work_on(*options); }; });
+}
+
+}  // namespace brink::cli
