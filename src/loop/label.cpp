@@ -111,8 +111,8 @@ RingLabel label(const NearBrink& near,
   return ring;
 }
 
-// Two tones nearer than this are one to the look above, and hardly two to anybody.
-constexpr double kApart_hz = 2.0 / kToneWindow_s;
+// Two tones nearer than this are one to the look above once the louder grows fast.
+constexpr double kApart_hz = 3.0 / kToneWindow_s;
 
 bool is_near(const RingLabel& a, const RingLabel& b) noexcept {
   return a.low_hz < b.high_hz + kApart_hz && b.low_hz < a.high_hz + kApart_hz;

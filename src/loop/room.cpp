@@ -59,11 +59,15 @@ void require_inside(const RoomConfig& room, const Position& place, const char* f
   }
 }
 
+void validate_sides(const RoomConfig& room) {
+  require(room.length_m, 1.0, 100.0, "room length", "m");
+  require(room.width_m, 1.0, 100.0, "room width", "m");
+  require(room.height_m, 1.0, 100.0, "room height", "m");
+}
+
 void validate(const RoomConfig& room) {
   require(room.sample_rate_hz, 8000.0, 192000.0, "sample rate", "Hz");
-  require(room.length_m, 1.0, 100.0, "length", "m");
-  require(room.width_m, 1.0, 100.0, "width", "m");
-  require(room.height_m, 1.0, 100.0, "height", "m");
+  validate_sides(room);
   require(room.t60_s, 0.05, 10.0, "T60", "s");
   require(room.t60_low_ratio, 0.25, 4.0, "T60 low ratio");
   require(room.t60_high_ratio, 0.25, 4.0, "T60 high ratio");
@@ -218,6 +222,7 @@ double critical_distance_m(const RoomConfig& room) noexcept {
 
 void place_wedge(RoomConfig& room, double wedge_distance_m, double off_axis_deg) {
   constexpr double kFromWall_m = 0.3;
+  validate_sides(room);
   require(wedge_distance_m, 0.15, 200.0, "distance", "m");
   require(off_axis_deg, 0.0, 180.0, "angle", "degrees");
   Random random{room.seed ^ 0x9E3779B97F4A7C15U};

@@ -47,7 +47,9 @@ class SceneBuilder {
     stage.tap = options_.tap;
     stage.plan.gain_db = options_.gain_db;
     stage.plan.equaliser = options_.equaliser;
-    place_wedge(room_, options_.distance_m, options_.off_axis_deg);
+    if (options_.room_samples.empty()) {
+      place_wedge(room_, options_.distance_m, options_.off_axis_deg);
+    }
     stage.response = response(room_, options_.distance_m);
     if (options_.is_open) {
       std::fill(stage.response.begin(), stage.response.end(), 0.0);

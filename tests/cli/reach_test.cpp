@@ -1,0 +1,148 @@
+#include <doctest/doctest.h>
+
+#include <cmath>
+#include <nlohmann/json.hpp>
+
+#include "support/program.h"
+
+using brink::tests::Outcome;
+using brink::tests::run_brink;
+using nlohmann::json;
+
+namespace {
+
+bool has(const std::string& text, const std::string& part) {
+  return text.find(part) != std::string::npos;
+}
+
+std::vector<std::string> ask(std::vector<std::string> more) {
+  std::vector<std::string> arguments{"reach",
+                                     "--talker-to-microphone",
+                                     "1",
+                                     "--talker-to-listener",
+                                     "7",
+                                     "--microphone-to-loudspeaker",
+                                     "4",
+                                     "--loudspeaker-to-listener",
+                                     "6"};
+  arguments.insert(arguments.end(), more.begin(), more.end());
+  return arguments;
+}
+
+void check_sentence(const std::vector<std::string>& arguments, const std::string& part) {
+  const Outcome outcome = run_brink(arguments);
+  CAPTURE(outcome.err);
+  CHECK(outcome.status == 2);
+  CHECK(outcome.out.empty());
+  CHECK(has(outcome.err, part));
+  CHECK(std::count(outcome.err.begin(), outcome.err.end(), '\n') == 1);
+}
+
+}  // namespace
+
+// Source: JBL Professional, Sound System Design Reference Manual, chapter 4: 7.5 dB needed, 7.5 dB
+// to be had (each logarithm rounded to half a dB there).
+TEST_CASE("reach answers the manual's example outdoors") {
+  const Outcome outcome = run_brink(ask({"--format", "json"}));
+  REQUIRE(outcome.status == 0);
+  const json answer = json::parse(outcome.out);
+  CHECK(answer["schema"] == "brink/reach/1");
+  CHECK(std::abs(answer["potential_db"].get<double>() - 7.5) < 0.2);
+  CHECK(std::abs(answer["needed_db"].get<double>() - 7.5) < 0.2);
+  CHECK(answer["works"] == true);
+  CHECK(answer["critical_distance"].is_null());
+  const Outcome text = run_brink(ask({}));
+  CHECK(has(text.out, "It works, with 0.0 dB to spare."));
+  CHECK(has(text.out, "closer microphone: 0.5 m instead of 1 m"));
+}
+
+// Source: G. Ballou (ed.), Handbook for Sound Engineers, chapter 34, eqs 34-21 to 34-24: 11.7 dB to
+// be had, 17.7 dB needed.
+TEST_CASE("reach answers the handbook's hall, in feet and by its room constant") {
+  const std::vector<std::string> hall{"reach",
+                                      "--unit",
+                                      "ft",
+                                      "--talker-to-microphone",
+                                      "2",
+                                      "--talker-to-listener",
+                                      "128",
+                                      "--microphone-to-loudspeaker",
+                                      "45",
+                                      "--loudspeaker-to-listener",
+                                      "90",
+                                      "--open-microphones",
+                                      "3",
+                                      "--good-hearing",
+                                      "4",
+                                      "--room-constant",
+                                      "9800",
+                                      "--directivity",
+                                      "5"};
+  std::vector<std::string> as_json = hall;
+  as_json.insert(as_json.end(), {"--format", "json"});
+  const json answer = json::parse(run_brink(as_json).out);
+  CHECK(std::abs(answer["potential_db"].get<double>() - 11.7) < 0.1);
+  CHECK(std::abs(answer["needed_db"].get<double>() - 17.7) < 0.1);
+  CHECK(answer["works"] == false);
+  CHECK(answer["moves"][0]["move"] == "closer microphone");
+  CHECK(has(run_brink(hall).out, "It will feed back: 6.0 dB are missing."));
+}
+
+TEST_CASE("reach takes a room by volume and T60, the same in metres and feet") {
+  const json metres =
+      json::parse(run_brink(ask({"--volume", "1000", "--t60", "1.6", "--format", "json"})).out);
+  CHECK(metres["critical_distance"].get<double>() == doctest::Approx(1.425).epsilon(1e-3));
+  const json feet = json::parse(run_brink({"reach",
+                                           "--unit",
+                                           "ft",
+                                           "--talker-to-microphone",
+                                           "3.28084",
+                                           "--talker-to-listener",
+                                           "22.96588",
+                                           "--microphone-to-loudspeaker",
+                                           "13.12336",
+                                           "--loudspeaker-to-listener",
+                                           "19.68504",
+                                           "--good-hearing",
+                                           "9.84252",
+                                           "--volume",
+                                           "35314.67",
+                                           "--t60",
+                                           "1.6",
+                                           "--format",
+                                           "json"})
+                                    .out);
+  CHECK(feet["spare_db"].get<double>() == doctest::Approx(metres["spare_db"].get<double>()));
+}
+
+TEST_CASE("reach refuses nonsense with the field named") {
+  check_sentence(ask({"--talker-to-microphone", "-2"}), "--talker-to-microphone");
+  check_sentence({"reach", "--talker-to-microphone", "1"}, "--talker-to-listener");
+  check_sentence(ask({"--good-hearing", "0"}), "good hearing");
+  check_sentence(ask({"--open-microphones", "0"}), "open microphones");
+  check_sentence(ask({"--critical-distance", "nan"}), "critical distance");
+  check_sentence(ask({"--margin", "90"}), "margin");
+  check_sentence(ask({"--volume", "100"}), "--t60");
+  check_sentence(ask({"--volume", "100", "--t60", "1", "--critical-distance", "3"}), "one of them");
+  check_sentence(ask({"--unit", "yard"}), "--unit");
+  check_sentence({"reach",
+                  "--talker-to-microphone",
+                  "0",
+                  "--talker-to-listener",
+                  "7",
+                  "--microphone-to-loudspeaker",
+                  "4",
+                  "--loudspeaker-to-listener",
+                  "6"},
+                 "talker to microphone must be above 0");
+  check_sentence({"reach",
+                  "--talker-to-microphone",
+                  "1",
+                  "--talker-to-listener",
+                  "70",
+                  "--microphone-to-loudspeaker",
+                  "4",
+                  "--loudspeaker-to-listener",
+                  "6"},
+                 "talker to listener cannot be 70");
+}
