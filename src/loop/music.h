@@ -37,6 +37,7 @@ class Music {
     double vibrato_phase = 0.0;
     double pitch_hz = 0.0;
     Sound sound;
+    std::array<double, kPartials> ratio{};  // of each partial's frequency to the pitch
     std::array<double, kPartials> phase{};
     std::array<double, kPartials> level_lin{};
     std::array<double, kPartials> keep{};  // factor per sample

@@ -46,17 +46,32 @@ Voice::Voice(double sample_rate_hz, std::uint64_t seed) noexcept
   syllable_s_ = 0.2;
 }
 
-double Voice::Resonator::step(double sample,
-                              double frequency_hz,
-                              double width_hz,
-                              double sample_s) noexcept {
+void Voice::Resonator::tune(double frequency_hz, double width_hz, double sample_s) noexcept {
   const double radius = std::exp(-kPi * width_hz * sample_s);
-  const double turn = 2.0 * radius * std::cos(2.0 * kPi * frequency_hz * sample_s);
-  const double out =
-      (1.0 - turn + radius * radius) * sample + turn * last - radius * radius * before;
+  feed_last = 2.0 * radius * std::cos(2.0 * kPi * frequency_hz * sample_s);
+  feed_before = -radius * radius;
+  gain = 1.0 - feed_last - feed_before;
+}
+
+double Voice::Resonator::step(double sample) noexcept {
+  const double out = gain * sample + feed_last * last + feed_before * before;
   before = last;
   last = out;
   return out;
+}
+
+// Formants move towards their vowel, often enough for the ear.
+void Voice::glide() noexcept {
+  constexpr double kStep_s = 0.0005;
+  until_glide_samples_ = std::max(1, static_cast<int>(kStep_s / sample_s_));
+  const double share = 1.0 - std::exp(-until_glide_samples_ * sample_s_ / 0.025);
+  const double most_hz = 0.45 / sample_s_;
+  for (std::size_t formant = 0; formant < kFormants; ++formant) {
+    formant_hz_[formant] += share * (target_hz_[formant] - formant_hz_[formant]);
+    resonators_[formant].tune(
+        std::min(formant_hz_[formant], most_hz), kFormantWidths_hz[formant], sample_s_);
+  }
+  hiss_.tune(std::min(hiss_hz_, most_hz), 1500.0, sample_s_);
 }
 
 void Voice::next_syllable() noexcept {
@@ -120,15 +135,14 @@ double Voice::next() noexcept {
   const double hiss = consonant();
   at_s_ += sample_s_;
   double voiced = open * (glottis() + 0.01 * random_.normal());
-  const double glide = 1.0 - std::exp(-sample_s_ / 0.025);
-  for (std::size_t formant = 0; formant < kFormants; ++formant) {
-    formant_hz_[formant] += glide * (target_hz_[formant] - formant_hz_[formant]);
-    const double frequency_hz = std::min(formant_hz_[formant], 0.45 / sample_s_);
-    voiced = resonators_[formant].step(voiced, frequency_hz, kFormantWidths_hz[formant], sample_s_);
+  if (until_glide_samples_ == 0) {
+    glide();
   }
-  const double hissing =
-      hiss_[0].step(hiss, std::min(hiss_hz_, 0.4 / sample_s_), 1500.0, sample_s_);
-  return voiced + (hiss - hissing);
+  --until_glide_samples_;
+  for (Resonator& resonator : resonators_) {
+    voiced = resonator.step(voiced);
+  }
+  return voiced + (hiss - hiss_.step(hiss));
 }
 
 }  // namespace brink::loop

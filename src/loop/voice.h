@@ -22,12 +22,17 @@ class Voice {
   static constexpr std::size_t kFormants = 5;
 
   struct Resonator {
+    double gain = 0.0;
+    double feed_last = 0.0;
+    double feed_before = 0.0;
     double last = 0.0;
     double before = 0.0;
 
-    double step(double sample, double frequency_hz, double width_hz, double sample_s) noexcept;
+    void tune(double frequency_hz, double width_hz, double sample_s) noexcept;
+    double step(double sample) noexcept;
   };
 
+  void glide() noexcept;
   void next_syllable() noexcept;
   double glottis() noexcept;
   double consonant() noexcept;
@@ -50,7 +55,8 @@ class Voice {
   std::array<double, kFormants> formant_hz_{};
   std::array<double, kFormants> target_hz_{};
   std::array<Resonator, kFormants> resonators_{};
-  std::array<Resonator, 2> hiss_{};
+  Resonator hiss_;
+  int until_glide_samples_ = 0;
 };
 
 }  // namespace brink::loop

@@ -5,6 +5,7 @@
 #include <chrono>
 #include <vector>
 
+#include "loop/programme.h"
 #include "loop/room.h"
 #include "loop/stage.h"
 #include "support/noise.h"
@@ -26,9 +27,27 @@ double times_real_time(const StageConfig& config, std::size_t block_samples) {
   return static_cast<double>(kSamples) / 48000.0 / took.count();
 }
 
+double programme_times_real_time(ProgrammeKind kind) {
+  constexpr std::size_t kBlocks = 2000;
+  ProgrammeConfig config;
+  config.kind = kind;
+  Programme programme{config};
+  std::vector<float> block(480);
+  const auto start = std::chrono::steady_clock::now();
+  for (std::size_t at = 0; at < kBlocks; ++at) {
+    programme.fill(block);
+  }
+  const std::chrono::duration<double> took = std::chrono::steady_clock::now() - start;
+  return static_cast<double>(kBlocks) * 0.01 / took.count();
+}
+
 }  // namespace
 
 int main() {
+  fmt::print("programme: pink noise {:.0f} x real time, voice {:.0f} x, music {:.0f} x\n",
+             programme_times_real_time(ProgrammeKind::kPinkNoise),
+             programme_times_real_time(ProgrammeKind::kVoice),
+             programme_times_real_time(ProgrammeKind::kMusic));
   RoomConfig room;
   for (const double wedge_m : {0.5, 1.5, 4.0}) {
     for (const double t60_s : {0.5, 2.0}) {
