@@ -10,7 +10,7 @@ namespace {
 using Json = nlohmann::ordered_json;
 
 Json time_json(double time_s) {
-  return time_s == loop::kNever_s ? Json(nullptr) : Json(round_to_decimals(time_s, 3));
+  return time_s == loop::kNeverS ? Json(nullptr) : Json(round_to_decimals(time_s, 3));
 }
 
 Json hz(double frequency_hz) {

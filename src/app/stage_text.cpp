@@ -23,7 +23,7 @@ std::string ring_text(const loop::RingLabel& ring) {
       ring.excess_db,
       ring.growth_db_per_s,
       ring.peak_dbfs);
-  if (ring.stable_again_s != loop::kNever_s) {
+  if (ring.stable_again_s != loop::kNeverS) {
     text += fmt::format(", stable again at {:.2f} s", ring.stable_again_s);
   }
   return text + "\n";
@@ -32,7 +32,7 @@ std::string ring_text(const loop::RingLabel& ring) {
 std::string near_text(const loop::NearBrink& near) {
   std::string text =
       fmt::format("  {}  {:+5.2f} dB", place(near.highest.frequency_hz), near.highest.gain_db);
-  if (near.unstable_s != loop::kNever_s) {
+  if (near.unstable_s != loop::kNeverS) {
     text += fmt::format("  unstable from {:.2f} s", near.unstable_s);
   }
   if (near.pole) {

@@ -5,7 +5,7 @@
 
 #include "loop/scene.h"
 
-namespace CLI {
+namespace CLI {  // NOLINT(readability-identifier-naming): theirs
 class App;
 }
 

@@ -13,15 +13,15 @@ namespace brink::loop {
 namespace {
 
 constexpr double kPi = std::numbers::pi;
-constexpr double kToneWindow_s = 0.15;      // resolves about 13 Hz; short beside a second of growth
-constexpr double kProgrammeWindow_s = 1.0;  // a pause between two words is no silence
+constexpr double kToneWindowS = 0.15;      // resolves about 13 Hz; short beside a second of growth
+constexpr double kProgrammeWindowS = 1.0;  // a pause between two words is no silence
 
 // Level of one frequency around a moment, by a Hann window.
 double tone_dbfs(std::span<const float> samples,
                  double time_s,
                  double frequency_hz,
                  double sample_rate_hz) {
-  const auto half = static_cast<std::int64_t>(0.5 * kToneWindow_s * sample_rate_hz);
+  const auto half = static_cast<std::int64_t>(0.5 * kToneWindowS * sample_rate_hz);
   const auto centre = static_cast<std::int64_t>(time_s * sample_rate_hz);
   const auto first = std::max<std::int64_t>(0, centre - half);
   const auto last = std::min(static_cast<std::int64_t>(samples.size()), centre + half);
@@ -58,7 +58,7 @@ class BandLevel {
   }
 
   double at_dbfs(double time_s) const {
-    const double half = 0.5 * kProgrammeWindow_s * sample_rate_hz_;
+    const double half = 0.5 * kProgrammeWindowS * sample_rate_hz_;
     const double centre = time_s * sample_rate_hz_;
     const auto end = static_cast<double>(power_sum_.size() - 1);
     const auto first = static_cast<std::size_t>(std::clamp(centre - half, 0.0, end));
@@ -93,7 +93,7 @@ RingLabel label(const NearBrink& near,
   bool is_dominant = false;
   for (const NearBrink::Moment& moment : near.path) {
     if (moment.time_s < near.unstable_s ||
-        (near.stable_again_s != kNever_s && moment.time_s > near.stable_again_s)) {
+        (near.stable_again_s != kNeverS && moment.time_s > near.stable_again_s)) {
       continue;
     }
     const double tone = tone_dbfs(closed, moment.time_s, moment.frequency_hz, sample_rate_hz);
@@ -105,17 +105,17 @@ RingLabel label(const NearBrink& near,
     is_dominant = stands_out;
   }
   // From there on, or at least for the length of the look.
-  if (!is_dominant || near.path.back().time_s - ring.dominant_s < kToneWindow_s) {
-    ring.dominant_s = kNever_s;
+  if (!is_dominant || near.path.back().time_s - ring.dominant_s < kToneWindowS) {
+    ring.dominant_s = kNeverS;
   }
   return ring;
 }
 
 // Two tones nearer than this are one to the look above once the louder grows fast.
-constexpr double kApart_hz = 3.0 / kToneWindow_s;
+constexpr double kApartHz = 3.0 / kToneWindowS;
 
 bool is_near(const RingLabel& a, const RingLabel& b) noexcept {
-  return a.low_hz < b.high_hz + kApart_hz && b.low_hz < a.high_hz + kApart_hz;
+  return a.low_hz < b.high_hz + kApartHz && b.low_hz < a.high_hz + kApartHz;
 }
 
 // `rings`: loudest first. What lies beside a louder one widens it.
@@ -126,7 +126,7 @@ std::vector<RingLabel> told_apart(const std::vector<RingLabel>& rings) {
         apart.begin(), apart.end(), [&](const RingLabel& other) { return is_near(ring, other); });
     if (louder == apart.end()) {
       apart.push_back(ring);
-    } else if (ring.dominant_s != kNever_s) {
+    } else if (ring.dominant_s != kNeverS) {
       louder->low_hz = std::min(louder->low_hz, ring.low_hz);
       louder->high_hz = std::max(louder->high_hz, ring.high_hz);
     }
@@ -142,7 +142,7 @@ std::vector<RingLabel> label_rings(const LoopTruth& truth,
                                    double sample_rate_hz) {
   std::vector<RingLabel> rings;
   for (const NearBrink& near : truth.near_brink) {
-    if (near.unstable_s != kNever_s) {
+    if (near.unstable_s != kNeverS) {
       rings.push_back(label(near, closed, open, sample_rate_hz));
     }
   }
@@ -154,7 +154,7 @@ std::vector<RingLabel> label_rings(const LoopTruth& truth,
   rings.erase(std::remove_if(rings.begin(),
                              rings.end(),
                              [&](const RingLabel& ring) {
-                               return ring.dominant_s == kNever_s || ring.peak_dbfs < least_dbfs;
+                               return ring.dominant_s == kNeverS || ring.peak_dbfs < least_dbfs;
                              }),
               rings.end());
   return rings;

@@ -9,12 +9,12 @@ namespace brink::loop {
 
 /// A ring that a listener at the tap would hear: what a detector is asked for.
 struct RingLabel {
-  double frequency_hz = 0.0;     ///< whole-turn frequency at its highest loop gain
-  double pole_hz = 0.0;          ///< what it rings at
-  double unstable_s = kNever_s;  ///< its loop gain passed the brink
-  double stable_again_s = kNever_s;
+  double frequency_hz = 0.0;    ///< whole-turn frequency at its highest loop gain
+  double pole_hz = 0.0;         ///< what it rings at
+  double unstable_s = kNeverS;  ///< its loop gain passed the brink
+  double stable_again_s = kNeverS;
   double dominant_s =
-      kNever_s;         ///< it stands kDominantDb over the programme in its band from here on
+      kNeverS;          ///< it stands kDominantDb over the programme in its band from here on
   double low_hz = 0.0;  ///< where a moving microphone bends it
   double high_hz = 0.0;
   double peak_dbfs = 0.0;        ///< a full-scale sine reads 0

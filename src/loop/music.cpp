@@ -115,7 +115,7 @@ void Music::next_step() noexcept {
   ++step_;
 }
 
-double Music::sound_of(Note& note) noexcept {
+double Music::sound_of(Note& note) const noexcept {
   if (note.steps_left <= 0) {
     note.released_lin *= 1.0 - sample_s_ / 0.06;
     if (note.released_lin < 1e-3) {

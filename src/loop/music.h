@@ -47,7 +47,7 @@ class Music {
   void play_chord(int chord) noexcept;
   void play_drums(int step) noexcept;
   void play(int semitone, int length_steps, const Sound& sound) noexcept;
-  double sound_of(Note& note) noexcept;
+  double sound_of(Note& note) const noexcept;
   double drums() noexcept;
 
   double sample_s_;

@@ -23,7 +23,8 @@ void shape_octave_decay(const RoomConfig& room, double start_s, std::vector<doub
   std::vector<double> below(whole.size());  // what the octaves so far make up
   std::fill(response.begin(), response.end(), 0.0);
   const double amplitude_decay = 3.0 * std::log(10.0);
-  for (double centre_hz = 125.0; centre_hz < 10000.0; centre_hz *= 2.0) {
+  for (int octave = 0; octave < 7; ++octave) {
+    const double centre_hz = std::ldexp(125.0, octave);
     const double edge_hz = centre_hz * std::numbers::sqrt2;
     const bool is_last = centre_hz > 7000.0 || edge_hz * 2.0 >= 0.45 * room.sample_rate_hz;
     std::vector<double> up_to = whole;

@@ -22,13 +22,14 @@ constexpr std::size_t kRun = 64;  // taps summed with one table of powers
 constexpr std::size_t kLanes =
     4;  // sums side by side, so that one addition need not wait for the last
 
-// q^0 .. q^(kRun - 1), and the same times their exponent.
+// q^0 .. q^(kRun - 1), and their exponents.
 struct Powers {
   explicit Powers(Complex q) noexcept {
     Complex power = 1.0;
     for (std::size_t n = 0; n < kRun; ++n) {
       real[n] = power.real();
       imag[n] = power.imag();
+      index[n] = static_cast<double>(n);
       power *= q;
     }
     whole_run = power;
@@ -36,6 +37,7 @@ struct Powers {
 
   std::array<double, kRun> real{};
   std::array<double, kRun> imag{};
+  std::array<double, kRun> index{};
   Complex whole_run;
 };
 
@@ -46,18 +48,21 @@ struct RunSums {
 };
 
 RunSums sum_run(const double* taps, std::size_t count, const Powers& powers) noexcept {
+  std::array<double, kRun> full{};
+  std::copy_n(taps, count, full.begin());
   std::array<double, kLanes> real{};
   std::array<double, kLanes> imag{};
   std::array<double, kLanes> index_real{};
   std::array<double, kLanes> index_imag{};
-  for (std::size_t n = 0; n < count; ++n) {
-    const std::size_t lane = n % kLanes;
-    const double a = taps[n] * powers.real[n];
-    const double b = taps[n] * powers.imag[n];
-    real[lane] += a;
-    imag[lane] += b;
-    index_real[lane] += static_cast<double>(n) * a;
-    index_imag[lane] += static_cast<double>(n) * b;
+  for (std::size_t n = 0; n < kRun; n += kLanes) {
+    for (std::size_t lane = 0; lane < kLanes; ++lane) {
+      const double a = full[n + lane] * powers.real[n + lane];
+      const double b = full[n + lane] * powers.imag[n + lane];
+      real[lane] += a;
+      imag[lane] += b;
+      index_real[lane] += powers.index[n + lane] * a;
+      index_imag[lane] += powers.index[n + lane] * b;
+    }
   }
   RunSums sums;
   for (std::size_t lane = 0; lane < kLanes; ++lane) {

@@ -14,14 +14,30 @@ namespace brink::loop {
 
 namespace {
 
-constexpr double kCalibration_s = 8.0;  // long enough for a phrase and a pause, or four bars
+constexpr double kCalibrationS = 8.0;  // long enough for a phrase and a pause, or four bars
 
 }  // namespace
 
 double Programme::Samples::next() noexcept {
-  const double sample = static_cast<double>(samples[at]);
+  const auto sample = static_cast<double>(samples[at]);
   at = at + 1 == samples.size() ? 0 : at + 1;
   return std::isfinite(sample) ? sample : 0.0;
+}
+
+// std::visit, which may throw as far as the compiler knows.
+template <typename Use>
+void Programme::with_generator(Generator& generator, const Use& use) noexcept {
+  if (auto* const pink = std::get_if<PinkNoise>(&generator)) {
+    use(*pink);
+  } else if (auto* const voice = std::get_if<Voice>(&generator)) {
+    use(*voice);
+  } else if (auto* const music = std::get_if<Music>(&generator)) {
+    use(*music);
+  } else if (auto* const samples = std::get_if<Samples>(&generator)) {
+    use(*samples);
+  } else if (auto* const silence = std::get_if<Silence>(&generator)) {
+    use(*silence);
+  }
 }
 
 Programme::Generator Programme::generator(const ProgrammeConfig& config) {
@@ -40,7 +56,7 @@ Programme::Generator Programme::generator(const ProgrammeConfig& config) {
   return Samples{config.samples, 0};
 }
 
-Programme::Programme(ProgrammeConfig config)
+Programme::Programme(const ProgrammeConfig& config)
     : generator_{generator(config)}, noise_{config.seed ^ 0x5DEECE66DU} {
   require(config.sample_rate_hz, 8000.0, 192000.0, "sample rate", "Hz");
   require(config.level_dbfs, -100.0, -3.0, "programme level", "dBFS");
@@ -54,9 +70,10 @@ Programme::Programme(ProgrammeConfig config)
   double power = 0.0;
   const auto count = config.kind == ProgrammeKind::kSamples
                          ? config.samples.size()
-                         : static_cast<std::size_t>(kCalibration_s * config.sample_rate_hz);
+                         : static_cast<std::size_t>(kCalibrationS * config.sample_rate_hz);
   for (std::size_t n = 0; n < count; ++n) {
-    const double sample = std::visit([](auto& source) { return source.next(); }, trial);
+    double sample = 0.0;
+    with_generator(trial, [&](auto& source) { sample = source.next(); });
     power += sample * sample;
   }
   power /= static_cast<double>(count);
@@ -64,13 +81,11 @@ Programme::Programme(ProgrammeConfig config)
 }
 
 void Programme::fill(std::span<float> block) noexcept {
-  std::visit(
-      [&](auto& source) {
-        for (float& sample : block) {
-          sample = static_cast<float>(gain_lin_ * source.next() + noise_lin_ * noise_.normal());
-        }
-      },
-      generator_);
+  with_generator(generator_, [&](auto& source) {
+    for (float& sample : block) {
+      sample = static_cast<float>(gain_lin_ * source.next() + noise_lin_ * noise_.normal());
+    }
+  });
 }
 
 }  // namespace brink::loop

@@ -29,7 +29,7 @@ struct ProgrammeConfig {
 /// does neither. [any]
 class Programme {
  public:
-  explicit Programme(ProgrammeConfig config);
+  explicit Programme(const ProgrammeConfig& config);
 
   void fill(std::span<float> block) noexcept;
 
@@ -47,6 +47,8 @@ class Programme {
 
   using Generator = std::variant<Silence, PinkNoise, Voice, Music, Samples>;
 
+  template <typename Use>
+  static void with_generator(Generator& generator, const Use& use) noexcept;
   static Generator generator(const ProgrammeConfig& config);
 
   Generator generator_;

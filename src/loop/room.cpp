@@ -17,8 +17,9 @@ namespace brink::loop {
 namespace {
 
 constexpr double kPi = std::numbers::pi;
-const double kDecayPerT60 = 3.0 * std::log(10.0);  // amplitude falls by exp(-this) in one T60
-constexpr int kSincHalfSamples = 16;               // reach of a fractional delay to either side
+constexpr double kDecayPerT60 =
+    3.0 * std::numbers::ln10;         // amplitude falls by exp(-this) in one T60
+constexpr int kSincHalfSamples = 16;  // reach of a fractional delay to either side
 
 double first_order_share(Pattern pattern) noexcept {
   switch (pattern) {
@@ -41,9 +42,9 @@ double cosine_between(const Position& a, const Position& b) noexcept {
 }
 
 void require_inside(const RoomConfig& room, const Position& place, const char* field) {
-  constexpr double kFromWall_m = 0.05;
+  constexpr double kFromWallM = 0.05;
   const auto fits = [](double at, double side) {
-    return at >= kFromWall_m && at <= side - kFromWall_m;
+    return at >= kFromWallM && at <= side - kFromWallM;
   };
   if (!(fits(place.x_m, room.length_m) && fits(place.y_m, room.width_m) &&
         fits(place.z_m, room.height_m))) {
@@ -163,8 +164,8 @@ class ImageSources {
     const AxisImage along_z = axis_image(room_.loudspeaker.z_m, room_.height_m, z);
     // A real wall is not a mirror: each image lies a few centimetres off, the direct sound does
     // not.
-    constexpr double kIrregularity_m = 0.04;
-    const double shift = x == 0 && y == 0 && z == 0 ? 0.0 : kIrregularity_m;
+    constexpr double kIrregularityM = 0.04;
+    const double shift = x == 0 && y == 0 && z == 0 ? 0.0 : kIrregularityM;
     const Position image{along_x.at_m + random_.between(-shift, shift),
                          along_y.at_m + random_.between(-shift, shift),
                          along_z.at_m + random_.between(-shift, shift)};
@@ -221,7 +222,7 @@ double critical_distance_m(const RoomConfig& room) noexcept {
 }
 
 void place_wedge(RoomConfig& room, double wedge_distance_m, double off_axis_deg) {
-  constexpr double kFromWall_m = 0.3;
+  constexpr double kFromWallM = 0.3;
   validate_sides(room);
   require(wedge_distance_m, 0.15, 200.0, "distance", "m");
   require(off_axis_deg, 0.0, 180.0, "angle", "degrees");
@@ -233,12 +234,12 @@ void place_wedge(RoomConfig& room, double wedge_distance_m, double off_axis_deg)
   const double across_m = std::sqrt(wedge_distance_m * wedge_distance_m - drop_m * drop_m);
   const double turn = random.between(-0.4, 0.4);  // about along the room's length
   room.microphone.x_m =
-      std::min(room.microphone.x_m, room.length_m - kFromWall_m - across_m * std::cos(turn));
+      std::min(room.microphone.x_m, room.length_m - kFromWallM - across_m * std::cos(turn));
   room.loudspeaker = {room.microphone.x_m + across_m * std::cos(turn),
                       room.microphone.y_m + across_m * std::sin(turn),
                       room.microphone.z_m - drop_m};
-  if (room.microphone.x_m < kFromWall_m || room.loudspeaker.y_m < kFromWall_m ||
-      room.loudspeaker.y_m > room.width_m - kFromWall_m) {
+  if (room.microphone.x_m < kFromWallM || room.loudspeaker.y_m < kFromWallM ||
+      room.loudspeaker.y_m > room.width_m - kFromWallM) {
     throw core::Error{fmt::format(
         "a loudspeaker at a distance of {:g} m does not fit the room of {:g} x {:g} x {:g} m.",
         wedge_distance_m,

@@ -178,7 +178,7 @@ Render render(const Scene& scene) {
   result.truth = loop_truth(scene.stage, scene.length_s);
   const bool is_unstable = std::any_of(
       result.truth.near_brink.begin(), result.truth.near_brink.end(), [](const NearBrink& near) {
-        return near.unstable_s != kNever_s;
+        return near.unstable_s != kNeverS;
       });
   if (is_unstable) {
     result.rings = label_rings(result.truth,

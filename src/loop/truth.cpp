@@ -32,7 +32,7 @@ class Follower {
  public:
   Follower(const StageConfig& config, double length_s)
       : config_{config},
-        count_{static_cast<std::size_t>(std::max(0.0, length_s) / kTruthStep_s) + 1} {
+        count_{static_cast<std::size_t>(std::max(0.0, length_s) / kTruthStepS) + 1} {
     for (std::size_t step = 0; step < count_; ++step) {
       most_gain_db_ = std::max(most_gain_db_, gain_db(step));
     }
@@ -73,7 +73,7 @@ class Follower {
   };
 
   static double time_s(std::size_t step) noexcept {
-    return static_cast<double>(step) * kTruthStep_s;
+    return static_cast<double>(step) * kTruthStepS;
   }
 
   void add_stable_gain(LoopTruth& truth, std::size_t step, const Situation& now) const {
@@ -210,7 +210,7 @@ class Follower {
     }
     find_times(near);
     find_range(near);
-    const auto step = static_cast<std::size_t>(std::lround(near.highest.time_s / kTruthStep_s));
+    const auto step = static_cast<std::size_t>(std::lround(near.highest.time_s / kTruthStepS));
     near.pole = loop(situation(step)).pole(near.highest.frequency_hz, gain_db(step));
     found.push_back(std::move(near));
   }
@@ -219,8 +219,8 @@ class Follower {
     const NearBrink::Moment* before = nullptr;
     for (const NearBrink::Moment& moment : near.path) {
       if (moment.gain_db > 0.0) {
-        near.stable_again_s = kNever_s;
-        if (near.unstable_s == kNever_s) {
+        near.stable_again_s = kNeverS;
+        if (near.unstable_s == kNeverS) {
           near.unstable_s = passing_s(before, moment);
         }
       } else if (before != nullptr && before->gain_db > 0.0) {
@@ -229,13 +229,13 @@ class Follower {
       before = &moment;
     }
     const NearBrink::Moment& last = near.path.back();
-    if (last.gain_db > 0.0 && last.time_s + 1.5 * kTruthStep_s < time_s(count_ - 1)) {
+    if (last.gain_db > 0.0 && last.time_s + 1.5 * kTruthStepS < time_s(count_ - 1)) {
       near.stable_again_s = last.time_s;  // it went away with the situation
     }
   }
 
   static double passing_s(const NearBrink::Moment* before, const NearBrink::Moment& now) noexcept {
-    if (before == nullptr || now.time_s - before->time_s > 1.5 * kTruthStep_s) {
+    if (before == nullptr || now.time_s - before->time_s > 1.5 * kTruthStepS) {
       return now.time_s;
     }
     const double share = before->gain_db / (before->gain_db - now.gain_db);
@@ -243,7 +243,7 @@ class Follower {
   }
 
   static void find_range(NearBrink& near) {
-    const double least_db = near.unstable_s == kNever_s ? -kNearBrinkDb : 0.0;
+    const double least_db = near.unstable_s == kNeverS ? -kNearBrinkDb : 0.0;
     near.low_hz = near.high_hz = near.highest.frequency_hz;
     for (const NearBrink::Moment& moment : near.path) {
       if (moment.gain_db >= least_db) {

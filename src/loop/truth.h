@@ -10,7 +10,7 @@
 namespace brink::loop {
 
 /// Where a time has not come.
-inline constexpr double kNever_s = -1.0;
+inline constexpr double kNeverS = -1.0;
 
 /// One whole-turn frequency of the loop that came within kNearBrinkDb of the brink while the plan
 /// ran.
@@ -22,13 +22,13 @@ struct NearBrink {
     double gain_db = 0.0;  ///< of the open loop there; above 0 the loop is unstable
   };
 
-  Moment highest;                    ///< its first moment of most gain
-  double unstable_s = kNever_s;      ///< when its gain first passed the brink
-  double stable_again_s = kNever_s;  ///< since when it has stayed below, if it did until the end
+  Moment highest;                   ///< its first moment of most gain
+  double unstable_s = kNeverS;      ///< when its gain first passed the brink
+  double stable_again_s = kNeverS;  ///< since when it has stayed below, if it did until the end
   double low_hz = 0.0;  ///< where it went while unstable, or while near when it never was
   double high_hz = 0.0;
   std::optional<Pole> pole;  ///< at its highest: what it rings at and how fast it grows
-  std::vector<Moment> path;  ///< every kTruthStep_s while within reach
+  std::vector<Moment> path;  ///< every kTruthStepS while within reach
 };
 
 /// From a moment on, the plan's gain at which the loop would stand on its brink.
@@ -44,7 +44,7 @@ struct LoopTruth {
 };
 
 inline constexpr double kNearBrinkDb = 3.0;
-inline constexpr double kTruthStep_s = 0.005;
+inline constexpr double kTruthStepS = 0.005;
 
 /// The loop's own truth over `length_s` of its plan, from its transfer function alone: nothing is
 /// listened to. The fader and set_equaliser, which no plan knows, count as untouched. Between its

@@ -9,18 +9,18 @@ namespace brink::loop {
 namespace {
 
 constexpr double kPi = std::numbers::pi;
-constexpr std::array<double, 5> kFormantWidths_hz{70.0, 90.0, 130.0, 220.0, 350.0};
+constexpr std::array<double, 5> kFormantWidthsHz{70.0, 90.0, 130.0, 220.0, 350.0};
 
 // First three formants of nine vowels, a grown man's.
-constexpr std::array<std::array<double, 3>, 9> kVowels_hz{{{270.0, 2290.0, 3010.0},
-                                                           {390.0, 1990.0, 2550.0},
-                                                           {530.0, 1840.0, 2480.0},
-                                                           {660.0, 1720.0, 2410.0},
-                                                           {730.0, 1090.0, 2440.0},
-                                                           {570.0, 840.0, 2410.0},
-                                                           {440.0, 1020.0, 2240.0},
-                                                           {300.0, 870.0, 2240.0},
-                                                           {640.0, 1190.0, 2390.0}}};
+constexpr std::array<std::array<double, 3>, 9> kVowelsHz{{{270.0, 2290.0, 3010.0},
+                                                          {390.0, 1990.0, 2550.0},
+                                                          {530.0, 1840.0, 2480.0},
+                                                          {660.0, 1720.0, 2410.0},
+                                                          {730.0, 1090.0, 2440.0},
+                                                          {570.0, 840.0, 2410.0},
+                                                          {440.0, 1020.0, 2240.0},
+                                                          {300.0, 870.0, 2240.0},
+                                                          {640.0, 1190.0, 2390.0}}};
 
 // Glottal flow over one cycle: opens as half a cosine, closes faster, stays shut.
 double rosenberg_pulse(double phase) noexcept {
@@ -62,14 +62,14 @@ double Voice::Resonator::step(double sample) noexcept {
 
 // Formants move towards their vowel, often enough for the ear.
 void Voice::glide() noexcept {
-  constexpr double kStep_s = 0.0005;
-  until_glide_samples_ = std::max(1, static_cast<int>(kStep_s / sample_s_));
+  constexpr double kStepS = 0.0005;
+  until_glide_samples_ = std::max(1, static_cast<int>(kStepS / sample_s_));
   const double share = 1.0 - std::exp(-until_glide_samples_ * sample_s_ / 0.025);
   const double most_hz = 0.45 / sample_s_;
   for (std::size_t formant = 0; formant < kFormants; ++formant) {
     formant_hz_[formant] += share * (target_hz_[formant] - formant_hz_[formant]);
     resonators_[formant].tune(
-        std::min(formant_hz_[formant], most_hz), kFormantWidths_hz[formant], sample_s_);
+        std::min(formant_hz_[formant], most_hz), kFormantWidthsHz[formant], sample_s_);
   }
   hiss_.tune(std::min(hiss_hz_, most_hz), 1500.0, sample_s_);
 }
@@ -93,7 +93,7 @@ void Voice::next_syllable() noexcept {
       low_pitch_hz_ * (1.0 + 0.06 * std::min(6, syllables_left_)) * random_.between(0.9, 1.2);
   hiss_s_ = random_.uniform() < 0.6 ? random_.between(0.03, 0.09) : 0.0;
   hiss_hz_ = random_.between(2500.0, 6500.0);
-  const auto& vowel = kVowels_hz[static_cast<std::size_t>(random_.below(9))];
+  const auto& vowel = kVowelsHz[static_cast<std::size_t>(random_.below(9))];
   for (std::size_t formant = 0; formant < vowel.size(); ++formant) {
     target_hz_[formant] = vowel[formant] * length_factor_;
   }

@@ -59,28 +59,28 @@ double tone_dbfs(const std::vector<float>& samples,
   return 20.0 * std::log10(2.0 * std::hypot(real, imag) / static_cast<double>(last - first));
 }
 
-const std::vector<std::string> kSmall{"stage",
-                                      "--room-size",
-                                      "6x5x3",
-                                      "--t60",
-                                      "0.3",
-                                      "--length",
-                                      "6",
-                                      "--gain",
-                                      "-6:2",
-                                      "--ramp",
-                                      "0.5:3",
-                                      "--programme",
-                                      "silence",
-                                      "--seed",
-                                      "4"};
+const std::vector<std::string> small_stage{"stage",
+                                           "--room-size",
+                                           "6x5x3",
+                                           "--t60",
+                                           "0.3",
+                                           "--length",
+                                           "6",
+                                           "--gain",
+                                           "-6:2",
+                                           "--ramp",
+                                           "0.5:3",
+                                           "--programme",
+                                           "silence",
+                                           "--seed",
+                                           "4"};
 
 /// The small stage with other options in place of its own.
 std::vector<std::string> small(const std::vector<std::string>& more) {
   std::vector<std::string> arguments{"stage"};
-  for (std::size_t at = 1; at < kSmall.size(); at += 2) {
-    if (std::find(more.begin(), more.end(), kSmall[at]) == more.end()) {
-      arguments.insert(arguments.end(), {kSmall[at], kSmall[at + 1]});
+  for (std::size_t at = 1; at < small_stage.size(); at += 2) {
+    if (std::find(more.begin(), more.end(), small_stage[at]) == more.end()) {
+      arguments.insert(arguments.end(), {small_stage[at], small_stage[at + 1]});
     }
   }
   arguments.insert(arguments.end(), more.begin(), more.end());
@@ -117,7 +117,7 @@ TEST_CASE("stage writes a sound with the ring that its truth tells") {
 }
 
 TEST_CASE("stage tells the same story in words") {
-  const Outcome outcome = run_brink(kSmall);
+  const Outcome outcome = run_brink(small_stage);
   CHECK(outcome.status == 0);
   CHECK(has(outcome.out, "maximum stable gain"));
   CHECK(has(outcome.out, "Rings to be heard:"));
@@ -224,7 +224,9 @@ TEST_CASE("test signals come out bit for bit") {
     if (line.rfind("clip ", 0) == 0) {
       is_wanted = line == "clip wedge" || line == "clip mains_steps" || line == "clip plain_music";
     }
-    chosen += is_wanted ? line + "\n" : "";
+    if (is_wanted) {
+      chosen.append(line).append("\n");
+    }
   }
   const TemporaryDirectory directory;
   tests::write_bytes(directory / "list.txt", chosen);

@@ -15,8 +15,8 @@ using namespace brink::loop;
 
 namespace {
 
-constexpr double kLow_hz = 500.0;
-constexpr double kHigh_hz = 6500.0;
+constexpr double kLowHz = 500.0;
+constexpr double kHighHz = 6500.0;
 
 struct Statistics {
   double maximum_spacing_hz = 0.0;
@@ -52,8 +52,8 @@ Statistics measure(const std::vector<double>& taps) {
   const OpenLoop loop{taps, {}, 16000.0};
   const LoopResponse grid = loop.response();
   const double bin_hz = grid.frequency_hz[1];
-  const auto first = static_cast<std::size_t>(kLow_hz / bin_hz);
-  const auto last = static_cast<std::size_t>(kHigh_hz / bin_hz);
+  const auto first = static_cast<std::size_t>(kLowHz / bin_hz);
+  const auto last = static_cast<std::size_t>(kHighHz / bin_hz);
   double power = 0.0;
   double level = 0.0;
   double level_square = 0.0;
@@ -83,9 +83,9 @@ Statistics measure(const std::vector<double>& taps) {
     }
   }
   Statistics statistics;
-  statistics.maximum_spacing_hz = (kHigh_hz - kLow_hz) / maxima;
-  statistics.crossing_spacing_hz = (kHigh_hz - kLow_hz) / crossing_count;
-  statistics.turn_spacing_hz = (kHigh_hz - kLow_hz) / (turned / (2.0 * std::numbers::pi));
+  statistics.maximum_spacing_hz = (kHighHz - kLowHz) / maxima;
+  statistics.crossing_spacing_hz = (kHighHz - kLowHz) / crossing_count;
+  statistics.turn_spacing_hz = (kHighHz - kLowHz) / (turned / (2.0 * std::numbers::pi));
   statistics.level_sd_db = std::sqrt(level_square / count - (level / count) * (level / count));
   statistics.highest_peak_db = 10.0 * std::log10(highest) - mean_db;
   statistics.highest_crossing_db = highest_crossing_db - mean_db;
@@ -117,7 +117,7 @@ TEST_CASE("diffuse rooms behave as the statistics of room acoustics say") {
     // control", Proc. IEEE 99(2), 288-327, 2011, eq. 18: -10 log10(log10(B T60 / 22)) - 3.8 dB.
     // Within 1 dB: an asymptotic formula for an extreme value.
     const double expected_db =
-        -10.0 * std::log10(std::log10((kHigh_hz - kLow_hz) * t60_s / 22.0)) - 3.8;
+        -10.0 * std::log10(std::log10((kHighHz - kLowHz) * t60_s / 22.0)) - 3.8;
     CHECK(std::abs(-mean.highest_crossing_db - expected_db) < 1.0);
     // Source: mean spacing of the maxima about 4 / T60 (M. R. Schroeder, H. Kuttruff, J. Acoust.
     // Soc. Am. 34, 76-80, 1962, as later literature quotes it).

@@ -63,7 +63,7 @@ double largest_difference(const std::vector<float>& a, const std::vector<double>
 
 // -6 dB at 1 kHz, Q 4, cookbook peaking at 48 kHz, as numbers: the stage is given sections, not
 // designs.
-const Biquad kCut{0.988763015, -1.938220252, 0.966182063, -1.938220252, 0.954945078};
+constexpr Biquad kCut{0.988763015, -1.938220252, 0.966182063, -1.938220252, 0.954945078};
 
 }  // namespace
 

@@ -18,7 +18,7 @@ using brink::core::db_to_amplitude;
 namespace {
 
 // -6 dB at 1 kHz, Q 4, cookbook peaking at 48 kHz.
-const Biquad kCut{0.988763015, -1.938220252, 0.966182063, -1.938220252, 0.954945078};
+constexpr Biquad kCut{0.988763015, -1.938220252, 0.966182063, -1.938220252, 0.954945078};
 
 /// A loop with one resonance at 1 kHz that passes the brink at a gain of 0 dB, and a second one at
 /// 700 Hz, 2 dB below it.
@@ -69,7 +69,7 @@ TEST_CASE("a gain ramp: each frequency passes the brink when the plan's gain rea
   const LoopTruth truth = loop_truth(config, 10.0);
   std::vector<const NearBrink*> unstable;
   for (const NearBrink& near : truth.near_brink) {
-    if (near.unstable_s != kNever_s) {
+    if (near.unstable_s != kNeverS) {
       unstable.push_back(&near);
     }
   }
@@ -82,7 +82,7 @@ TEST_CASE("a gain ramp: each frequency passes the brink when the plan's gain rea
   CHECK(upper.highest.gain_db == doctest::Approx(3.0).epsilon(1e-6));
   CHECK(lower.unstable_s - upper.unstable_s ==
         doctest::Approx((3.0 - lower.highest.gain_db) / 2.6).epsilon(1e-3));
-  CHECK(upper.stable_again_s == kNever_s);
+  CHECK(upper.stable_again_s == kNeverS);
   CHECK(upper.low_hz == upper.high_hz);
   REQUIRE(upper.pole.has_value());
   CHECK(upper.pole->growth_db_per_s > 0.0);
@@ -109,7 +109,7 @@ TEST_CASE("a cut makes the ring stable again and buys stable gain") {
   const LoopTruth truth = loop_truth(config, 6.0);
   const auto ring = std::find_if(truth.near_brink.begin(),
                                  truth.near_brink.end(),
-                                 [](const auto& near) { return near.unstable_s != kNever_s; });
+                                 [](const auto& near) { return near.unstable_s != kNeverS; });
   REQUIRE(ring != truth.near_brink.end());
   CHECK(ring->unstable_s == 0.0);
   CHECK(std::abs(ring->stable_again_s - 3.015) < 0.01);
