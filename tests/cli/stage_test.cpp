@@ -1,4 +1,5 @@
 #include <doctest/doctest.h>
+#include <fmt/format.h>
 
 #include <algorithm>
 #include <cmath>
@@ -240,7 +241,8 @@ TEST_CASE("test signals come out bit for bit") {
   for (const json& clip : rendered) {
     const auto name = clip["clip"].get<std::string>();
     CAPTURE(name);
-    CHECK(samples_of(directory / ("out/" + name)) == samples_of(folder + "/" + name));
+    CHECK(samples_of(directory / fmt::format("out/{}", name)) ==
+          samples_of(fmt::format("{}/{}", folder, name)));
     CHECK(std::count(committed.begin(), committed.end(), clip) == 1);
   }
 }
