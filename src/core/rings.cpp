@@ -12,9 +12,10 @@ namespace brink::core {
 namespace {
 
 constexpr float kDoubt = 0.0F;       // nats: log odds that a look needs before it counts for a ring
-constexpr float kCertain = 0.16F;    // nat-seconds: from here it is `ringing`
-constexpr float kPromising = 0.05F;  // nat-seconds: from here it is `building`
+constexpr float kCertain = 0.125F;   // nat-seconds: from here it is `ringing`
+constexpr float kPromising = 0.04F;  // nat-seconds: from here it is `building`
 constexpr float kMostEvidence = 3.0F;
+constexpr float kFreshS = 0.171F;     // a window up to this long brings fresh evidence all the time
 constexpr float kHardestBlow = 0.2F;  // nat-seconds that one bad look can take at most
 constexpr float kForget = 2.0F;       // nat-seconds lost per second while nothing grows
 constexpr float kLeastRiseDb = 6.0F;  // less growth than this is not looked at
@@ -140,7 +141,10 @@ Rings::Growth Rings::strongest_growth(const Scale& scale, const Track& track) co
       break;  // nothing is held: the second round would repeat the first
     }
     for (std::size_t i = 0; i < kSpans.size() && track.history_hops() > kSpans[i] + end; ++i) {
-      if (track.look(end).level_dbfs - track.look(end + kSpans[i]).level_dbfs < kLeastRiseDb) {
+      // Over less than a window every attack looks like a line: it is the window that one sees.
+      const double windows = kSpans[i] * scale.spectrum.hop_s() * scale.spectrum.bin_width_hz();
+      if (windows < 1.0 ||
+          track.look(end).level_dbfs - track.look(end + kSpans[i]).level_dbfs < kLeastRiseDb) {
         continue;
       }
       if (!company) {
@@ -163,7 +167,10 @@ void Rings::judge(const Scale& scale,
   Growth growth;
   if (track.age_hops % kLookEvery == 0) {
     growth = strongest_growth(scale, track);
-    const float elapsed_s = static_cast<float>(kLookEvery) * hop_s;
+    // Looks through a long window repeat each other: there the same time holds less evidence.
+    const auto window_s = static_cast<float>(1.0 / scale.spectrum.bin_width_hz());
+    const float elapsed_s =
+        static_cast<float>(kLookEvery) * hop_s * std::min(1.0F, kFreshS / window_s);
     const float gain = growth.looks != 0
                            ? std::max((growth.log_odds - kDoubt) * elapsed_s, -kHardestBlow)
                            : -kForget * elapsed_s;
