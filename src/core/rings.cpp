@@ -59,8 +59,14 @@ double confidence_of(float evidence) noexcept {
     double share;
   };
 
-  constexpr std::array<Point, 5> kMeasured{
-      {{0.0F, 0.05}, {0.1F, 0.4}, {0.3F, 0.8}, {0.6F, 0.95}, {1.5F, 0.99}}};
+  constexpr std::array<Point, 8> kMeasured{{{0.0F, 0.3},
+                                            {0.05F, 0.4},
+                                            {0.12F, 0.5},
+                                            {0.13F, 0.75},
+                                            {0.35F, 0.85},
+                                            {1.0F, 0.88},
+                                            {1.8F, 0.93},
+                                            {2.5F, 0.99}}};
   for (std::size_t i = 1; i < kMeasured.size(); ++i) {
     if (evidence < kMeasured[i].evidence) {
       const Point& low = kMeasured[i - 1];
