@@ -103,30 +103,6 @@ int held_hops(const Track& track) noexcept {
   return track.look(0).level_dbfs >= highest - kHeldDb ? held : 0;
 }
 
-std::size_t Scale::first_bin() const noexcept {
-  return static_cast<std::size_t>(
-      std::ceil(static_cast<double>(lowest_hz) / spectrum.bin_width_hz()));
-}
-
-std::size_t Scale::end_bin() const noexcept {
-  const double past = std::ceil(static_cast<double>(highest_hz) / spectrum.bin_width_hz());
-  return std::min(spectrum.power().size(), static_cast<std::size_t>(past));
-}
-
-float Scale::total_power() const noexcept {
-  const auto power = spectrum.power();
-  const std::size_t first = first_bin();
-  const std::size_t last = end_bin();
-  // Four sums side by side: one alone would wait for each addition.
-  std::array<float, 4> sums{};
-  for (std::size_t k = first; k + 4 <= last; k += 4) {
-    for (std::size_t lane = 0; lane < 4; ++lane) {
-      sums[lane] += power[k + lane];
-    }
-  }
-  return sums[0] + sums[1] + sums[2] + sums[3];
-}
-
 Surroundings::Surroundings() {
   constexpr std::size_t kMostLines = 3 * Tracks::kMaxTracks;
   lines_.frequency_hz.resize(kMostLines);

@@ -4,26 +4,10 @@
 #include <span>
 #include <vector>
 
-#include "core/slope_fit.h"
-#include "core/spectrum.h"
+#include "core/scales.h"
 #include "core/tracks.h"
 
 namespace brink::core {
-
-/// One window length at one sample rate: what the detector looks through.
-struct Scale {
-  Spectrum spectrum;
-  Tracks tracks;
-  SlopeFit slope;           ///< for lines through its looks
-  float lowest_hz = 0.0F;   ///< where this scale is the one that speaks for a frequency,
-  float highest_hz = 0.0F;  ///< when neighbouring scales see it too
-
-  /// Bins of the band that this scale speaks for: from first_bin() to before end_bin().
-  [[nodiscard]] std::size_t first_bin() const noexcept;
-  [[nodiscard]] std::size_t end_bin() const noexcept;
-  /// Power of that band.
-  [[nodiscard]] float total_power() const noexcept;
-};
 
 /// Looks over which a line is tried, in hops: short ones for a fast ring, long ones for a slow.
 inline constexpr std::array<int, 8> kSpans{12, 18, 27, 40, 60, 90, 135, 200};

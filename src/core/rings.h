@@ -10,9 +10,6 @@
 
 namespace brink::core {
 
-/// Looks that SlopeFit lines go through at most: a second at a hop of 16 ms.
-inline constexpr int kMaxSlopeLooks = 64;
-
 /// Growth of a track now, from its newest looks; 0 for a track of one look.
 [[nodiscard]] float growth_db_per_s(const Scale& scale, const Track& track) noexcept;
 
