@@ -37,6 +37,26 @@ float phase_step(std::complex<float> now,
   return wrap_radians(std::arg(turn) - kTurn * reference_turns);
 }
 
+/// Which of `peaks` (rising in frequency) from `first` on lies nearest to `frequency_hz`, not taken
+/// and at most `reach_hz` away; their number when none does.
+std::size_t nearest_free(std::span<const Peak> peaks,
+                         std::span<const bool> taken,
+                         std::size_t first,
+                         float frequency_hz,
+                         float reach_hz) noexcept {
+  std::size_t best = peaks.size();
+  float best_distance = reach_hz;
+  for (std::size_t j = first; j < peaks.size() && peaks[j].frequency_hz <= frequency_hz + reach_hz;
+       ++j) {
+    const float distance = std::abs(peaks[j].frequency_hz - frequency_hz);
+    if (!taken[j] && distance <= best_distance) {
+      best = j;
+      best_distance = distance;
+    }
+  }
+  return best;
+}
+
 }  // namespace
 
 Tracks::Tracks(const Spectrum& spectrum, PeakRange range)
@@ -58,21 +78,12 @@ void Tracks::advance(const Spectrum& spectrum) noexcept {
     while (first < peak_count_ && peaks_[first].frequency_hz < track.frequency_hz - reach_hz) {
       ++first;
     }
-    std::size_t best = kMaxPeaks;
-    float best_distance = reach_hz;
-    for (std::size_t j = first;
-         j < peak_count_ && peaks_[j].frequency_hz <= track.frequency_hz + reach_hz;
-         ++j) {
-      const float distance = std::abs(peaks_[j].frequency_hz - track.frequency_hz);
-      if (!taken[j] && distance <= best_distance) {
-        best = j;
-        best_distance = distance;
-      }
-    }
-    if (best < kMaxPeaks) {
+    const std::size_t best =
+        nearest_free({peaks_.data(), peak_count_}, taken, first, track.frequency_hz, reach_hz);
+    if (best < peak_count_) {
       taken[best] = true;
     }
-    extend(track, best < kMaxPeaks ? &peaks_[best] : nullptr, spectrum);
+    extend(track, best < peak_count_ ? &peaks_[best] : nullptr, spectrum);
   }
   for (std::size_t j = 0; j < peak_count_; ++j) {
     if (!taken[j]) {
