@@ -103,6 +103,18 @@ int held_hops(const Track& track) noexcept {
   return track.look(0).level_dbfs >= highest - kHeldDb ? held : 0;
 }
 
+bool has_line(const Scale& scale,
+              const Track& track,
+              std::size_t span_index,
+              int end_hops) noexcept {
+  constexpr float kLeastRiseDb = 6.0F;  // less growth than this is not looked at
+  // Over less than a window every attack looks like a line: it is the window that one sees.
+  const double span_s = kSpans[span_index] * scale.spectrum.hop_s();
+  return span_s >= static_cast<double>(scale.window_s()) &&
+         track.look(end_hops).level_dbfs - track.look(end_hops + kSpans[span_index]).level_dbfs >=
+             kLeastRiseDb;
+}
+
 Surroundings::Surroundings() {
   constexpr std::size_t kMostLines = 3 * Tracks::kMaxTracks;
   lines_.frequency_hz.resize(kMostLines);
@@ -201,15 +213,8 @@ Measures Surroundings::measure(const Scale& scale,
   m.frequency_hz = track.reference_hz + phase.slope * turns_per_radian;
   m.wobble_rad = phase.residual;
   m.drift_hz = 2.0F * phase.curvature * spans * turns_per_radian;
-  // Neighbouring looks share most of their samples; about one in a window's length is new.
-  const auto independent = std::max(
-      2.0F, static_cast<float>(count) * hop_s * static_cast<float>(scale.spectrum.bin_width_hz()));
-  m.frequency_sd_hz =
-      std::max(phase.residual, 1e-4F) * turns_per_radian * 3.46F / (spans * std::sqrt(independent));
-
   const Track::Look& now = track.look(0);
   m.level_dbfs = now.level_dbfs;
-  m.prominence_now_db = now.prominence_db;
   m.impurity_db = track.impurity_db;
   m.lean_db = 2.0F * levels[static_cast<std::size_t>(span / 2)] - levels[length - 1] - levels[0];
   m.seen_share = static_cast<float>(seen) / static_cast<float>(count);
@@ -217,13 +222,6 @@ Measures Surroundings::measure(const Scale& scale,
   for (std::size_t back = 0; back + 4 < length; ++back) {
     m.step_db = std::max(m.step_db, levels[back] - levels[back + 4]);
   }
-  const float start = track.look(end_hops + span).level_dbfs;
-  float lowest = start;
-  for (int back = end_hops + span; back < std::min(track.history_hops(), end_hops + span + 20);
-       ++back) {
-    lowest = std::min(lowest, track.look(back).level_dbfs);
-  }
-  m.risen_from_db = start - lowest;
   m.since_birth_db = now.level_dbfs - track.birth_level_dbfs;
   m.age_s = static_cast<float>(track.age_hops) * hop_s;
   m.band_share_db = now.level_dbfs - 10.0F * std::log10(band_power(scale.spectrum, m.frequency_hz));

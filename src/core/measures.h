@@ -1,6 +1,7 @@
 #pragma once
 
 #include <array>
+#include <optional>
 #include <span>
 #include <vector>
 
@@ -25,17 +26,14 @@ struct Measures {
   float held_s = 0.0F;   ///< since then at its highest level, as a ring stays at the limiter
   // The line of phase against time.
   float frequency_hz = 0.0F;
-  float frequency_sd_hz = 0.0F;
   float wobble_rad = 0.0F;  ///< root mean square distance of the phase from its line
   float drift_hz = 0.0F;    ///< change of frequency over the span, from the parabola
   // How the line stands in its spectrum.
   float level_dbfs = 0.0F;
-  float prominence_db = 0.0F;  ///< mean over the span
-  float prominence_now_db = 0.0F;
+  float prominence_db = 0.0F;   ///< mean over the span
   float impurity_db = 0.0F;     ///< what the lobe of a pure tone leaves unexplained, now
   float seen_share = 0.0F;      ///< share of the looks with a peak
   float since_birth_db = 0.0F;  ///< level now minus at birth
-  float risen_from_db = 0.0F;   ///< level at the start of the line over the lowest just before
   float age_s = 0.0F;
   // What else there is.
   float over_others_db = 0.0F;  ///< level over the loudest other line
@@ -62,15 +60,11 @@ class Surroundings {
 
   void gather(std::span<const Scale> scales) noexcept;
 
-  [[nodiscard]] Company company_of(const Track& track) const noexcept;
-
-  /// Measures of `track` (of `scale`, in `company`) over kSpans[span_index] looks that end
-  /// `end_hops` ago; the track must have that many looks.
-  [[nodiscard]] Measures measure(const Scale& scale,
-                                 const Track& track,
-                                 const Company& company,
-                                 std::size_t span_index,
-                                 int end_hops) const noexcept;
+  /// Calls visit(measures, looks) for each line of `track` (of `scale`) worth judging now: those
+  /// that end now, and those that ended when the track reached the level that it has held since.
+  /// `looks`: how many looks back the line began. None while no peak stands there.
+  template <typename Visit>
+  void for_each_line(const Scale& scale, const Track& track, Visit visit) const noexcept;
 
  private:
   /// Lines of all scales, each from the scale that speaks for its frequency; one column per
@@ -81,6 +75,13 @@ class Surroundings {
   };
 
   void add_line(const Track& track) noexcept;
+  [[nodiscard]] Company company_of(const Track& track) const noexcept;
+  /// Over kSpans[span_index] looks that end `end_hops` ago.
+  [[nodiscard]] Measures measure(const Scale& scale,
+                                 const Track& track,
+                                 const Company& company,
+                                 std::size_t span_index,
+                                 int end_hops) const noexcept;
   void describe_company(const Track& track,
                         const Company& company,
                         std::size_t span_index,
@@ -94,5 +95,36 @@ class Surroundings {
 
 /// Hops since the track reached its highest level, if it has stayed there since; 0 otherwise.
 [[nodiscard]] int held_hops(const Track& track) noexcept;
+
+/// Whether `track` rose enough for a line over kSpans[span_index] looks that ended `end_hops` ago.
+[[nodiscard]] bool has_line(const Scale& scale,
+                            const Track& track,
+                            std::size_t span_index,
+                            int end_hops) noexcept;
+
+template <typename Visit>
+void Surroundings::for_each_line(const Scale& scale,
+                                 const Track& track,
+                                 Visit visit) const noexcept {
+  if (!track.look(0).is_peak()) {
+    return;
+  }
+  constexpr int kShortestHold = 6;  // hops: less is the line that ends now
+  const int held = held_hops(track);
+  const std::array<int, 2> ends{0, held};
+  std::optional<Company> company;
+  for (std::size_t round = 0; round < (held >= kShortestHold ? 2U : 1U); ++round) {
+    const int end = ends[round];
+    for (std::size_t i = 0; i < kSpans.size() && track.history_hops() > kSpans[i] + end; ++i) {
+      if (!has_line(scale, track, i, end)) {
+        continue;
+      }
+      if (!company) {
+        company = company_of(track);
+      }
+      visit(measure(scale, track, *company, i, end), kSpans[i] + end);
+    }
+  }
+}
 
 }  // namespace brink::core

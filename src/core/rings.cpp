@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <cmath>
 #include <numbers>
-#include <optional>
 
 #include "core/rules.h"
 
@@ -18,9 +17,7 @@ constexpr float kMostEvidence = 3.0F;
 constexpr float kFreshS = 0.171F;     // a window up to this long brings fresh evidence all the time
 constexpr float kHardestBlow = 0.2F;  // nat-seconds that one bad look can take at most
 constexpr float kForget = 2.0F;       // nat-seconds lost per second while nothing grows
-constexpr float kLeastRiseDb = 6.0F;  // less growth than this is not looked at
 constexpr int kLookEvery = 3;         // hops: neighbouring looks share most of their samples
-constexpr int kShortestHold = 6;      // hops
 
 constexpr double kFaintDbfs = -70.0;  // a ring below is `building` at most: nobody hears it yet
 
@@ -133,35 +130,15 @@ void Rings::finish(std::int64_t now_sample, EventSink& sink) noexcept {
   active_.clear();
 }
 
-/// The line that speaks loudest for a ring among those that end now, or ended when the track
-/// reached the level that it has held since.
+/// The line that speaks loudest for a ring.
 Rings::Growth Rings::strongest_growth(const Scale& scale, const Track& track) const noexcept {
   Growth strongest;
-  if (!track.look(0).is_peak()) {
-    return strongest;
-  }
-  std::optional<Company> company;
-  const int held = held_hops(track);
-  for (const int end : {0, held >= kShortestHold ? held : 0}) {
-    if (strongest.looks != 0 && end == 0) {
-      break;  // nothing is held: the second round would repeat the first
+  surroundings_.for_each_line(scale, track, [&](const Measures& line, int looks) {
+    const float odds = log_odds(line);
+    if (strongest.looks == 0 || odds > strongest.log_odds) {
+      strongest = {odds, looks};
     }
-    for (std::size_t i = 0; i < kSpans.size() && track.history_hops() > kSpans[i] + end; ++i) {
-      // Over less than a window every attack looks like a line: it is the window that one sees.
-      const double windows = kSpans[i] * scale.spectrum.hop_s() * scale.spectrum.bin_width_hz();
-      if (windows < 1.0 ||
-          track.look(end).level_dbfs - track.look(end + kSpans[i]).level_dbfs < kLeastRiseDb) {
-        continue;
-      }
-      if (!company) {
-        company = surroundings_.company_of(track);
-      }
-      const float odds = log_odds(surroundings_.measure(scale, track, *company, i, end));
-      if (strongest.looks == 0 || odds > strongest.log_odds) {
-        strongest = {odds, kSpans[i] + end};
-      }
-    }
-  }
+  });
   return strongest;
 }
 
@@ -174,9 +151,8 @@ void Rings::judge(const Scale& scale,
   if (track.age_hops % kLookEvery == 0) {
     growth = strongest_growth(scale, track);
     // Looks through a long window repeat each other: there the same time holds less evidence.
-    const auto window_s = static_cast<float>(1.0 / scale.spectrum.bin_width_hz());
     const float elapsed_s =
-        static_cast<float>(kLookEvery) * hop_s * std::min(1.0F, kFreshS / window_s);
+        static_cast<float>(kLookEvery) * hop_s * std::min(1.0F, kFreshS / scale.window_s());
     const float gain = growth.looks != 0
                            ? std::max((growth.log_odds - kDoubt) * elapsed_s, -kHardestBlow)
                            : -kForget * elapsed_s;

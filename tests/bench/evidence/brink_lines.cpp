@@ -1,0 +1,76 @@
+// brink_lines FILE...   What the rules see, for fitting their numbers: for every line that the
+// detector would judge in mono recordings, one row of 32-bit floats on stdout: file (0, 1, ...),
+// scale, track, time in s, frequency in Hz, level over the others in dB, then the measure of each
+// rule in its order.
+#include <array>
+#include <cstdio>
+#include <exception>
+#include <vector>
+
+#include "core/rules.h"
+#include "core/scales.h"
+#include "io/sound_file.h"
+
+namespace {
+
+using namespace brink;
+
+constexpr int kLookEvery = 2;  // hops, as often as is needed to see every line once
+
+void print_lines(const char* path, float file_number) {
+  io::SoundReader reader{path};
+  const double rate = reader.sample_rate_hz();
+  core::Scales scales{rate};
+  core::Surroundings surroundings;
+  std::vector<float> hop;
+  std::vector<float> row;
+  std::int64_t heard = 0;
+  int hops = 0;
+  const auto hop_samples = static_cast<std::size_t>(scales.hop_samples());
+  while (reader.next_block()) {
+    for (const float sample : reader.channel(0)) {
+      hop.push_back(sample);
+      if (hop.size() < hop_samples) {
+        continue;
+      }
+      scales.advance(hop);
+      hop.clear();
+      heard += scales.hop_samples();
+      surroundings.gather(scales.all());
+      if (++hops % kLookEvery != 0) {
+        continue;
+      }
+      for (std::size_t i = 0; i < scales.all().size(); ++i) {
+        const core::Scale& scale = scales.all()[i];
+        for (const core::Track* track : scale.tracks.live()) {
+          surroundings.for_each_line(scale, *track, [&](const core::Measures& line, int /*looks*/) {
+            row = {file_number,
+                   static_cast<float>(i),
+                   static_cast<float>(track->id),
+                   static_cast<float>(static_cast<double>(heard) / rate),
+                   line.frequency_hz,
+                   line.over_others_db};
+            for (const core::Rule& rule : core::rules()) {
+              row.push_back(rule.measure(line));
+            }
+            std::fwrite(row.data(), sizeof(float), row.size(), stdout);
+          });
+        }
+      }
+    }
+  }
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  try {
+    for (int i = 1; i < argc; ++i) {
+      print_lines(argv[i], static_cast<float>(i - 1));
+    }
+  } catch (const std::exception& error) {
+    std::fprintf(stderr, "brink_lines: %s\n", error.what());
+    return 2;
+  }
+  return 0;
+}
