@@ -262,6 +262,7 @@ std::optional<brink::core::TrackView> view_of(const brink::core::Detector& detec
 /// What the detector says of a tone when it has come 20 dB over white programme.
 void growing_row(double growth_db_per_s, int trials) {
   constexpr double kQuietS = 1.0;     // programme alone first
+  constexpr double kHeldS = 1.0;      // at the limiter afterwards
   constexpr double kStartDb = -25.0;  // tone against the RMS of the whole programme
   constexpr double kEndDb = 20.0;
   constexpr double kProgramme = 0.01;  // RMS
@@ -291,6 +292,13 @@ void growing_row(double growth_db_per_s, int trials) {
                 view->growth_db_per_s - growth_db_per_s,
                 growth_db_per_s);
     }
+    // Then a limiter holds it; the ring is reported as it was measured on its way up.
+    tone.phase_rad += kTurn * tone.frequency_hz * static_cast<double>(growing.size()) / kRateHz;
+    tone.amplitude *= std::pow(10.0, (kEndDb - kStartDb) / 20.0);
+    tone.growth_db_per_s = 0.0;
+    std::vector<float> held(static_cast<std::size_t>(kHeldS * kRateHz));
+    render(tone, random, held);
+    detector.push(held, sink);
     detector.finish(sink);
     if (sink.ring && std::abs(sink.ring->frequency_hz - tone.frequency_hz) < kReachHz) {
       rings.add(sink.ring->frequency_hz - tone.frequency_hz,
@@ -305,7 +313,9 @@ void growing_row(double growth_db_per_s, int trials) {
 
 void report_growing(int trials) {
   fmt::print(
-      "Accuracy: a tone that grows out of white programme, read when it is 20 dB over all of it\n"
+      "Accuracy: a tone that grows out of white programme until it is 20 dB over all of it. "
+      "tracks() is\n"
+      "  read there, the ring after a limiter has held the tone there for a second\n"
       "  targets: frequency bias at most 0.05 Hz from 20 to 200 dB/s; growth within 3 % or 0.5 "
       "dB/s\n"
       "  from 3 to 200 dB/s\n");

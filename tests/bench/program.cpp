@@ -89,7 +89,7 @@ void report_speed(const std::string& path) {
 
 void report_length(const std::string& path) {
   fmt::print("  seconds of processor per minute of mono, by length:");
-  for (const double minutes : {2.0, 8.0, 32.0}) {
+  for (const double minutes : {1.0, 4.0, 16.0}) {
     write(path, 60.0 * minutes, 1);
     fmt::print("  {:.0f} min {:.3f}", minutes, quickest_of_three(path).processor_s / minutes);
   }
