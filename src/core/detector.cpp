@@ -11,6 +11,7 @@
 #include "core/error.h"
 #include "core/rings.h"
 #include "core/scales.h"
+#include "core/track_line.h"
 #include "core/units.h"
 
 namespace brink::core {

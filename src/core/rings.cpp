@@ -2,15 +2,16 @@
 
 #include <algorithm>
 #include <cmath>
-#include <numbers>
 
+#include "core/confidence.h"
+#include "core/limiter_products.h"
 #include "core/rules.h"
+#include "core/track_line.h"
 
 namespace brink::core {
 
 namespace {
 
-constexpr float kDoubt = 0.0F;       // nats: log odds that a look needs before it counts for a ring
 constexpr float kCertain = 0.125F;   // nat-seconds: from here it is `ringing`
 constexpr float kPromising = 0.04F;  // nat-seconds: from here it is `building`
 constexpr float kMostEvidence = 3.0F;
@@ -27,112 +28,9 @@ constexpr float kSameRingBins = 0.75F;
 constexpr float kUnseenS = 0.4F;  // a syllable may cover a ring for as long
 constexpr float kFadedDb = 3.0F;  // below its highest level: it fades
 constexpr float kFadeDbPerS = -6.0F;
-constexpr float kGoneDb = 40.0F;    // below its highest level: nobody hears it
-constexpr float kLineDb = 15.0F;    // a line over more than this reaches down into programme
-constexpr float kStraight = 0.98F;  // newest growth over that of the line: less is a bend
-constexpr int kSlopeLooks = 12;     // for growth shown now
-
-float slope_per_hop(const Scale& scale,
-                    const Track& track,
-                    int looks,
-                    float Track::Look::*value,
-                    int end_hops = 0) noexcept {
-  const std::span<const float> weights = scale.slope.weights(looks);
-  const float origin = track.look(end_hops).*value;
-  float slope = 0.0F;
-  for (int back = 0; back < looks; ++back) {
-    slope +=
-        weights[static_cast<std::size_t>(back)] * (track.look(end_hops + back).*value - origin);
-  }
-  return slope;
-}
-
-int slope_looks(const Track& track, int wanted) noexcept {
-  return std::clamp(wanted, 2, std::min(track.history_hops(), kMaxSlopeLooks));
-}
-
-/// Standard deviation of one look's phase in noise `prominence_db` below the tone: half of that
-/// noise lies across the tone.
-float phase_noise_rad(float prominence_db) noexcept {
-  return std::pow(10.0F, -prominence_db / 20.0F) / std::numbers::sqrt2_v<float>;
-}
-
-/// The same of its level: the other half lies along the tone.
-float level_noise_db(float prominence_db) noexcept {
-  constexpr float kDbPerNeper = 20.0F / std::numbers::ln10_v<float>;
-  return kDbPerNeper * phase_noise_rad(prominence_db);
-}
-
-/// Slope, dB per hop, of the growth that led to the level which the track holds now, when it stands
-/// out over `line_per_hop`, the line up to now; else that. The windows round the corner at a
-/// limiter off, a long one over 0.17 s: from the hold one goes back until the line gets no steeper.
-float straight_per_hop(const Scale& scale, const Track& track, float line_per_hop) noexcept {
-  constexpr int kLooks = 8;
-  constexpr float kSteeper = 1.01F;  // less is noise; going on would look for the largest of it
-  constexpr float kSure = 4.0F;      // standard deviations
-  const auto slope_at = [&](int end) {
-    return slope_per_hop(scale, track, kLooks, &Track::Look::level_dbfs, end);
-  };
-  const auto is_line_at = [&](int end) {
-    return end + kLooks <= track.history_hops() && track.look(end + kLooks - 1).is_peak();
-  };
-  int end = held_hops(track);
-  if (!is_line_at(end)) {
-    return line_per_hop;
-  }
-  float steepest = slope_at(end);
-  while (is_line_at(end + 1) && slope_at(end + 1) > kSteeper * steepest) {
-    steepest = slope_at(++end);
-  }
-  const float noise_db = level_noise_db(track.look(end + kLooks - 1).prominence_db);
-  if (steepest - line_per_hop < kSure * noise_db * scale.slope.deviation(kLooks)) {
-    return line_per_hop;
-  }
-  const int looks = std::clamp(static_cast<int>(kLineDb / steepest), 4, kLooks);
-  return slope_per_hop(scale, track, looks, &Track::Look::level_dbfs, end);
-}
-
-/// Share of rings that are real, by the evidence they reached; measured, see docs/validation.md.
-double confidence_of(float evidence) noexcept {
-  struct Point {
-    float evidence;
-    double share;
-  };
-
-  constexpr std::array<Point, 8> kMeasured{{{0.0F, 0.3},
-                                            {0.05F, 0.4},
-                                            {0.12F, 0.5},
-                                            {0.13F, 0.75},
-                                            {0.35F, 0.85},
-                                            {1.0F, 0.88},
-                                            {1.8F, 0.93},
-                                            {2.5F, 0.99}}};
-  for (std::size_t i = 1; i < kMeasured.size(); ++i) {
-    if (evidence < kMeasured[i].evidence) {
-      const Point& low = kMeasured[i - 1];
-      const Point& high = kMeasured[i];
-      const float share = (evidence - low.evidence) / (high.evidence - low.evidence);
-      return low.share + static_cast<double>(share) * (high.share - low.share);
-    }
-  }
-  return kMeasured.back().share;
-}
+constexpr float kGoneDb = 40.0F;  // below its highest level: nobody hears it
 
 }  // namespace
-
-float growth_db_per_s(const Scale& scale, const Track& track) noexcept {
-  if (track.history_hops() < 2) {
-    return 0.0F;
-  }
-  const int looks = slope_looks(track, kSlopeLooks);
-  float per_hop = slope_per_hop(scale, track, looks, &Track::Look::level_dbfs);
-  // A fast one stands clear of programme only in its newest looks.
-  const int fewer = slope_looks(track, static_cast<int>(kLineDb / std::max(per_hop, 1e-3F)));
-  if (fewer < looks) {
-    per_hop = slope_per_hop(scale, track, fewer, &Track::Look::level_dbfs);
-  }
-  return per_hop / static_cast<float>(scale.spectrum.hop_s());
-}
 
 Rings::Rings(double sample_rate_hz) : sample_rate_hz_{sample_rate_hz} {
   active_.reserve(kMaxRings);
@@ -196,9 +94,8 @@ void Rings::judge(const Scale& scale,
     // Looks through a long window repeat each other: there the same time holds less evidence.
     const float elapsed_s =
         static_cast<float>(kLookEvery) * hop_s * std::min(1.0F, kFreshS / scale.window_s());
-    const float gain = growth.looks != 0
-                           ? std::max((growth.log_odds - kDoubt) * elapsed_s, -kHardestBlow)
-                           : -kForget * elapsed_s;
+    const float gain = growth.looks != 0 ? std::max(growth.log_odds * elapsed_s, -kHardestBlow)
+                                         : -kForget * elapsed_s;
     track.evidence = std::clamp(track.evidence + gain, 0.0F, kMostEvidence);
   }
   const float reach_hz =
@@ -215,23 +112,26 @@ void Rings::judge(const Scale& scale,
     active->ring.frequency_sd_hz = scale.spectrum.bin_width_hz();
     active->ring.level_dbfs = active->ring.peak_dbfs =
         static_cast<double>(track.look(0).level_dbfs);
-    const double grown_s = static_cast<double>(static_cast<float>(growth.looks) * hop_s);
-    active->ring.onset_sample =
-        std::max<std::int64_t>(0, now_sample - std::llround(grown_s * sample_rate_hz_));
+    active->ring.onset_sample = before(now_sample, growth.looks * hop_s_);
   }
   track.ring_id = active == nullptr ? 0 : active->ring.id;
   if (active == nullptr) {
     return;
   }
-  active->evidence = std::max(active->evidence, track.evidence);
-  if (active->lead == nullptr || track.evidence > active->lead->evidence ||
-      (track.look(0).is_peak() && !active->lead->look(0).is_peak())) {
-    active->lead = &track;
-    active->lead_scale = &scale;
-  }
+  lead_with(*active, scale, track);
   if (is_new) {
-    measure_line(*active);
+    refine(*active);
     change(*active, RingState::kBuilding, now_sample, sink);
+  }
+}
+
+/// Takes `track` for the ring's line if it shows it better than the one so far.
+void Rings::lead_with(Active& active, const Scale& scale, Track& track) noexcept {
+  active.evidence = std::max(active.evidence, track.evidence);
+  if (active.lead == nullptr || track.evidence > active.lead->evidence ||
+      (track.look(0).is_peak() && !active.lead->look(0).is_peak())) {
+    active.lead = &track;
+    active.lead_scale = &scale;
   }
 }
 
@@ -248,77 +148,45 @@ Rings::Active* Rings::at(float frequency_hz, float reach_hz) noexcept {
   return nearest;
 }
 
-/// A saturated ring makes harmonics; two make intermodulation, of odd order where the limiter is
-/// symmetric: 2 a - b and 3 a - 2 b. No cut belongs there.
+/// Whether a line there would be what the limiter makes of the rings that are flagged and loud.
 bool Rings::is_made_by_rings(float frequency_hz, float level_dbfs) const noexcept {
+  constexpr double kLoudDbfs = -30.0;  // below, no limiter works
   constexpr double kWeakerDb = 12.0;
-  constexpr double kLoud = -30.0;  // dBFS: below, no limiter works
-  constexpr double kExact = 0.0015;
-  const auto f = static_cast<double>(frequency_hz);
-  const double tolerance = std::max(2.0, kExact * f);
-  for (const Active& a : active_) {
-    if (a.ring.flagged_sample == kNever || a.ring.level_dbfs < kLoud ||
-        a.ring.level_dbfs < static_cast<double>(level_dbfs) + kWeakerDb) {
-      continue;
+  const auto frequency = static_cast<double>(frequency_hz);
+  const auto level = static_cast<double>(level_dbfs);
+  const auto is_over = [&](const Active& active, double least_dbfs) {
+    return active.ring.flagged_sample != kNever && active.ring.level_dbfs >= least_dbfs;
+  };
+  return std::any_of(active_.begin(), active_.end(), [&](const Active& a) {
+    if (!is_over(a, std::max(kLoudDbfs, level + kWeakerDb))) {
+      return false;
     }
-    const double multiple = std::round(f / a.ring.frequency_hz);
-    if (multiple >= 2.0 && multiple <= 9.0 &&
-        std::abs(multiple * a.ring.frequency_hz - f) < tolerance) {
-      return true;
-    }
-    for (const Active& b : active_) {
-      if (&a == &b || b.ring.flagged_sample == kNever ||
-          b.ring.level_dbfs < static_cast<double>(level_dbfs)) {
-        continue;
-      }
-      const double third = 2.0 * a.ring.frequency_hz - b.ring.frequency_hz;
-      const double sum = 2.0 * a.ring.frequency_hz + b.ring.frequency_hz;
-      const double fifth = 3.0 * a.ring.frequency_hz - 2.0 * b.ring.frequency_hz;
-      if (std::abs(std::abs(third) - f) < tolerance || std::abs(sum - f) < tolerance ||
-          std::abs(std::abs(fifth) - f) < tolerance) {
-        return true;
-      }
-    }
-  }
-  return false;
+    return is_harmonic(frequency, a.ring.frequency_hz) ||
+           std::any_of(active_.begin(), active_.end(), [&](const Active& b) {
+             return &a != &b && is_over(b, level) &&
+                    is_intermodulation(frequency, a.ring.frequency_hz, b.ring.frequency_hz);
+           });
+  });
 }
 
-void Rings::measure_line(Active& active) const noexcept {
-  const Track& track = *active.lead;
-  const Scale& scale = *active.lead_scale;
-  const auto hop_s = static_cast<float>(scale.spectrum.hop_s());
-  const float now_db_per_s = growth_db_per_s(scale, track);
-  const float per_hop = std::max(std::abs(now_db_per_s) * hop_s, 1e-3F);
-  const int looks = slope_looks(track, static_cast<int>(kLineDb / per_hop));
-  if (active.ring.state == RingState::kFading) {
-    active.ring.growth_db_per_s = static_cast<double>(now_db_per_s);
+void Rings::refine(Active& active) const noexcept {
+  Ring& ring = active.ring;
+  const TrackLine line = line_through(*active.lead_scale, *active.lead);
+  if (ring.state == RingState::kFading) {
+    ring.growth_db_per_s = line.now_db_per_s;
     return;  // on the way down the line sinks into programme: its frequency was known better before
   }
-  // Up to the limiter the growth is refined; where the newest looks rise less than the line, it has
-  // begun to bend there, and the straight part stands.
-  const float line = slope_per_hop(scale, track, looks, &Track::Look::level_dbfs);
-  const int newest = std::clamp(looks / 2, 2, kSlopeLooks);
-  const bool is_straight =
-      slope_per_hop(scale, track, newest, &Track::Look::level_dbfs) >= kStraight * line &&
-      static_cast<double>(line / hop_s) > 0.5 * active.rise_db_per_s;
-  if (active.ring.state == RingState::kBuilding || is_straight) {
-    active.rise_db_per_s =
-        static_cast<double>((is_straight ? line : straight_per_hop(scale, track, line)) / hop_s);
-    active.ring.growth_db_per_s = active.rise_db_per_s;
+  // Up to the limiter the growth is refined; once the line bends there, the straight part stands.
+  const bool grows_on = line.is_straight && line.growth_db_per_s > 0.5 * active.rise_db_per_s;
+  if (ring.state == RingState::kBuilding || grows_on) {
+    ring.growth_db_per_s = active.rise_db_per_s = line.growth_db_per_s;
   }
-  if (!track.look(0).is_peak()) {
-    return;
-  }
-  const float per_turn = 1.0F / (2.0F * std::numbers::pi_v<float> * hop_s);
-  const float noise_rad = phase_noise_rad(track.look(0).prominence_db);
-  const auto sd_hz = static_cast<double>(noise_rad * scale.slope.deviation(looks) * per_turn);
-  const auto frequency_hz = static_cast<double>(
-      track.reference_hz + slope_per_hop(scale, track, looks, &Track::Look::phase) * per_turn);
-  const double moved_hz = std::abs(frequency_hz - active.ring.frequency_hz);
-  const bool has_moved = moved_hz > 1.0 + 4.0 * (sd_hz + active.ring.frequency_sd_hz);
-  if (sd_hz < active.ring.frequency_sd_hz || has_moved) {
-    active.ring.frequency_hz = frequency_hz;
-    active.ring.frequency_sd_hz = sd_hz;
+  const double moved_hz = std::abs(line.frequency_hz - ring.frequency_hz);
+  const bool has_moved = moved_hz > 1.0 + 4.0 * (line.frequency_sd_hz + ring.frequency_sd_hz);
+  if (active.lead->look(0).is_peak() &&
+      (line.frequency_sd_hz < ring.frequency_sd_hz || has_moved)) {
+    ring.frequency_hz = line.frequency_hz;
+    ring.frequency_sd_hz = line.frequency_sd_hz;
   }
 }
 
@@ -328,7 +196,11 @@ std::int64_t Rings::onset_of(const Active& active, std::int64_t now_sample) cons
   const double grown_db = static_cast<double>(track.look(0).level_dbfs - track.birth_level_dbfs);
   const double seen_s = track.age_hops * hop_s_;
   const double grown_s = std::clamp(grown_db / std::max(active.rise_db_per_s, 1.0), 0.0, seen_s);
-  return std::max<std::int64_t>(0, now_sample - std::llround(grown_s * sample_rate_hz_));
+  return before(now_sample, grown_s);
+}
+
+std::int64_t Rings::before(std::int64_t now_sample, double elapsed_s) const noexcept {
+  return std::max<std::int64_t>(0, now_sample - std::llround(elapsed_s * sample_rate_hz_));
 }
 
 /// What grew has ended: the evidence of a ring that fades belongs to the past.
@@ -358,7 +230,7 @@ void Rings::follow(Active& active, std::int64_t now_sample, EventSink& sink) noe
   ring.level_dbfs = static_cast<double>(active.lead->look(0).level_dbfs);
   ring.peak_dbfs = std::max(ring.peak_dbfs, ring.level_dbfs);
   ring.confidence = confidence_of(active.evidence);
-  measure_line(active);
+  refine(active);
   const float now_db_per_s = growth_db_per_s(*active.lead_scale, *active.lead);
   switch (ring.state) {
     case RingState::kBuilding:

@@ -10,12 +10,9 @@
 
 namespace brink::core {
 
-/// Growth of a track now, from its newest looks; 0 for a track of one look.
-[[nodiscard]] float growth_db_per_s(const Scale& scale, const Track& track) noexcept;
-
 /// Sums evidence for each track, decides, and keeps the rings through their states.
 ///
-/// Sequential detection: every look adds its log odds (rules.h) less kDoubt, over time, to a sum
+/// Sequential detection: every look adds its log odds (rules.h) times time to a sum
 /// that never falls below 0 (E. S. Page, "Continuous inspection schemes", Biometrika 41, 1954,
 /// after A. Wald's sequential test). A strong line is certain after a tenth of a second, a weak one
 /// after a second of weak evidence. Constructing allocates, the rest does not. [analysis]
@@ -53,7 +50,9 @@ class Rings {
   void follow(Active& active, std::int64_t now_sample, EventSink& sink) noexcept;
   [[nodiscard]] std::int64_t onset_of(const Active& active, std::int64_t now_sample) const noexcept;
   static void forget_growth(std::span<Scale> scales, std::uint32_t ring_id) noexcept;
-  void measure_line(Active& active) const noexcept;
+  void refine(Active& active) const noexcept;
+  static void lead_with(Active& active, const Scale& scale, Track& track) noexcept;
+  [[nodiscard]] std::int64_t before(std::int64_t now_sample, double elapsed_s) const noexcept;
   Active* at(float frequency_hz, float reach_hz) noexcept;
   [[nodiscard]] bool is_made_by_rings(float frequency_hz, float level_dbfs) const noexcept;
   void change(Active& active, RingState state, std::int64_t now_sample, EventSink& sink) noexcept;
