@@ -13,11 +13,12 @@ namespace brink::cli {
 namespace {
 
 /// Every command, in the order of the help. A new one: its line here, its declaration in command.h.
-constexpr std::array<AddCommand, 3> kCommands{
+constexpr auto kCommands = std::to_array<AddCommand>({
     add_analyse,
     add_stage,
     add_reach,
-};
+    add_capture_child,
+});
 
 int refuse(const CLI::App& app, const CLI::ParseError& error) {
   const auto chosen = app.get_subcommands();

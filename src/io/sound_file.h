@@ -74,6 +74,10 @@ class SoundWriter {
   /// The same for a single channel.
   void write(std::span<const float> samples);
 
+  /// Makes what was written so far a whole file, so that it outlives even a killed process. WAV
+  /// alone: FLAC must be closed. Throws core::Error when the disk does not take it.
+  void update_header();
+
   /// Finishes the header. Throws core::Error when that fails. Nothing may be written after.
   void close();
 

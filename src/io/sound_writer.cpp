@@ -157,6 +157,17 @@ void SoundWriter::write(std::span<const float> samples) {
   write(std::span(&samples, 1));
 }
 
+void SoundWriter::update_header() {
+  State& state = *state_;
+  if (state.file == nullptr) {
+    state.refuse("it is closed");
+  }
+  sf_command(state.file, SFC_UPDATE_HEADER_NOW, nullptr, 0);
+  if (sf_error(state.file) != SF_ERR_NO_ERROR) {
+    state.refuse(sf_strerror(state.file));
+  }
+}
+
 void SoundWriter::close() {
   State& state = *state_;
   if (state.file == nullptr) {

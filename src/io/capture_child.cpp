@@ -1,0 +1,263 @@
+#include "io/capture_child.h"
+
+#include <fmt/format.h>
+#include <pa_jack.h>
+#include <poll.h>
+#include <portaudio.h>
+#include <unistd.h>
+
+#include <algorithm>
+#include <cerrno>
+#include <chrono>
+#include <cmath>
+#include <csignal>
+#include <thread>
+#include <vector>
+
+#include "core/error.h"
+#include "io/capture_memory.h"
+#include "io/capture_writer.h"
+#include "io/child_process.h"
+#include "io/inputs.h"
+#include "io/sound_file.h"
+#include "io/whole_file.h"
+
+namespace brink::io {
+namespace {
+
+using core::Error;
+using std::chrono::milliseconds;
+
+constexpr milliseconds kLook(20);           // how often the device is asked whether it runs
+constexpr milliseconds kGracePeriod(1000);  // for closing; a dead server never lets it end
+
+void check(PaError error, const std::string& what) {
+  if (error != paNoError) {
+    throw Error(fmt::format("{} ({}).", what, Pa_GetErrorText(error)));
+  }
+}
+
+/// PortAudio from its start to its end.
+class SoundSystems {
+ public:
+  SoundSystems() {
+    PaJack_SetClientName("brink");
+    check(Pa_Initialize(), "The sound system could not be started");
+  }
+
+  ~SoundSystems() { Pa_Terminate(); }
+
+  SoundSystems(const SoundSystems&) = delete;
+  SoundSystems& operator=(const SoundSystems&) = delete;
+  SoundSystems(SoundSystems&&) = delete;
+  SoundSystems& operator=(SoundSystems&&) = delete;
+};
+
+/// A JACK server runs because somebody wants it, and holds the card; so its inputs come first.
+PaDeviceIndex default_input() {
+  const PaHostApiIndex jack = Pa_HostApiTypeIdToHostApiIndex(paJACK);
+  const PaHostApiInfo* const api = jack >= 0 ? Pa_GetHostApiInfo(jack) : nullptr;
+  if (api != nullptr && api->defaultInputDevice != paNoDevice) {
+    return api->defaultInputDevice;
+  }
+  return Pa_GetDefaultInputDevice();
+}
+
+std::vector<InputDevice> all_inputs() {
+  std::vector<InputDevice> inputs;
+  const PaDeviceIndex chosen = default_input();
+  for (PaDeviceIndex number = 0; number < Pa_GetDeviceCount(); ++number) {
+    const PaDeviceInfo* const device = Pa_GetDeviceInfo(number);
+    if (device == nullptr || device->maxInputChannels < 1) {
+      continue;
+    }
+    const PaHostApiInfo* const api = Pa_GetHostApiInfo(device->hostApi);
+    inputs.push_back({number,
+                      device->name,
+                      api == nullptr ? "" : api->name,
+                      device->maxInputChannels,
+                      device->defaultSampleRate,
+                      number == chosen});
+  }
+  const bool has_default =
+      std::any_of(inputs.begin(), inputs.end(), [](const auto& input) { return input.is_default; });
+  if (!has_default && !inputs.empty()) {
+    inputs.front().is_default = true;
+  }
+  return inputs;
+}
+
+int on_block(const void* input,
+             void* /*output*/,
+             unsigned long sample_count,
+             const PaStreamCallbackTimeInfo* /*time*/,
+             PaStreamCallbackFlags flags,
+             void* writer) noexcept BRINK_NONBLOCKING {
+  auto& to = *static_cast<CaptureWriter*>(writer);
+  if ((flags & paInputOverflow) != 0) {
+    to.on_gap_report();
+  }
+  to.on_block(static_cast<const float*>(input), sample_count);
+  return paContinue;
+}
+
+double wanted_rate_hz(const CaptureRequest& request, const InputDevice& input) {
+  const double rate_hz =
+      request.sample_rate_hz > 0.0 ? request.sample_rate_hz : input.default_rate_hz;
+  if (!(rate_hz >= kLowestRateHz && rate_hz <= kHighestRateHz)) {
+    throw Error(fmt::format("{}: a rate of {:g} Hz, and brink takes {:.0f} to {:.0f} Hz.",
+                            input.label(),
+                            rate_hz,
+                            kLowestRateHz,
+                            kHighestRateHz));
+  }
+  return rate_hz;
+}
+
+PaStreamParameters parameters_for(const CaptureRequest& request, const InputDevice& input) {
+  const int channels = static_cast<int>(request.channel_count);
+  if (channels > input.channels) {
+    throw Error(fmt::format("{}: it has {} channel{}, and channel {} was asked for.",
+                            input.label(),
+                            input.channels,
+                            input.channels == 1 ? "" : "s",
+                            channels));
+  }
+  PaStreamParameters parameters{};
+  parameters.device = input.number;
+  parameters.channelCount = channels;
+  parameters.sampleFormat = paFloat32;
+  // Losing nothing matters more here than a few milliseconds: a decision takes some hundred.
+  const PaDeviceInfo* const device = Pa_GetDeviceInfo(input.number);
+  constexpr double kLeastLatencyS = 0.02;
+  constexpr double kMostLatencyS = 0.1;
+  const double offered_s = device == nullptr ? kMostLatencyS : device->defaultHighInputLatency;
+  parameters.suggestedLatency = std::isfinite(offered_s)
+                                    ? std::clamp(offered_s, kLeastLatencyS, kMostLatencyS)
+                                    : kMostLatencyS;
+  return parameters;
+}
+
+/// An open, running stream into the memory.
+class InputStream {
+ public:
+  InputStream(const CaptureMemory& memory, const InputDevice& input) : writer_(memory) {
+    const CaptureRequest& request = memory.header().request;
+    const PaStreamParameters parameters = parameters_for(request, input);
+    const double rate_hz = wanted_rate_hz(request, input);
+    if (Pa_IsFormatSupported(&parameters, nullptr, rate_hz) == paInvalidSampleRate) {
+      throw Error(fmt::format("{}: it does not run at {:g} Hz; its own rate is {:g} Hz.",
+                              input.label(),
+                              rate_hz,
+                              input.default_rate_hz));
+    }
+    const std::string failure = fmt::format("{}: it could not be opened", input.label());
+    check(Pa_OpenStream(&stream_,
+                        &parameters,
+                        nullptr,
+                        rate_hz,
+                        paFramesPerBufferUnspecified,
+                        paClipOff | paDitherOff,
+                        on_block,
+                        &writer_),
+          failure);
+    check(Pa_StartStream(stream_), failure);
+    const PaStreamInfo* const info = Pa_GetStreamInfo(stream_);
+    sample_rate_hz_ = info != nullptr && info->sampleRate > 0.0 ? info->sampleRate : rate_hz;
+  }
+
+  ~InputStream() { Pa_CloseStream(stream_); }
+
+  InputStream(const InputStream&) = delete;
+  InputStream& operator=(const InputStream&) = delete;
+  InputStream(InputStream&&) = delete;
+  InputStream& operator=(InputStream&&) = delete;
+
+  [[nodiscard]] bool is_active() const { return Pa_IsStreamActive(stream_) == 1; }
+
+  [[nodiscard]] double sample_rate_hz() const { return sample_rate_hz_; }
+
+ private:
+  CaptureWriter writer_;
+  PaStream* stream_ = nullptr;
+  double sample_rate_hz_ = 0.0;
+};
+
+/// Waits until the parent has closed its end of the pipe, or is no more.
+void wait_for_parent_to_leave() {
+  char byte = 0;
+  ssize_t count = 0;
+  do {
+    count = ::read(ChildProcess::kAliveDescriptor, &byte, 1);
+  } while (count > 0 || (count < 0 && errno == EINTR));
+}
+
+/// Ends this process when the parent leaves, even if the sound system hangs; politely if it can.
+void follow_parent(std::atomic<bool>& is_wanted) {
+  std::thread([&is_wanted] {
+    wait_for_parent_to_leave();
+    is_wanted.store(false);
+    std::this_thread::sleep_for(kGracePeriod);
+    _exit(0);
+  }).detach();
+}
+
+void refuse(CaptureHeader& header, const Error& error) {
+  put_text(header.sentence, error.what());
+  header.phase.store(CapturePhase::kRefused, std::memory_order_release);
+}
+
+void capture_from(const CaptureMemory& memory,
+                  const InputDevice& input,
+                  const std::atomic<bool>& is_wanted) {
+  CaptureHeader& header = memory.header();
+  const InputStream stream(memory, input);
+  header.sample_rate_hz = stream.sample_rate_hz();
+  put_text(header.name, input.label());
+  header.is_active.store(true);
+  header.phase.store(CapturePhase::kRunning, std::memory_order_release);
+  while (is_wanted.load()) {
+    if (!stream.is_active()) {
+      header.is_active.store(false);
+      // A dead server lets nothing be closed, so nothing is; the parent sees this process end.
+      _exit(0);
+    }
+    std::this_thread::sleep_for(kLook);
+  }
+}
+
+}  // namespace
+
+int run_capture_child() {
+  static std::atomic<bool> is_wanted{true};
+  follow_parent(is_wanted);
+  const CaptureMemory memory(ChildProcess::kMemoryDescriptor);
+  try {
+    const SoundSystems systems;
+    try {
+      const std::vector<InputDevice> inputs = all_inputs();
+      const std::string wanted = to_string(memory.header().request.input);
+      capture_from(memory, find_input(inputs, wanted), is_wanted);
+    } catch (const Error& error) {
+      refuse(memory.header(), error);  // told before the sound systems are closed: that may hang
+      return 1;
+    }
+  } catch (const Error& error) {
+    refuse(memory.header(), error);
+    return 1;
+  }
+  return 0;
+}
+
+int run_list_child() {
+  static std::atomic<bool> is_wanted{true};
+  follow_parent(is_wanted);
+  try {
+    const SoundSystems systems;
+    return write_all(STDOUT_FILENO, "ok\n" + to_lines(all_inputs())) ? 0 : 1;
+  } catch (const Error& error) {
+    return write_all(STDOUT_FILENO, std::string(error.what()) + "\n") ? 1 : 2;
+  }
+}
+
+}  // namespace brink::io
