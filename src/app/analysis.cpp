@@ -60,17 +60,6 @@ void run(io::SoundReader& reader,
   }
 }
 
-cuts::RingMeasurement to_measurement(const Analysis& analysis, const core::Ring& ring) {
-  cuts::RingMeasurement measurement;
-  measurement.frequency_hz = ring.frequency_hz;
-  measurement.frequency_sd_hz = ring.frequency_sd_hz;
-  measurement.growth_db_per_s = ring.growth_db_per_s;
-  measurement.start_s = analysis.to_s(ring.onset_sample);
-  measurement.end_s =
-      ring.ended_sample == core::kNever ? analysis.duration_s() : analysis.to_s(ring.ended_sample);
-  return measurement;
-}
-
 void sort_rings(std::vector<FoundRing>& rings) {
   const auto key = [](const FoundRing& found) {
     return std::tuple(found.ring.onset_sample, found.channel, found.ring.id);
@@ -94,7 +83,7 @@ void gather(const std::vector<Line>& lines, Analysis& analysis) {
 void propose(Analysis& analysis) {
   std::vector<cuts::RingMeasurement> measurements;
   for (FoundRing& found : analysis.rings) {
-    measurements.push_back(to_measurement(analysis, found.ring));
+    measurements.push_back(to_measurement(found.ring, analysis.sample_rate_hz, analysis.samples));
     found.cut = cuts::propose_cut(measurements.back());
   }
   analysis.cuts = cuts::share_cuts(measurements);
@@ -114,6 +103,21 @@ void refuse_without_numbers(const Analysis& analysis) {
 }
 
 }  // namespace
+
+cuts::RingMeasurement to_measurement(const core::Ring& ring,
+                                     double sample_rate_hz,
+                                     std::int64_t end_sample) {
+  const auto to_s = [&](std::int64_t sample) {
+    return static_cast<double>(sample) / sample_rate_hz;
+  };
+  cuts::RingMeasurement measurement;
+  measurement.frequency_hz = ring.frequency_hz;
+  measurement.frequency_sd_hz = ring.frequency_sd_hz;
+  measurement.growth_db_per_s = ring.growth_db_per_s;
+  measurement.start_s = to_s(ring.onset_sample);
+  measurement.end_s = to_s(ring.ended_sample == core::kNever ? end_sample : ring.ended_sample);
+  return measurement;
+}
 
 Analysis analyse(io::SoundReader& reader,
                  const AnalysisOptions& options,

@@ -60,6 +60,11 @@ using Progress = std::function<bool(double done_ratio)>;
                                const AnalysisOptions& options,
                                const Progress& progress);
 
+/// A ring as far as a cut follows from it. `end_sample`: where it stops if it still sounds.
+[[nodiscard]] cuts::RingMeasurement to_measurement(const core::Ring& ring,
+                                                   double sample_rate_hz,
+                                                   std::int64_t end_sample);
+
 /// What the user should know about the input, one sentence each: cut short, samples that are no
 /// numbers. Empty when all is well.
 [[nodiscard]] std::vector<std::string> warnings(const Analysis& analysis);

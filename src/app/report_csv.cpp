@@ -12,7 +12,7 @@ std::string to_field(const std::optional<double>& value) {
 }
 
 std::string to_line(const Analysis& analysis, const FoundRing& found) {
-  const RingRow row = to_row(analysis, found);
+  const RingRow row = to_row(found, analysis.sample_rate_hz);
   const std::string cut =
       row.cut ? fmt::format("{},{},{}", row.cut->centre_hz, row.cut->q, row.cut->depth_db) : ",,";
   return fmt::format("{},{},{},{},{},{},{},{},{},{},{},{},{}\n",

@@ -19,10 +19,10 @@ CutRow to_row(const cuts::Cut& cut) {
           round_to_decimals(cut.depth_db, 1)};
 }
 
-RingRow to_row(const Analysis& analysis, const FoundRing& found) {
+RingRow to_row(const FoundRing& found, double sample_rate_hz) {
   const auto to_s = [&](std::int64_t sample) -> std::optional<double> {
-    return sample == core::kNever ? std::nullopt
-                                  : std::optional(round_to_decimals(analysis.to_s(sample), 4));
+    const double exact_s = static_cast<double>(sample) / sample_rate_hz;
+    return sample == core::kNever ? std::nullopt : std::optional(round_to_decimals(exact_s, 4));
   };
   const core::Ring& ring = found.ring;
   RingRow row;
@@ -30,7 +30,7 @@ RingRow to_row(const Analysis& analysis, const FoundRing& found) {
   row.state = core::to_word(ring.state);
   row.frequency_hz = round_to_decimals(ring.frequency_hz, 3);
   row.frequency_sd_hz = round_to_decimals(ring.frequency_sd_hz, 3);
-  row.onset_s = round_to_decimals(analysis.to_s(ring.onset_sample), 4);
+  row.onset_s = to_s(ring.onset_sample).value_or(0.0);
   row.flagged_s = to_s(ring.flagged_sample);
   row.ended_s = to_s(ring.ended_sample);
   row.growth_db_per_s = round_to_decimals(ring.growth_db_per_s, 2);

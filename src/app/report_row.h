@@ -33,7 +33,7 @@ struct RingRow {
 };
 
 [[nodiscard]] CutRow to_row(const cuts::Cut& cut);
-[[nodiscard]] RingRow to_row(const Analysis& analysis, const FoundRing& found);
+[[nodiscard]] RingRow to_row(const FoundRing& found, double sample_rate_hz);
 /// To the nearest whole multiple of 10^-`decimals`.
 [[nodiscard]] double round_to_decimals(double value, int decimals) noexcept;
 

@@ -5,13 +5,8 @@
 #include <utility>
 
 namespace brink::app {
-namespace {
 
-/// What a later event adds to what is known of a ring. The measurements that count are those up to
-/// its height: on the way down the line sinks into programme and its neighbours, and the slope is a
-/// decay, which says nothing about the loop at the brink; a ring that is gone carries its growth
-/// again.
-core::Ring merge(const core::Ring& known, const core::Ring& later) noexcept {
+core::Ring merge_ring(const core::Ring& known, const core::Ring& later) noexcept {
   core::Ring merged = later;
   const bool is_past_height =
       known.state != core::RingState::kBuilding && later.peak_dbfs <= known.peak_dbfs;
@@ -30,8 +25,6 @@ core::Ring merge(const core::Ring& known, const core::Ring& later) noexcept {
   return merged;
 }
 
-}  // namespace
-
 void RingList::on_event(const core::RingEvent& event) noexcept {
   const auto found = std::find_if(sounding_.begin(), sounding_.end(), [&](const core::Ring& ring) {
     return ring.id == event.ring.id;
@@ -40,7 +33,7 @@ void RingList::on_event(const core::RingEvent& event) noexcept {
   if (found == sounding_.end()) {
     sounding_.push_back(event.ring);
   } else {
-    *found = merge(*found, event.ring);
+    *found = merge_ring(*found, event.ring);
   }
   if (event.ring.state == core::RingState::kGone) {
     retire(index);

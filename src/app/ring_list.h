@@ -7,6 +7,12 @@
 
 namespace brink::app {
 
+/// What a later event adds to what is known of a ring. The measurements that count are those up to
+/// its height: on the way down the line sinks into programme and its neighbours, and the slope is a
+/// decay, which says nothing about the loop at the brink; a ring that is gone carries its growth
+/// again. `gone` leaves the state that it had.
+[[nodiscard]] core::Ring merge_ring(const core::Ring& known, const core::Ring& later) noexcept;
+
 /// Gathers a detector's events into one entry for each ring. Allocates, so it is for recordings and
 /// not for a live stream. [analysis]
 class RingList final : public core::EventSink {

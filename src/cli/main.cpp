@@ -15,6 +15,8 @@ namespace {
 /// Every command, in the order of the help. A new one: its line here, its declaration in command.h.
 constexpr auto kCommands = std::to_array<AddCommand>({
     add_analyse,
+    add_listen,
+    add_inputs,
     add_stage,
     add_reach,
     add_capture_child,

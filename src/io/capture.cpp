@@ -167,6 +167,7 @@ struct Capture::State {
 
   [[nodiscard]] SourceReading look(std::span<float> samples);
   void open();
+  void try_again();
   void wait_for_start();
   void give_up(InputHealth reason, SourceReading& reading);
   void watch(SourceReading& reading);
@@ -227,11 +228,19 @@ void Capture::State::watch(SourceReading& reading) {
   }
 }
 
+void Capture::State::try_again() {
+  try {
+    open();
+  } catch (const Error&) {
+    next_try = Clock::now() + kPause;  // no memory or no process just now
+  }
+}
+
 /// While it is lost: one try after the other, none of them waited for.
 void Capture::State::look_for_input() {
   if (!attempt) {
     if (Clock::now() >= next_try) {
-      open();
+      try_again();
     }
     return;
   }

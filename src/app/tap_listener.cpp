@@ -1,0 +1,87 @@
+#include "app/tap_listener.h"
+
+#include <algorithm>
+#include <array>
+
+#include "app/analysis.h"
+#include "app/ring_list.h"
+
+namespace brink::app {
+namespace {
+
+EventKind to_kind(core::RingState state) noexcept {
+  switch (state) {
+    case core::RingState::kBuilding:
+      return EventKind::kBuilding;
+    case core::RingState::kRinging:
+      return EventKind::kRinging;
+    case core::RingState::kFading:
+      return EventKind::kFading;
+    case core::RingState::kGone:
+      break;
+  }
+  return EventKind::kGone;
+}
+
+core::DetectorConfig config_for(double sample_rate_hz) {
+  core::DetectorConfig config;
+  config.sample_rate_hz = sample_rate_hz;
+  return config;
+}
+
+}  // namespace
+
+TapListener::TapListener(int tap, double sample_rate_hz)
+    : tap_(tap),
+      sample_rate_hz_(sample_rate_hz),
+      detector_(config_for(sample_rate_hz)),
+      monitor_(sample_rate_hz) {}
+
+void TapListener::push(std::span<const float> block) {
+  monitor_.push(block);
+  detector_.push(block, *this);
+}
+
+void TapListener::push_lost(std::int64_t sample_count) {
+  static constexpr std::array<float, 4096> kSilence{};
+  while (sample_count > 0) {
+    const auto count = std::min<std::int64_t>(sample_count, kSilence.size());
+    detector_.push(std::span(kSilence).first(static_cast<std::size_t>(count)), *this);
+    sample_count -= count;
+  }
+}
+
+void TapListener::finish() {
+  detector_.finish(*this);
+  monitor_.reset();
+}
+
+core::Ring& TapListener::known(const core::Ring& ring) {
+  const auto found = std::find_if(
+      sounding_.begin(), sounding_.end(), [&](const auto& other) { return other.id == ring.id; });
+  if (found == sounding_.end()) {
+    return sounding_.emplace_back(ring);
+  }
+  *found = merge_ring(*found, ring);
+  return *found;
+}
+
+void TapListener::on_event(const core::RingEvent& event) noexcept {
+  core::Ring& ring = known(event.ring);
+  SessionEvent out;
+  out.kind = to_kind(event.ring.state);
+  out.stream_s = static_cast<double>(event.sample) / sample_rate_hz_;
+  out.tap = tap_;
+  out.sample_rate_hz = sample_rate_hz_;
+  out.ring = out.kind == EventKind::kGone ? ring : event.ring;
+  if (was_certain(ring)) {
+    out.cut = cuts::propose_cut(to_measurement(ring, sample_rate_hz_, event.sample));
+  }
+  if (out.kind == EventKind::kGone) {
+    std::swap(ring, sounding_.back());
+    sounding_.pop_back();
+  }
+  events_.push_back(out);
+}
+
+}  // namespace brink::app

@@ -1,0 +1,51 @@
+#pragma once
+
+#include <cstdint>
+#include <span>
+#include <vector>
+
+#include "app/input_monitor.h"
+#include "app/session_event.h"
+#include "core/detector.h"
+
+namespace brink::app {
+
+/// One tap of a session: its detector, its level, and what is known of each ring that sounds.
+/// Events are gathered until somebody takes them; memory grows with the rings that sound at one
+/// time, not with the stream. [analysis]
+class TapListener final : public core::EventSink {
+ public:
+  TapListener(int tap, double sample_rate_hz);
+
+  void push(std::span<const float> block);
+  /// Samples that were lost count as silence, so that stream time goes on; the level does not see
+  /// them.
+  void push_lost(std::int64_t sample_count);
+  /// The stream breaks off: every ring is gone, and what comes next has nothing to do with it.
+  void finish();
+
+  [[nodiscard]] int tap() const noexcept { return tap_; }
+
+  [[nodiscard]] const core::Detector& detector() const noexcept { return detector_; }
+
+  [[nodiscard]] const InputMonitor& monitor() const noexcept { return monitor_; }
+
+  /// Everything since the last clear_events(), in order.
+  [[nodiscard]] const std::vector<SessionEvent>& events() const noexcept { return events_; }
+
+  void clear_events() noexcept { events_.clear(); }
+
+  void on_event(const core::RingEvent& event) noexcept override;
+
+ private:
+  [[nodiscard]] core::Ring& known(const core::Ring& ring);
+
+  int tap_;
+  double sample_rate_hz_;
+  core::Detector detector_;
+  InputMonitor monitor_;
+  std::vector<core::Ring> sounding_;
+  std::vector<SessionEvent> events_;
+};
+
+}  // namespace brink::app

@@ -1,0 +1,305 @@
+#include <fmt/format.h>
+#include <poll.h>
+#include <sys/eventfd.h>
+#include <unistd.h>
+
+#include <CLI/CLI.hpp>
+#include <array>
+#include <filesystem>
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "app/event_osc.h"
+#include "app/session.h"
+#include "cli/command.h"
+#include "cli/interrupt.h"
+#include "cli/output.h"
+#include "cli/tap_list.h"
+#include "core/error.h"
+#include "io/capture.h"
+#include "io/osc_sender.h"
+#include "io/printable.h"
+#include "io/raw_input.h"
+#include "io/sound_file.h"
+
+namespace brink::cli {
+namespace {
+
+using core::Error;
+
+struct ListenOptions {
+  std::string input;
+  int channels = 0;
+  std::string taps;
+  double rate_hz = 0.0;
+  bool is_stdin = false;
+  std::string sample_format;
+  std::string record;
+  std::string osc;
+  bool fails_on_ring = false;
+  bool is_quiet = false;
+};
+
+io::RawInputConfig raw_config(const ListenOptions& options) {
+  if (!options.input.empty()) {
+    throw Error("--stdin and --input are two different sources; take one of them.");
+  }
+  if (options.rate_hz == 0.0) {
+    throw Error("Samples on stdin carry no sample rate; give it with --rate.");
+  }
+  if (isatty(STDIN_FILENO) == 1) {
+    throw Error("--stdin takes raw samples from a pipe or a file, and stdin is a terminal.");
+  }
+  const std::string word = options.sample_format.empty() ? "f32" : options.sample_format;
+  const std::optional<io::RawFormat> format = io::to_raw_format(word);
+  if (!format) {
+    throw Error(
+        fmt::format("--sample-format takes f32, s16, s24 or s32, not '{}'.", io::printable(word)));
+  }
+  io::RawInputConfig config;
+  config.sample_rate_hz = options.rate_hz;
+  config.taps = to_taps(options.taps);
+  const int needed = config.taps.empty() ? 1 : config.taps.back();
+  config.channels = options.channels == 0 ? needed : options.channels;
+  config.format = *format;
+  return config;
+}
+
+io::CaptureConfig capture_config(const ListenOptions& options) {
+  if (!options.sample_format.empty()) {
+    throw Error("--sample-format is for samples on stdin; a device says itself what it sends.");
+  }
+  io::CaptureConfig config;
+  config.input = options.input;
+  config.sample_rate_hz = options.rate_hz;
+  config.channels = options.channels;
+  config.taps = to_taps(options.taps);
+  if (config.taps.empty()) {
+    config.taps = first_taps(std::max(1, options.channels));
+  }
+  return config;
+}
+
+void spare_recording(const std::string& path) {
+  std::error_code error;
+  if (!path.empty() && std::filesystem::exists(path, error)) {
+    throw Error(fmt::format("{}: there is such a file already; choose another name for --record.",
+                            io::printable(path)));
+  }
+}
+
+/// Wakes the main thread from the analysis thread.
+class Bell {
+ public:
+  Bell() : descriptor_(eventfd(0, EFD_CLOEXEC | EFD_NONBLOCK)) {
+    if (descriptor_ < 0) {
+      throw Error("The system gives no more descriptors; close some programs.");
+    }
+  }
+
+  ~Bell() { ::close(descriptor_); }
+
+  Bell(const Bell&) = delete;
+  Bell& operator=(const Bell&) = delete;
+  Bell(Bell&&) = delete;
+  Bell& operator=(Bell&&) = delete;
+
+  void ring() const { eventfd_write(descriptor_, 1); }
+
+  /// Waits for a ring, a signal, or 0.2 s. False when the reader of stdout has left.
+  [[nodiscard]] bool wait() const {
+    constexpr int kPatienceMs = 200;  // a signal between the look at it and the wait goes unseen
+    std::array<pollfd, 2> files{pollfd{descriptor_, POLLIN, 0}, pollfd{STDOUT_FILENO, 0, 0}};
+    poll(files.data(), files.size(), kPatienceMs);
+    eventfd_t count = 0;
+    eventfd_read(descriptor_, &count);
+    return (files[1].revents & (POLLERR | POLLHUP)) == 0;
+  }
+
+ private:
+  int descriptor_;
+};
+
+class ListenRun {
+ public:
+  explicit ListenRun(const ListenOptions& options) : options_(options) {}
+
+  int run();
+
+ private:
+  [[nodiscard]] std::unique_ptr<io::Source> open_source();
+  void greet(const app::Session& session) const;
+  /// False when nobody reads any more.
+  [[nodiscard]] bool hand_out(app::Session& session);
+  void watch_recording(const app::Session& session);
+  void close(app::Session& session);
+
+  void fail(const std::string& sentence) {
+    say(sentence);
+    status_ = kBadInput;
+  }
+
+  const ListenOptions& options_;
+  Output output_{std::string()};
+  std::optional<io::OscSender> osc_;
+  const io::RawInput* raw_ = nullptr;  // the session's
+  bool has_rung_ = false;
+  bool has_recording_fault_ = false;
+  int status_ = kDone;
+};
+
+std::unique_ptr<io::Source> ListenRun::open_source() {
+  if (options_.is_stdin) {
+    auto source = std::make_unique<io::RawInput>(STDIN_FILENO, "stdin", raw_config(options_));
+    raw_ = source.get();
+    return source;
+  }
+  return std::make_unique<io::Capture>(capture_config(options_));
+}
+
+void ListenRun::greet(const app::Session& session) const {
+  if (options_.is_quiet || isatty(STDERR_FILENO) != 1) {
+    return;
+  }
+  std::string taps;
+  for (const int tap : session.taps()) {
+    taps += fmt::format("{}{}", taps.empty() ? "" : ", ", tap);
+  }
+  say(fmt::format("listening to {}, channel{} {}, at {:g} kHz; Ctrl-C ends it.",
+                  io::printable(session.source_name()),
+                  session.taps().size() == 1 ? "" : "s",
+                  taps,
+                  session.sample_rate_hz() / 1000.0));
+}
+
+bool ListenRun::hand_out(app::Session& session) {
+  std::array<app::SessionEvent, 64> events;
+  std::size_t count = 0;
+  while ((count = session.take_events(events)) > 0) {
+    for (const app::SessionEvent& event : std::span(events).first(count)) {
+      has_rung_ = has_rung_ || event.kind == app::EventKind::kRinging;
+      if (osc_) {
+        const app::EventMessage message = app::event_osc(event);
+        osc_->send(message.address, message.values);
+      }
+      if (!output_.write(app::event_json(event))) {
+        return false;
+      }
+    }
+  }
+  return true;
+}
+
+void ListenRun::watch_recording(const app::Session& session) {
+  if (!has_recording_fault_ && session.recording_fault()) {
+    has_recording_fault_ = true;
+    fail(*session.recording_fault() + " Listening goes on without the recording.");
+  }
+}
+
+/// What the user should know at the end.
+void ListenRun::close(app::Session& session) {
+  const app::Snapshot& last = session.newest();
+  std::int64_t non_finite = 0;
+  for (const app::TapSnapshot& tap : last.taps) {
+    non_finite += tap.counts.non_finite;
+  }
+  if (last.lost_events > 0) {
+    fail(fmt::format("{} events were lost, as nobody read them in time.", last.lost_events));
+  }
+  const auto all = last.samples * static_cast<std::int64_t>(last.taps.size());
+  if (non_finite > 0) {
+    const bool are_all = non_finite == all;
+    const std::string sentence =
+        fmt::format("{} of {} samples were no numbers (NaN or infinite) and were taken as silence.",
+                    non_finite,
+                    all);
+    are_all ? fail(sentence) : say(sentence);
+  }
+  if (raw_ != nullptr && last.samples == 0 && interrupt_signal() == 0) {
+    fail("no samples came on stdin.");
+  } else if (raw_ != nullptr && raw_->left_over_bytes() > 0) {
+    say(
+        fmt::format("the last {} bytes on stdin made no whole sample; check --sample-format and "
+                    "--channels.",
+                    raw_->left_over_bytes()));
+  }
+}
+
+int ListenRun::run() {
+  spare_recording(options_.record);
+  if (!options_.osc.empty()) {
+    osc_.emplace(options_.osc);
+  }
+  const Bell bell;
+  catch_interrupts();
+  app::SessionConfig config;
+  config.record_path = options_.record;
+  config.on_news = [&bell] { bell.ring(); };
+  app::Session session(open_source(), config);
+  greet(session);
+  bool is_read = true;
+  bool is_over = false;
+  while (!is_over) {
+    is_over = session.is_over();  // asked first: then what waits is all there will be
+    is_read = is_read && hand_out(session);
+    watch_recording(session);
+    if (!is_read || interrupt_signal() != 0) {
+      session.stop();
+    }
+    if (!is_over && !bell.wait()) {
+      is_read = false;
+    }
+  }
+  close(session);
+  const bool has_findings = options_.fails_on_ring && has_rung_;
+  return status_ == kDone && has_findings ? kFindings : status_;
+}
+
+constexpr const char* kExamples =
+    "Examples:\n"
+    "  brink listen\n"
+    "  brink listen --input \"front mic\" --taps 1,3 --record soundcheck.wav\n"
+    "  brink listen --osc 192.168.1.20:9000\n"
+    "  arecord -q -f S16_LE -r 48000 -c 2 | brink listen --stdin --rate 48000 \\\n"
+    "      --sample-format s16 --channels 2\n"
+    "\n"
+    "Prints one JSON object a line as things happen (schema brink/event/1). Ctrl-C ends it.\n"
+    "Exit status: 0 done; 1 something rang (with --fail-on-ring); 2 bad input or use, or a\n"
+    "recording that broke off.";
+
+}  // namespace
+
+void add_listen(CLI::App& app, Work& work) {
+  const auto options = std::make_shared<ListenOptions>();
+  CLI::App* const command =
+      app.add_subcommand("listen", "Find rings live, one line for each as it happens");
+  command->add_option("--input", options->input, "Device to listen to, as 'brink inputs' lists it")
+      ->type_name("NAME|NUMBER");
+  command->add_option("--channels", options->channels, "How many channels to take from the input")
+      ->type_name("N")
+      ->check(CLI::Range(1, io::kMostChannels).description(""));
+  command->add_option("--taps", options->taps, "Which of them to listen to, as 1,3-5 (all)")
+      ->type_name("LIST");
+  command->add_option("--rate", options->rate_hz, "Sample rate; a device's own when left out")
+      ->type_name("HZ");
+  command->add_flag("--stdin", options->is_stdin, "Listen to raw samples on stdin");
+  command
+      ->add_option("--sample-format",
+                   options->sample_format,
+                   "Of stdin, little-endian: f32, s16, s24 or s32 (f32)")
+      ->type_name("FORMAT");
+  command->add_option("--record", options->record, "Keep what is heard in a new WAV file")
+      ->type_name("FILE");
+  command->add_option("--osc", options->osc, "Send each event as Open Sound Control over UDP")
+      ->type_name("HOST:PORT");
+  command->add_flag(
+      "--fail-on-ring", options->fails_on_ring, "Exit with status 1 when anything rang");
+  command->add_flag("--quiet", options->is_quiet, "No greeting on the screen");
+  command->footer(kExamples);
+  command->callback([options, &work] { work = [options] { return ListenRun(*options).run(); }; });
+}
+
+}  // namespace brink::cli
