@@ -63,6 +63,13 @@ PaDeviceIndex default_input() {
   return Pa_GetDefaultInputDevice();
 }
 
+std::string api_name(const PaHostApiInfo* api) {
+  if (api == nullptr) {
+    return "?";
+  }
+  return api->type == paJACK ? "JACK" : api->name;
+}
+
 std::vector<InputDevice> all_inputs() {
   std::vector<InputDevice> inputs;
   const PaDeviceIndex chosen = default_input();
@@ -71,10 +78,9 @@ std::vector<InputDevice> all_inputs() {
     if (device == nullptr || device->maxInputChannels < 1) {
       continue;
     }
-    const PaHostApiInfo* const api = Pa_GetHostApiInfo(device->hostApi);
     inputs.push_back({number,
                       device->name,
-                      api == nullptr ? "" : api->name,
+                      api_name(Pa_GetHostApiInfo(device->hostApi)),
                       device->maxInputChannels,
                       device->defaultSampleRate,
                       number == chosen});
