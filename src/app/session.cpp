@@ -61,7 +61,7 @@ struct Session::State {
   void report_gaps(std::int64_t count);
   void change_health(io::InputHealth health);
   void watch_silence();
-  void finish_taps();
+  void break_off();
   void collect();
   void send(SessionEvent event);
   void publish();
@@ -119,8 +119,10 @@ void Session::State::run() {
     take_in(reading);
     is_at_end = reading.is_over;
   }
-  report_gaps(0);
-  finish_taps();
+  for (TapListener& listener : listeners) {
+    listener.finish();
+  }
+  collect();
   if (recording) {
     recording->close();
   }
@@ -174,7 +176,7 @@ void Session::State::lose(std::int64_t sample_count) {
   event.lost_samples = sample_count;
   send(event);
   if (static_cast<double>(sample_count) > kMostBridgedS * source->sample_rate_hz()) {
-    finish_taps();
+    break_off();
     return;
   }
   for (TapListener& listener : listeners) {
@@ -213,7 +215,7 @@ void Session::State::change_health(io::InputHealth now) {
   event.kind = is_running ? EventKind::kInputBack : EventKind::kInputLost;
   event.reason = to_reason(now);
   if (!is_running) {
-    finish_taps();
+    break_off();
     is_silent.assign(is_silent.size(), false);
   }
   send(event);
@@ -233,9 +235,9 @@ void Session::State::watch_silence() {
   }
 }
 
-void Session::State::finish_taps() {
+void Session::State::break_off() {
   for (TapListener& listener : listeners) {
-    listener.finish();
+    listener.break_off();
   }
   collect();
 }
@@ -281,8 +283,8 @@ void Session::State::publish() {
     const core::Detector& detector = listeners[t].detector();
     TapSnapshot& tap = snapshot.taps[t];
     tap.level = listeners[t].monitor().level();
-    tap.counts = detector.counts();
-    tap.tracks.assign(detector.tracks().begin(), detector.tracks().end());
+    tap.counts = listeners[t].counts();
+    listeners[t].copy_tracks(tap.tracks);
     tap.spectrum_dbfs.assign(detector.spectrum_dbfs().begin(), detector.spectrum_dbfs().end());
   }
   snapshots.publish();

@@ -53,7 +53,44 @@ void TapListener::push_lost(std::int64_t sample_count) {
 
 void TapListener::finish() {
   detector_.finish(*this);
+}
+
+void TapListener::break_off() {
   monitor_.reset();
+  if (detector_.counts().samples == 0) {
+    return;  // nothing to forget
+  }
+  finish();
+  earlier_counts_ = counts();
+  earlier_ring_count_ = ring_count_;
+  detector_ = core::Detector(config_for(sample_rate_hz_));
+}
+
+void TapListener::copy_tracks(std::vector<core::TrackView>& tracks) const {
+  tracks.assign(detector_.tracks().begin(), detector_.tracks().end());
+  for (core::TrackView& track : tracks) {
+    track.ring_id += track.ring_id == 0 ? 0 : earlier_ring_count_;
+  }
+}
+
+core::InputCounts TapListener::counts() const noexcept {
+  core::InputCounts counts = detector_.counts();
+  counts.samples += earlier_counts_.samples;
+  counts.non_finite += earlier_counts_.non_finite;
+  counts.clipped += earlier_counts_.clipped;
+  return counts;
+}
+
+/// The event as the whole stream has it, and not only the present stretch.
+core::RingEvent TapListener::placed(core::RingEvent event) const noexcept {
+  const std::int64_t start = earlier_counts_.samples;
+  event.sample += start;
+  event.ring.id += earlier_ring_count_;
+  for (std::int64_t* const sample :
+       {&event.ring.onset_sample, &event.ring.flagged_sample, &event.ring.ended_sample}) {
+    *sample += *sample == core::kNever ? 0 : start;
+  }
+  return event;
 }
 
 core::Ring& TapListener::known(const core::Ring& ring) {
@@ -66,7 +103,9 @@ core::Ring& TapListener::known(const core::Ring& ring) {
   return *found;
 }
 
-void TapListener::on_event(const core::RingEvent& event) noexcept {
+void TapListener::on_event(const core::RingEvent& stretch_event) noexcept {
+  const core::RingEvent event = placed(stretch_event);
+  ring_count_ = std::max(ring_count_, event.ring.id);
   core::Ring& ring = known(event.ring);
   SessionEvent out;
   out.kind = to_kind(event.ring.state);

@@ -21,12 +21,20 @@ class TapListener final : public core::EventSink {
   /// Samples that were lost count as silence, so that stream time goes on; the level does not see
   /// them.
   void push_lost(std::int64_t sample_count);
-  /// The stream breaks off: every ring is gone, and what comes next has nothing to do with it.
+  /// The stream is over: every ring is gone.
   void finish();
+  /// It breaks off: what comes next has nothing to do with it, so a detector that has heard nothing
+  /// goes on from the same place in stream time.
+  void break_off();
 
   [[nodiscard]] int tap() const noexcept { return tap_; }
 
   [[nodiscard]] const core::Detector& detector() const noexcept { return detector_; }
+
+  /// Detector::tracks(), with the ids that the events have.
+  void copy_tracks(std::vector<core::TrackView>& tracks) const;
+  /// Of all stretches together.
+  [[nodiscard]] core::InputCounts counts() const noexcept;
 
   [[nodiscard]] const InputMonitor& monitor() const noexcept { return monitor_; }
 
@@ -38,12 +46,16 @@ class TapListener final : public core::EventSink {
   void on_event(const core::RingEvent& event) noexcept override;
 
  private:
+  [[nodiscard]] core::RingEvent placed(core::RingEvent event) const noexcept;
   [[nodiscard]] core::Ring& known(const core::Ring& ring);
 
   int tap_;
   double sample_rate_hz_;
   core::Detector detector_;
   InputMonitor monitor_;
+  core::InputCounts earlier_counts_;      // before the present detector
+  std::uint32_t earlier_ring_count_ = 0;  // the highest id given away by then
+  std::uint32_t ring_count_ = 0;
   std::vector<core::Ring> sounding_;
   std::vector<SessionEvent> events_;
 };
