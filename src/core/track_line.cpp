@@ -80,7 +80,12 @@ float growth_db_per_s(const Scale& scale, const Track& track) noexcept {
   if (track.history_hops() < 2) {
     return 0.0F;
   }
-  const int looks = slope_looks(track, kSlopeLooks);
+  constexpr int kFewestLooks = 3;
+  int seen = 0;  // in a row; before them the looks show what else was there
+  while (seen < std::min(track.history_hops(), kSlopeLooks) && track.look(seen).is_peak()) {
+    ++seen;
+  }
+  const int looks = slope_looks(track, seen >= kFewestLooks ? seen : kSlopeLooks);
   float per_hop = slope_per_hop(scale, track, looks, &Track::Look::level_dbfs);
   // A fast one stands clear of programme only in its newest looks.
   const int fewer = slope_looks(track, static_cast<int>(kLineDb / std::max(per_hop, 1e-3F)));
