@@ -6,7 +6,7 @@
 #include <unistd.h>
 
 #include <algorithm>
-#include <array>
+#include <cstdio>
 #include <limits>
 #include <stdexcept>
 #include <string>
@@ -66,8 +66,9 @@ void write(const std::string& path, double length_s, int channels) {
   std::vector<float> minute(static_cast<std::size_t>(60.0 * kRateHz));
   brink::bench::Programme{kRateHz}.next(minute);
   brink::io::SoundWriter writer{path, kRateHz, channels, brink::io::SampleFormat::kInt16};
-  for (double left_s = length_s; left_s > 0.0; left_s -= 60.0) {
-    const auto count = static_cast<std::size_t>(std::min(left_s, 60.0) * kRateHz);
+  std::size_t count = 0;
+  for (auto left = static_cast<std::size_t>(length_s * kRateHz); left > 0; left -= count) {
+    count = std::min(left, minute.size());
     const std::vector<std::span<const float>> block(static_cast<std::size_t>(channels),
                                                     std::span<const float>{minute.data(), count});
     writer.write(block);
@@ -132,7 +133,7 @@ int main() {
     report_channels(path);
     report_memory(path);
   } catch (const std::exception& error) {
-    fmt::print(stderr, "bench: {}\n", error.what());
+    std::fprintf(stderr, "bench: %s\n", error.what());
     return 1;
   }
   return 0;

@@ -17,7 +17,7 @@ TEST_CASE("bell-shaped numbers have mean 0, variance 1, and are white and the sa
   double products = 0.0;
   double last = 0.0;
   for (int i = 0; i < kCount; ++i) {
-    const double value = static_cast<double>(random.bell());
+    const auto value = static_cast<double>(random.bell());
     sum += value;
     squares += value * value;
     products += value * last;

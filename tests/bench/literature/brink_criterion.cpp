@@ -4,12 +4,13 @@
 #include <fmt/format.h>
 
 #include <CLI/CLI.hpp>
+#include <cstdio>
+#include <exception>
 #include <nlohmann/json.hpp>
 #include <string>
 #include <vector>
 
 #include "bench/literature/criterion.h"
-#include "core/error.h"
 #include "io/sound_file.h"
 
 namespace {
@@ -40,9 +41,7 @@ nlohmann::json to_json(brink::io::SoundReader& reader, std::vector<CriterionRun>
           {"cuts", nlohmann::json::array()}};
 }
 
-}  // namespace
-
-int main(int argc, char** argv) {
+int run(int argc, char** argv) {
   CLI::App app{"A published howling criterion over a recording, for comparison"};
   std::string name;
   std::string file;
@@ -53,17 +52,24 @@ int main(int argc, char** argv) {
   app.add_option("--threshold", options.threshold, "instead of the published one");
   app.add_option("FILE", file, "recording")->required();
   CLI11_PARSE(app, argc, argv);
+  brink::io::SoundReader reader{file};
+  options.sample_rate_hz = reader.sample_rate_hz();
+  std::vector<CriterionRun> runs;
+  runs.reserve(static_cast<std::size_t>(reader.channels()));
+  for (int channel = 0; channel < reader.channels(); ++channel) {
+    runs.emplace_back(make_criterion(name, options), options.sample_rate_hz);
+  }
+  fmt::print("{}\n", to_json(reader, runs).dump());
+  return 0;
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
   try {
-    brink::io::SoundReader reader{file};
-    options.sample_rate_hz = reader.sample_rate_hz();
-    std::vector<CriterionRun> runs;
-    for (int channel = 0; channel < reader.channels(); ++channel) {
-      runs.emplace_back(make_criterion(name, options), options.sample_rate_hz);
-    }
-    fmt::print("{}\n", to_json(reader, runs).dump());
-  } catch (const brink::core::Error& error) {
-    fmt::print(stderr, "brink_criterion: {}\n", error.what());
+    return run(argc, argv);
+  } catch (const std::exception& error) {
+    std::fprintf(stderr, "brink_criterion: %s\n", error.what());
     return 2;
   }
-  return 0;
 }

@@ -19,6 +19,11 @@ struct Howl {
 /// A published howling criterion with its own windows and hops.
 class Criterion {
  public:
+  Criterion() = default;
+  Criterion(const Criterion&) = delete;
+  Criterion& operator=(const Criterion&) = delete;
+  Criterion(Criterion&&) = delete;
+  Criterion& operator=(Criterion&&) = delete;
   virtual ~Criterion() = default;
 
   [[nodiscard]] virtual int window_samples() const = 0;

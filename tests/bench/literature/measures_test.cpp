@@ -111,7 +111,7 @@ TEST_CASE("every criterion finds a lone growing tone once, and nothing in white 
     CAPTURE(name);
     constexpr double kRateHz = 48000.0;
     Random random{3};
-    std::vector<float> samples(8 * 48000);
+    std::vector<float> samples(384000);  // 8 s
     render(
         {.sample_rate_hz = kRateHz, .frequency_hz = 1500.0, .amplitude = 0.0, .noise_rms = 0.001},
         random,
