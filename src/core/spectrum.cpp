@@ -47,7 +47,8 @@ std::array<float, 3> three_bin_weights(float offset_bins) noexcept {
 }  // namespace
 
 BetweenBins::BetweenBins(float position_bins) noexcept
-    : bin_{static_cast<std::size_t>(position_bins + 0.5F)},
+    // Positions are positive; lround() would be a call for each track and look.
+    : bin_{static_cast<std::size_t>(position_bins + 0.5F)},  // NOLINT(bugprone-incorrect-roundings)
       weights_{three_bin_weights(position_bins - static_cast<float>(bin_))} {
   // Counted from the middle of the window, neighbouring bins differ in sign.
   const float sign = bin_ % 2 == 0 ? 1.0F : -1.0F;

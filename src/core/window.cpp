@@ -30,12 +30,13 @@ std::array<float, 5> hann_lobes_around(float offset_bins) noexcept {
   constexpr float kPi = std::numbers::pi_v<float>;
   const float sine = std::sin(kPi * offset_bins) / kPi;
   std::array<float, 5> lobes{};
-  for (int step = -2; step <= 2; ++step) {
+  for (std::size_t i = 0; i < lobes.size(); ++i) {
+    const int step = static_cast<int>(i) - 2;
     const float d = offset_bins - static_cast<float>(step);
     const float divisor = d * (1.0F - d * d);
     // sin(pi (offset - step)) is the sine with alternating sign.
     const float exact = (step % 2 == 0 ? sine : -sine) / divisor;
-    lobes[static_cast<std::size_t>(step + 2)] = std::abs(divisor) > 1e-3F ? exact : hann_lobe(d);
+    lobes[i] = std::abs(divisor) > 1e-3F ? exact : hann_lobe(d);
   }
   return lobes;
 }

@@ -4,6 +4,7 @@
 #include <sys/wait.h>
 #include <unistd.h>
 
+#include <array>
 #include <csignal>
 #include <stdexcept>
 
@@ -32,8 +33,8 @@ int open_out(const RunOptions& options, const std::string& own_path) {
     const std::string& path = options.out_path.empty() ? own_path : options.out_path;
     return open(path.c_str(), O_WRONLY | O_CREAT | O_CLOEXEC, 0600);
   }
-  int ends[2];
-  if (pipe2(ends, O_CLOEXEC) != 0) {
+  std::array<int, 2> ends{};
+  if (pipe2(ends.data(), O_CLOEXEC) != 0) {
     return -1;
   }
   close(ends[0]);
@@ -47,6 +48,7 @@ Outcome run_brink(const std::vector<std::string>& arguments, const RunOptions& o
   std::vector<std::string> words{BRINK_EXECUTABLE};
   words.insert(words.end(), arguments.begin(), arguments.end());
   std::vector<char*> pointers;
+  pointers.reserve(words.size() + 1);
   for (std::string& word : words) {
     pointers.push_back(word.data());
   }
