@@ -145,6 +145,7 @@ class ListenRun {
   Output output_{std::string()};
   std::optional<io::OscSender> osc_;
   const io::RawInput* raw_ = nullptr;  // the session's
+  bool is_read_ = true;                // somebody reads stdout
   bool has_rung_ = false;
   bool has_recording_fault_ = false;
   int status_ = kDone;
@@ -218,7 +219,7 @@ void ListenRun::close(app::Session& session) {
                     all);
     are_all ? fail(sentence) : say(sentence);
   }
-  if (raw_ != nullptr && last.samples == 0 && interrupt_signal() == 0) {
+  if (raw_ != nullptr && last.samples == 0 && is_read_ && interrupt_signal() == 0) {
     fail("no samples came on stdin.");
   } else if (raw_ != nullptr && raw_->left_over_bytes() > 0) {
     say(
@@ -240,17 +241,16 @@ int ListenRun::run() {
   config.on_news = [&bell] { bell.ring(); };
   app::Session session(open_source(), config);
   greet(session);
-  bool is_read = true;
   bool is_over = false;
   while (!is_over) {
     is_over = session.is_over();  // asked first: then what waits is all there will be
-    is_read = is_read && hand_out(session);
+    is_read_ = is_read_ && hand_out(session);
     watch_recording(session);
-    if (!is_read || interrupt_signal() != 0) {
+    if (!is_read_ || interrupt_signal() != 0) {
       session.stop();
     }
     if (!is_over && !bell.wait()) {
-      is_read = false;
+      is_read_ = false;
     }
   }
   close(session);
