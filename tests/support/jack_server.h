@@ -1,0 +1,35 @@
+#pragma once
+
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "support/process.h"
+
+namespace brink::tests {
+
+/// A JACK server of the test's own, without a sound card (dummy driver, 48 kHz, periods of 256) and
+/// with a name that no other has. Only its own process is ever ended.
+class JackServer {
+ public:
+  static constexpr int kPeriodSamples = 256;
+
+  /// `directory`: for its log.
+  explicit JackServer(std::string directory);
+
+  void start();
+  void end(int signal);
+
+  [[nodiscard]] Process& process() { return *process_; }
+
+  /// What a client needs to find it.
+  [[nodiscard]] ProcessOptions client_options(const std::string& err_name) const;
+
+ private:
+  std::string directory_;
+  std::string name_;
+  std::unique_ptr<Process> process_;
+};
+
+}  // namespace brink::tests
