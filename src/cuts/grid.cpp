@@ -1,0 +1,33 @@
+#include "cuts/grid.h"
+
+#include <cmath>
+
+#include "core/units.h"
+#include "cuts/filters.h"
+
+namespace brink::cuts {
+
+std::vector<double> even_ratio_grid(double low, double high, double steps_per_octave) {
+  std::vector<double> grid;
+  // A step's hundredth beyond the end still counts as the end.
+  const auto count = static_cast<int>(std::floor(std::log2(high / low) * steps_per_octave + 0.01));
+  for (int step = 0; step <= count; ++step) {
+    grid.push_back(low * std::exp2(step / steps_per_octave));
+  }
+  return grid;
+}
+
+std::vector<double> iec_grid(int third_octaves_apart) {
+  // Bands -17 (20 Hz) to 13 (20 kHz); octaves from -15 (31.5 Hz) to 12 (16 kHz).
+  std::vector<double> grid;
+  for (int band = third_octaves_apart == 1 ? -17 : -15; band <= 13; band += third_octaves_apart) {
+    grid.push_back(core::third_octave_centre_hz(band));
+  }
+  return grid;
+}
+
+double graphic_band_q(int third_octaves_apart) {
+  return bandwidth_to_q(third_octaves_apart / 3.0);
+}
+
+}  // namespace brink::cuts

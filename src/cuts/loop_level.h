@@ -1,0 +1,36 @@
+#pragma once
+
+#include <complex>
+#include <vector>
+
+#include "cuts/loop_gain.h"
+#include "cuts/setting.h"
+
+namespace brink::cuts {
+
+/// What a setting does to a loop, to the last digit: the plain product of loop and filter sections
+/// on every point that can matter. For settings that nowhere amplify. The loop's values must
+/// outlive it.
+class LoopLevel {
+ public:
+  LoopLevel(const LoopGain& loop, double sample_rate_hz);
+
+  /// Crossings within `range_db` (at most 3) of the highest, highest first.
+  [[nodiscard]] std::vector<Crossing> crossings(const Setting& setting, double range_db) const;
+
+  /// Level of the highest crossing; kSilenceDb when the phase never is a whole turn.
+  [[nodiscard]] double highest_db(const Setting& setting) const;
+
+ private:
+  /// A stretch of neighbouring points.
+  struct Run {
+    std::size_t first = 0;
+    std::size_t count = 0;
+  };
+
+  LoopGain loop_;
+  double sample_rate_hz_;
+  std::vector<Run> runs_;
+};
+
+}  // namespace brink::cuts

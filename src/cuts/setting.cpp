@@ -1,0 +1,59 @@
+#include "cuts/setting.h"
+
+#include <cmath>
+
+#include "core/units.h"
+#include "cuts/filters.h"
+
+namespace brink::cuts {
+
+std::vector<core::Biquad> to_sections(const Setting& setting, double sample_rate_hz) {
+  std::vector<core::Biquad> sections;
+  if (setting.high_pass.corner_hz > 0.0) {
+    sections.push_back(design_high_pass(setting.high_pass.corner_hz, HighPass::kQ, sample_rate_hz));
+  }
+  for (const Cut& cut : setting.cuts) {
+    sections.push_back(to_section(cut, sample_rate_hz));
+  }
+  return sections;
+}
+
+std::complex<double> response(const Setting& setting,
+                              double frequency_hz,
+                              double sample_rate_hz) noexcept {
+  std::complex<double> product = 1.0;
+  if (setting.high_pass.corner_hz > 0.0) {
+    product =
+        core::response(design_high_pass(setting.high_pass.corner_hz, HighPass::kQ, sample_rate_hz),
+                       frequency_hz,
+                       sample_rate_hz);
+  }
+  for (const Cut& cut : setting.cuts) {
+    product *= response(cut, frequency_hz, sample_rate_hz);
+  }
+  return product;
+}
+
+double mean_level_lost_db(const Setting& setting, double sample_rate_hz) {
+  // 200 points to a band: a cut of Q 60, a sixtieth of an octave wide, still gets ten of them.
+  constexpr int kPointsPerBand = 200;
+  const std::vector<core::Biquad> sections = to_sections(setting, sample_rate_hz);
+  double lost_db = 0.0;
+  for (int band = kFirstLossBand; band <= kLastLossBand; ++band) {
+    const double lower_hz = core::third_octave_lower_hz(band);
+    const double ratio = core::third_octave_upper_hz(band) / lower_hz;
+    double power = 0.0;
+    for (int point = 0; point < kPointsPerBand; ++point) {
+      const double f_hz = lower_hz * std::pow(ratio, (point + 0.5) / kPointsPerBand);
+      std::complex<double> product = 1.0;
+      for (const core::Biquad& section : sections) {
+        product *= core::response(section, f_hz, sample_rate_hz);
+      }
+      power += std::norm(product);
+    }
+    lost_db -= core::power_to_db(power / kPointsPerBand);
+  }
+  return lost_db / kLossBandCount;
+}
+
+}  // namespace brink::cuts
