@@ -26,6 +26,7 @@ void add_analyse(CLI::App& app, Work& work);
 void add_capture_child(CLI::App& app, Work& work);
 void add_inputs(CLI::App& app, Work& work);
 void add_listen(CLI::App& app, Work& work);
+void add_plan(CLI::App& app, Work& work);
 void add_reach(CLI::App& app, Work& work);
 void add_stage(CLI::App& app, Work& work);
 

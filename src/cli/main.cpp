@@ -17,6 +17,7 @@ constexpr auto kCommands = std::to_array<AddCommand>({
     add_analyse,
     add_listen,
     add_inputs,
+    add_plan,
     add_stage,
     add_reach,
     add_capture_child,

@@ -4,6 +4,7 @@
 
 #include <fmt/core.h>
 
+#include <CLI/CLI.hpp>
 #include <algorithm>
 #include <array>
 #include <cmath>
@@ -153,22 +154,18 @@ void print_sums(const std::vector<Column>& columns) {
 }  // namespace
 
 int main(int argc, char** argv) {
+  CLI::App app("What cuts are worth on known loops");
   std::string folder;
   int seeded = 24;
   std::string target_name = "parametric";
-  for (int i = 1; i + 1 < argc; i += 2) {
-    const std::string option = argv[i];
-    if (option == "--rooms") {
-      folder = argv[i + 1];
-    } else if (option == "--seeded") {
-      seeded = std::atoi(argv[i + 1]);
-    } else if (option == "--target") {
-      target_name = argv[i + 1];
-    }
-  }
+  app.add_option("--rooms", folder, "A folder of measured impulse responses at 48 kHz");
+  app.add_option("--seeded", seeded, "How many shoebox rooms");
+  app.add_option("--target", target_name, "A built-in target");
+  CLI11_PARSE(app, argc, argv);
   std::vector<bench::LoopRoom> rooms;
   for (int seed = 1; seed <= seeded; ++seed) {
-    rooms.push_back(bench::diffuse_room(static_cast<std::uint64_t>(seed)));
+    rooms.push_back(bench::make_room(fmt::format("shoebox {}", seed),
+                                     bench::seeded_scene(static_cast<std::uint64_t>(seed))));
   }
   if (!folder.empty()) {
     for (auto& room : bench::measured_rooms(folder)) {

@@ -19,7 +19,7 @@ namespace {
 constexpr double kRateHz = 48000.0;
 
 /// The plain product on the whole grid, nothing left out: the slow truth.
-double slow_level_db(const test::NoiseLoop& room, const Setting& setting) {
+double slow_level_db(const tests::NoiseLoop& room, const Setting& setting) {
   auto gain = room.gain;
   for (std::size_t k = 0; k < gain.size(); ++k) {
     gain[k] *= response(setting, room.loop().frequency_hz(k), kRateHz);
@@ -30,7 +30,7 @@ double slow_level_db(const test::NoiseLoop& room, const Setting& setting) {
 }  // namespace
 
 TEST_CASE("the quick score follows the plain product through many changes") {
-  const auto room = test::make_noise_loop(3, 0.4);
+  const auto room = tests::make_noise_loop(3, 0.4);
   Slot slot;
   for (int i = 0; i < 60; ++i) {
     slot.centres_hz.push_back(100.0 * std::exp2(i / 9.0));
@@ -61,7 +61,7 @@ TEST_CASE("the quick score follows the plain product through many changes") {
 }
 
 TEST_CASE("a try above its limit changes nothing") {
-  const auto room = test::make_noise_loop(4, 0.3);
+  const auto room = tests::make_noise_loop(4, 0.3);
   const Slot slot{Slot::Kind::kPeaking, {500.0}, {5.0}, {0.0, -6.0}};
   LoopScore score(room.loop(), 1, kRateHz);
   CHECK(std::abs(score.highest().level_db) < 0.01);
@@ -70,7 +70,7 @@ TEST_CASE("a try above its limit changes nothing") {
 }
 
 TEST_CASE("the soft level lies above the highest crossing and comes down to it") {
-  const auto room = test::make_noise_loop(5, 0.3);
+  const auto room = tests::make_noise_loop(5, 0.3);
   LoopScore score(room.loop(), 1, kRateHz);
   double last_db = std::numeric_limits<double>::infinity();
   for (const int doublings : {2, 3, 4, 5, Score::kHardest}) {

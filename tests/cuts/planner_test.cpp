@@ -63,7 +63,7 @@ std::vector<std::complex<double>> peaky_loop(const std::vector<double>& peaks_hz
 }  // namespace
 
 TEST_CASE("a plan's figures are the loop's own, and every target's plan keeps to the target") {
-  const auto room = test::make_noise_loop(11, 0.5);
+  const auto room = tests::make_noise_loop(11, 0.5);
   for (const Target& target : built_in_targets()) {
     CAPTURE(target.name);
     const Plan plan = plan_for_loop(room.loop(), target, quick());
@@ -98,7 +98,7 @@ TEST_CASE("cuts chosen for the whole loop net more than cuts put where it rings"
   // recipe of Q 10 and -6 dB that is told every ringing frequency.
   for (const std::uint64_t seed : {21U, 22U, 23U}) {
     CAPTURE(seed);
-    const auto room = test::make_noise_loop(seed, 0.4);
+    const auto room = tests::make_noise_loop(seed, 0.4);
     Setting recipe;
     auto gain = room.gain;
     for (int cut = 0; cut < 8; ++cut) {
@@ -150,7 +150,7 @@ TEST_CASE("rumble is taken by the high-pass") {
 }
 
 TEST_CASE("the number of moves is never exceeded") {
-  const auto room = test::make_noise_loop(31, 0.4);
+  const auto room = tests::make_noise_loop(31, 0.4);
   for (const int most : {0, 1, 3}) {
     PlanConfig config = quick();
     config.most_moves = most;
@@ -162,7 +162,7 @@ TEST_CASE("the number of moves is never exceeded") {
 }
 
 TEST_CASE("the same loop gives the same plan") {
-  const auto room = test::make_noise_loop(41, 0.3);
+  const auto room = tests::make_noise_loop(41, 0.3);
   const auto moves = plan_for_loop(room.loop(), *find_target("parametric"), quick()).moves;
   const auto again = plan_for_loop(room.loop(), *find_target("parametric"), quick()).moves;
   REQUIRE(moves.size() == again.size());

@@ -10,7 +10,7 @@
 #include "core/units.h"
 #include "cuts/filters.h"
 
-namespace brink::test {
+namespace brink::tests {
 
 NoiseLoop make_noise_loop(std::uint64_t seed, double t60_s) {
   constexpr double kRateHz = 48000.0;
@@ -47,4 +47,4 @@ NoiseLoop make_noise_loop(std::uint64_t seed, double t60_s) {
   return room;
 }
 
-}  // namespace brink::test
+}  // namespace brink::tests

@@ -6,7 +6,7 @@
 
 #include "cuts/loop_gain.h"
 
-namespace brink::test {
+namespace brink::tests {
 
 /// The open gain of a loop at its brink, on an even grid up to 16 kHz.
 struct NoiseLoop {
@@ -21,4 +21,4 @@ struct NoiseLoop {
 /// 0 dB.
 [[nodiscard]] NoiseLoop make_noise_loop(std::uint64_t seed, double t60_s);
 
-}  // namespace brink::test
+}  // namespace brink::tests

@@ -1,0 +1,136 @@
+#include "app/plan_input.h"
+
+#include <fmt/format.h>
+
+#include <charconv>
+#include <cmath>
+#include <filesystem>
+#include <nlohmann/json.hpp>
+
+#include "core/error.h"
+#include "io/printable.h"
+#include "io/text_file.h"
+
+namespace brink::app {
+namespace {
+
+constexpr double kLowestRingHz = 10.0;
+constexpr double kHighestRingHz = 96000.0;
+
+bool is_ring_frequency(double frequency_hz) {
+  return frequency_hz >= kLowestRingHz && frequency_hz <= kHighestRingHz;
+}
+
+/// Parses one line's object and adds its rings.
+void add_rings(const nlohmann::json& report,
+               std::optional<int> channel,
+               std::vector<cuts::RingMeasurement>& rings) {
+  const double duration_s = report.value("duration_s", 0.0);
+  for (const auto& ring : report.at("rings")) {
+    // One that never was certain carries no cut.
+    if (!ring.contains("cut") || ring.at("cut").is_null() ||
+        (channel && ring.value("channel", 1) != *channel)) {
+      continue;
+    }
+    cuts::RingMeasurement measured;
+    measured.frequency_hz = ring.at("frequency_hz").get<double>();
+    measured.frequency_sd_hz = ring.value("frequency_sd_hz", 0.0);
+    measured.growth_db_per_s = ring.value("growth_db_per_s", 0.0);
+    measured.start_s = ring.value("onset_s", 0.0);
+    measured.end_s = ring.contains("ended_s") && !ring.at("ended_s").is_null()
+                         ? ring.at("ended_s").get<double>()
+                         : duration_s;
+    if (!is_ring_frequency(measured.frequency_hz)) {
+      throw std::out_of_range("frequency_hz");
+    }
+    rings.push_back(measured);
+  }
+}
+
+std::string built_in_names() {
+  std::string names;
+  for (const cuts::Target& target : cuts::built_in_targets()) {
+    names += (names.empty() ? "" : ", ") + target.name;
+  }
+  return names;
+}
+
+}  // namespace
+
+std::vector<cuts::RingMeasurement> parse_rings_json(std::string_view text,
+                                                    const std::string& name,
+                                                    std::optional<int> channel) {
+  std::vector<cuts::RingMeasurement> rings;
+  int line = 0;
+  int report_count = 0;
+  while (!text.empty()) {
+    ++line;
+    const auto end = std::min(text.find('\n'), text.size());
+    const std::string_view content = text.substr(0, end);
+    text.remove_prefix(std::min(end + 1, text.size()));
+    if (content.find_first_not_of(" \t\r") == std::string_view::npos) {
+      continue;
+    }
+    try {
+      const auto report = nlohmann::json::parse(content);
+      if (!report.is_object() || report.value("schema", "") != "brink/analysis/1") {
+        throw std::invalid_argument("schema");
+      }
+      add_rings(report, channel, rings);
+      ++report_count;
+    } catch (const std::exception&) {
+      throw core::Error(fmt::format(
+          "{}, line {}: is not what 'brink analyse --format json' writes.", name, line));
+    }
+  }
+  if (report_count == 0) {
+    throw core::Error(fmt::format("{}: is empty.", name));
+  }
+  return rings;
+}
+
+std::vector<cuts::RingMeasurement> parse_ring_list(std::string_view text) {
+  std::vector<cuts::RingMeasurement> rings;
+  while (true) {
+    const auto end = std::min(text.find(','), text.size());
+    std::string_view word = text.substr(0, end);
+    while (!word.empty() && word.front() == ' ') {
+      word.remove_prefix(1);
+    }
+    while (!word.empty() && word.back() == ' ') {
+      word.remove_suffix(1);
+    }
+    double frequency_hz = 0.0;
+    const auto [rest, error] =
+        std::from_chars(word.data(), word.data() + word.size(), frequency_hz);
+    if (error != std::errc{} || rest != word.data() + word.size() ||
+        !is_ring_frequency(frequency_hz)) {
+      throw core::Error(
+          fmt::format("--rings: '{}' is no frequency in Hz, {:.0f} to {:.0f}; write 2631,811.5.",
+                      io::printable(std::string(word)),
+                      kLowestRingHz,
+                      kHighestRingHz));
+    }
+    rings.push_back({.frequency_hz = frequency_hz});
+    if (end == text.size()) {
+      return rings;
+    }
+    text.remove_prefix(end + 1);
+  }
+}
+
+cuts::Target load_target(const std::string& name_or_path) {
+  if (const cuts::Target* target = cuts::find_target(name_or_path)) {
+    return *target;
+  }
+  if (!std::filesystem::exists(name_or_path)) {
+    throw core::Error(fmt::format("--target {}: is no file and none of the targets at hand ({}).",
+                                  io::printable(name_or_path),
+                                  built_in_names()));
+  }
+  constexpr std::size_t kLongestTarget = 1U << 20U;
+  return cuts::parse_target(io::read_text_file(name_or_path, kLongestTarget),
+                            io::printable(name_or_path));
+}
+
+}  // namespace brink::app

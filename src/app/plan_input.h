@@ -1,0 +1,28 @@
+#pragma once
+
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "cuts/propose.h"
+#include "cuts/target.h"
+
+namespace brink::app {
+
+/// The rings that were certain in what `analyse --format json` wrote, one object on a line; of one
+/// channel or of all. `name` stands for the text in messages. Throws core::Error that names the
+/// line.
+[[nodiscard]] std::vector<cuts::RingMeasurement> parse_rings_json(std::string_view text,
+                                                                  const std::string& name,
+                                                                  std::optional<int> channel);
+
+/// Frequencies typed by hand, "2631,811.5", in Hz. Nothing is known of their growth. Throws
+/// core::Error.
+[[nodiscard]] std::vector<cuts::RingMeasurement> parse_ring_list(std::string_view text);
+
+/// A built-in target by its name, or a file of the form told in docs/targets.md. Throws
+/// core::Error.
+[[nodiscard]] cuts::Target load_target(const std::string& name_or_path);
+
+}  // namespace brink::app

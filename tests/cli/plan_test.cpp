@@ -1,0 +1,96 @@
+#include <doctest/doctest.h>
+
+#include <algorithm>
+#include <cmath>
+#include <complex>
+#include <nlohmann/json.hpp>
+#include <numbers>
+#include <string>
+
+#include "support/files.h"
+#include "support/program.h"
+
+using brink::tests::Outcome;
+using brink::tests::run_brink;
+using nlohmann::json;
+
+namespace {
+
+bool has(const std::string& text, const std::string& part) {
+  return text.find(part) != std::string::npos;
+}
+
+void check_sentence(const std::vector<std::string>& arguments, const std::string& part) {
+  const Outcome outcome = run_brink(arguments);
+  CAPTURE(outcome.err);
+  CHECK(outcome.status == 2);
+  CHECK(outcome.out.empty());
+  CHECK(has(outcome.err, part));
+  CHECK(std::count(outcome.err.begin(), outcome.err.end(), '\n') == 1);
+}
+
+}  // namespace
+
+TEST_CASE("plan fits typed frequencies to a graphic, in words and in json") {
+  const Outcome text = run_brink({"plan", "--rings", "1122,4000", "--target", "third-octave"});
+  REQUIRE(text.status == 0);
+  // 1122 Hz is the edge between two bands.
+  CHECK(has(text.out, "band    1 kHz"));
+  CHECK(has(text.out, "band 1.25 kHz"));
+  CHECK(has(text.out, "band    4 kHz"));
+  CHECK(has(text.out, "buys"));
+  CHECK(has(text.out, "costs"));
+  const Outcome outcome =
+      run_brink({"plan", "--rings", "1122,4000", "--target", "third-octave", "--format", "json"});
+  REQUIRE(outcome.status == 0);
+  const json plan = json::parse(outcome.out);
+  CHECK(plan["schema"] == "brink/plan/1");
+  CHECK(plan["from"] == "rings");
+  CHECK(plan["cuts"].size() == 3);
+  CHECK(plan["cuts"][0]["for_rings"] == json::array({0}));
+  CHECK(plan["cuts"][2]["for_rings"] == json::array({1}));
+  CHECK(std::abs(plan["net_gain_db"].get<double>() -
+                 (plan["stable_gain_won_db"].get<double>() - plan["level_lost_db"].get<double>())) <
+        0.011);  // three numbers of two decimals
+}
+
+TEST_CASE("plan reads a loop's response and draws a picture") {
+  const brink::tests::TemporaryDirectory directory;
+  // A delay of 10 ms with a resonance of 6 dB at 1000 Hz.
+  std::string text = "Hz, dB, degrees\n";
+  for (int k = 1; k <= 8000; ++k) {
+    const double away = (k - 1000.0) / 30.0;
+    const double gain = 0.5 + 0.5 / (1.0 + away * away);
+    text += std::to_string(k) + " " + std::to_string(20.0 * std::log10(gain) - 3.0) + " " +
+            std::to_string(std::remainder(-3.6 * k, 360.0)) + "\n";
+  }
+  const std::string loop = directory / "loop.csv";
+  brink::tests::write_bytes(loop, text);
+  const std::string picture = directory / "plan.svg";
+  const Outcome outcome =
+      run_brink({"plan", "--loop", loop, "--format", "json", "--plot", picture});
+  REQUIRE(outcome.status == 0);
+  const json plan = json::parse(outcome.out);
+  CHECK(plan["from"] == "loop");
+  CHECK(plan["stable_gain_won_db"].get<double>() > 3.0);
+  CHECK(!plan["next_rings"].empty());
+  CHECK(plan["next_rings"][0]["gain_db"].get<double>() < -6.0);
+  CHECK(has(brink::tests::read_bytes(picture), "</svg>"));
+  CHECK(has(run_brink({"plan", "--loop", loop}).out, "3.0 dB below the brink as it is"));
+}
+
+TEST_CASE("plan refuses what it cannot use with one sentence") {
+  check_sentence({"plan"}, "plan needs one of");
+  check_sentence({"plan", "--rings", "100", "--loop", "x"}, "plan needs one of");
+  check_sentence({"plan", "--rings", "low"}, "'low' is no frequency in Hz");
+  check_sentence({"plan", "no-such-file.json"}, "no-such-file.json: cannot be read");
+  check_sentence({"plan", "/"}, "cannot be read");
+  check_sentence({"plan", "--rings", "100", "--target", "desk"}, "none of the targets at hand");
+  check_sentence({"plan", "--rings", "100", "--cuts", "0"}, "--cuts");
+  check_sentence({"plan", "--rings", "100", "--format", "xml"}, "--format");
+  const brink::tests::TemporaryDirectory directory;
+  const std::string target = directory / "desk.txt";
+  brink::tests::write_bytes(target, "kind = parametric\nbands = few\n");
+  check_sentence({"plan", "--rings", "100", "--target", target},
+                 "desk.txt, line 2: bands needs a number, not 'few'.");
+}
