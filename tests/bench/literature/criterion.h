@@ -1,5 +1,6 @@
 #pragma once
 
+#include <cstddef>
 #include <cstdint>
 #include <memory>
 #include <optional>
@@ -14,6 +15,8 @@ namespace brink::bench {
 /// What a criterion finds howling in one look.
 struct Howl {
   double position_bins = 0.0;
+  std::size_t bin = 0;  ///< NINOS2-T alone: the bin that fired
+  double value = 0.0;   ///< NINOS2-T alone: what was held against the threshold
 };
 
 /// A published howling criterion with its own windows and hops.
@@ -37,6 +40,8 @@ class Criterion {
 struct CriterionOptions {
   double sample_rate_hz = 48000.0;
   std::optional<double> threshold;  ///< the criterion's own published one when none is given
+  std::optional<int> looks =
+      std::nullopt;  ///< of memory, at least 1; NINOS2-T alone, 32 when none is given
 };
 
 /// "phpr-ipmp", "fep" or "ninos2-t"; null for any other name.

@@ -12,7 +12,7 @@ namespace {
 constexpr double kWindowS = 0.064;
 constexpr double kHopS = 0.020;
 constexpr double kLearnS = 2.0;
-constexpr std::size_t kLooks = 32;
+constexpr int kLooks = 32;
 constexpr double kThreshold = 0.98;
 constexpr std::size_t kLowestBin = 2;  // below lies the lobe of 0 Hz
 
@@ -23,8 +23,9 @@ class Ninos2T final : public Criterion {
             static_cast<int>(std::lround(kWindowS * options.sample_rate_hz)))},
         hop_samples_{static_cast<int>(std::lround(kHopS * options.sample_rate_hz))},
         threshold_{options.threshold.value_or(kThreshold)},
+        remembered_looks_{static_cast<std::size_t>(options.looks.value_or(kLooks))},
         mean_db_(static_cast<std::size_t>(window_samples_ / 2 + 1)),
-        heights_db_(mean_db_.size() * kLooks) {}
+        heights_db_(mean_db_.size() * remembered_looks_) {}
 
   [[nodiscard]] int window_samples() const override { return window_samples_; }
 
@@ -42,12 +43,12 @@ class Ninos2T final : public Criterion {
       }
       return {};
     }
-    const auto slot = static_cast<std::size_t>(looks_) % kLooks;
+    const auto slot = static_cast<std::size_t>(looks_) % remembered_looks_;
     for (std::size_t k = 0; k < power.size(); ++k) {
       const double height_db = to_db(static_cast<double>(power[k])) - mean_db_[k];
-      heights_db_[k * kLooks + slot] = static_cast<float>(std::max(0.0, height_db));
+      heights_db_[k * remembered_looks_ + slot] = static_cast<float>(std::max(0.0, height_db));
     }
-    if (looks_ < kLearnLooks + static_cast<int>(kLooks)) {
+    if (looks_ < kLearnLooks + static_cast<int>(remembered_looks_)) {
       return {};
     }
     return largest(power);
@@ -60,7 +61,8 @@ class Ninos2T final : public Criterion {
     double best = -1.0;
     std::size_t best_bin = 0;
     for (std::size_t k = kLowestBin; k + 1 < power.size(); ++k) {
-      const double value = ninos2_t({heights_db_.data() + k * kLooks, kLooks});
+      const double value =
+          ninos2_t({heights_db_.data() + k * remembered_looks_, remembered_looks_});
       if (value > best) {
         best = value;
         best_bin = k;
@@ -69,15 +71,16 @@ class Ninos2T final : public Criterion {
     if (best < threshold_) {
       return {};
     }
-    return {{three_bin_position(power, best_bin)}};
+    return {{three_bin_position(power, best_bin), best_bin, best}};
   }
 
   int window_samples_;
   int hop_samples_;
   double threshold_;
+  std::size_t remembered_looks_;
   int looks_ = 0;
   std::vector<double> mean_db_;    ///< of each bin over the first looks
-  std::vector<float> heights_db_;  ///< kLooks values for each bin
+  std::vector<float> heights_db_;  ///< remembered_looks_ values for each bin
 };
 
 }  // namespace
