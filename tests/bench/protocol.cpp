@@ -189,6 +189,9 @@ void print_where(const Total& total) {
   const BrinkScore& brink = total.brink;
   const int around = brink.all.full.false_alarms - brink.not_around.full.false_alarms;
   const int near = brink.not_around.full.false_alarms - brink.not_near.full.false_alarms;
+  constexpr std::size_t kBins = kWindow / 2 + 1;
+  const double near_share =
+      static_cast<double>(brink.near_bins) / static_cast<double>(kBins) / total.clips;
   fmt::print(
       "    brink's false alarms: {} beside the howl's own two bins, {} at other frequencies within "
       "{:.0f} dB of it, {} elsewhere (which is {:.0f} % of all bins)\n",
@@ -196,7 +199,7 @@ void print_where(const Total& total) {
       near,
       kNearDb,
       brink.not_near.full.false_alarms,
-      100.0 - 100.0 * static_cast<double>(brink.near_bins) / total.clips / (kWindow / 2 + 1));
+      100.0 * (1.0 - near_share));
 }
 
 void print(const char* which, const Total& total) {
