@@ -10,7 +10,7 @@ namespace brink::cuts {
 namespace {
 
 /// No equaliser brings the highest crossing down this far, so what lies deeper cannot become it.
-constexpr double kDeepestDb = 30.0;
+constexpr double kDeepestDb = 20.0;
 
 }  // namespace
 
@@ -24,10 +24,11 @@ LoopLevel::LoopLevel(const LoopGain& loop, double sample_rate_hz)
     if (!is_kept) {
       continue;
     }
-    if (runs_.empty() || runs_.back().first + runs_.back().count != k) {
-      runs_.push_back({k, 0});
+    if (runs_.empty() || runs_.back().first + runs_.back().z1.size() != k) {
+      runs_.push_back({k, {}});
     }
-    ++runs_.back().count;
+    runs_.back().z1.push_back(
+        std::polar(1.0, -2.0 * std::numbers::pi * loop.frequency_hz(k) / sample_rate_hz));
   }
 }
 
@@ -37,11 +38,10 @@ std::vector<Crossing> LoopLevel::crossings(const Setting& setting, double range_
   std::vector<std::complex<double>> gain;
   for (const Run& run : runs_) {
     gain.assign(loop_.gain.begin() + static_cast<std::ptrdiff_t>(run.first),
-                loop_.gain.begin() + static_cast<std::ptrdiff_t>(run.first + run.count));
+                loop_.gain.begin() + static_cast<std::ptrdiff_t>(run.first + run.z1.size()));
     const double first_hz = loop_.frequency_hz(run.first);
     for (std::size_t k = 0; k < gain.size() && !sections.empty(); ++k) {
-      const double f_hz = first_hz + loop_.step_hz * static_cast<double>(k);
-      const auto z1 = std::polar(1.0, -2.0 * std::numbers::pi * f_hz / sample_rate_hz_);
+      const auto z1 = run.z1[k];
       const auto z2 = z1 * z1;
       for (const core::Biquad& s : sections) {
         gain[k] *= (s.b0 + s.b1 * z1 + s.b2 * z2) / (1.0 + s.a1 * z1 + s.a2 * z2);

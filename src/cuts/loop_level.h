@@ -25,7 +25,7 @@ class LoopLevel {
   /// A stretch of neighbouring points.
   struct Run {
     std::size_t first = 0;
-    std::size_t count = 0;
+    std::vector<std::complex<double>> z1;  // exp(-i w) at each point
   };
 
   LoopGain loop_;

@@ -1,8 +1,8 @@
 #include "cuts/loop_score.h"
 
 #include <algorithm>
+#include <bit>
 #include <cmath>
-#include <complex>
 #include <limits>
 
 #include "core/units.h"
@@ -21,6 +21,25 @@ constexpr double kForesightDb = 0.15;
 CellCrossing cross(float a_re, float a_im, float b_re, float b_im) noexcept {
   return cross_cell({static_cast<double>(a_re), static_cast<double>(a_im)},
                     {static_cast<double>(b_re), static_cast<double>(b_im)});
+}
+
+/// A bit for each k < 31 at which values[k] and values[k + 1] differ in sign.
+std::uint32_t sign_changes(const std::array<float, 32>& values) noexcept {
+  const auto bits = std::bit_cast<std::array<std::uint32_t, 32>>(values);
+  std::array<std::uint32_t, 32> differences{};
+  for (std::size_t k = 0; k + 1 < bits.size(); ++k) {
+    differences[k] = (bits[k] ^ bits[k + 1]) & 0x80000000U;
+  }
+  // Two at a glance: most pairs have none.
+  const auto pairs = std::bit_cast<std::array<std::uint64_t, 16>>(differences);
+  std::uint32_t changes = 0;
+  for (std::size_t pair = 0; pair < pairs.size(); ++pair) {
+    if (pairs[pair] != 0) {
+      changes |= (differences[2 * pair] >> 31U) << (2 * pair);
+      changes |= (differences[2 * pair + 1] >> 31U) << (2 * pair + 1);
+    }
+  }
+  return changes;
 }
 
 double db_to_power(double level_db) {
@@ -100,7 +119,7 @@ void LoopScore::append(const LoopGain& loop,
     block.loop_re[k] = static_cast<float>(value.real());
     block.loop_im[k] = static_cast<float>(value.imag());
     block.loop_power = std::max(block.loop_power, static_cast<float>(std::norm(value)));
-    block.has_gap_after[k] = index == last;
+    block.gaps |= std::uint32_t{index == last} << k;
   }
 }
 
@@ -122,9 +141,7 @@ void LoopScore::set_sharpness(int doublings) {
   doublings_ = doublings;
   // Under this share a crossing adds less than a fiftieth of the highest one's part to the sum.
   relevant_ratio_ = doublings == kHardest ? 1.0 : to_power(0.02);
-  for (Block& block : blocks_) {
-    block.is_stale = true;
-  }
+  ++version_;
   crossings_ = {};
   if (!blocks_.empty() && !shapes_.empty()) {
     (void)try_change(0, shapes_[0], std::numeric_limits<double>::infinity());
@@ -138,30 +155,32 @@ void LoopScore::bring_up_to_date(Block& block) const {
   for (const Shape& shape : shapes_) {
     shape.multiply(block.axis(), block.re.data(), block.im.data());
   }
-  block.level = level_of(block, block.re, block.im);
-  block.is_stale = false;
+  block.version = version_;
 }
 
-LoopScore::Level LoopScore::level_of(const Block& block, const Values& re, const Values& im) const {
+/// Of the block as tried.
+LoopScore::Level LoopScore::level_of(const Block& block) const {
+  const Values& re = block.tried_re;
+  const Values& im = block.tried_im;
   Level level;
-  for (std::size_t k = 0; k + 1 < block.count; ++k) {
-    if ((im[k] < 0.0F) != (im[k + 1] < 0.0F) && !block.has_gap_after[k]) {
-      const double power = cross(re[k], im[k], re[k + 1], im[k + 1]).power;
-      if (power > 0.0) {
-        level.highest = std::max(level.highest, static_cast<float>(power));
-        level.sum += to_sum(power);
-      }
+  level.cells = sign_changes(im) & ~block.gaps;
+  for (std::uint32_t left = level.cells; left != 0; left &= left - 1) {
+    const auto k = static_cast<std::size_t>(std::countr_zero(left));
+    const double power = cross(re[k], im[k], re[k + 1], im[k + 1]).power;
+    if (power > 0.0) {
+      level.highest = std::max(level.highest, static_cast<float>(power));
+      level.sum += to_sum(power);
     }
   }
   return level;
 }
 
 const LoopScore::Level& LoopScore::try_block(Block& block, std::size_t index, const Shape& now) {
-  if (block.is_stale) {
-    bring_up_to_date(block);
-  }
   if (block.tried == try_number_) {
     return block.tried_level;
+  }
+  if (block.version != version_) {
+    bring_up_to_date(block);
   }
   ++work_;
   Shape::change(shapes_[index],
@@ -171,7 +190,7 @@ const LoopScore::Level& LoopScore::try_block(Block& block, std::size_t index, co
                 block.im.data(),
                 block.tried_re.data(),
                 block.tried_im.data());
-  block.tried_level = level_of(block, block.tried_re, block.tried_im);
+  block.tried_level = level_of(block);
   block.tried = try_number_;
   return block.tried_level;
 }
@@ -221,15 +240,13 @@ double LoopScore::try_change(std::size_t index, const Shape& now, double limit_p
 void LoopScore::make_change() {
   shapes_[tried_index_] = tried_shape_;
   state_ = tried_;
-  for (std::size_t index = 0; index < blocks_.size(); ++index) {
+  ++version_;
+  for (std::size_t index = 0; index < state_.block_count; ++index) {
     Block& block = blocks_[index];
-    if (block.tried == try_number_) {
-      block.re = block.tried_re;
-      block.im = block.tried_im;
-      block.level = block.tried_level;
-    } else if (index >= state_.block_count) {
-      block.is_stale = true;
-    }
+    block.re = block.tried_re;
+    block.im = block.tried_im;
+    block.cells = block.tried_level.cells;
+    block.version = version_;
   }
   list_crossings();
 }
@@ -241,10 +258,8 @@ void LoopScore::list_crossings() {
   crossings_.level_slope.clear();
   for (std::size_t index = 0; index < state_.block_count; ++index) {
     const Block& block = blocks_[index];
-    for (std::size_t k = 0; k + 1 < block.count; ++k) {
-      if ((block.im[k] < 0.0F) != (block.im[k + 1] < 0.0F) && !block.has_gap_after[k]) {
-        list_crossing(block, k);
-      }
+    for (std::uint32_t left = block.cells; left != 0; left &= left - 1) {
+      list_crossing(block, static_cast<std::size_t>(std::countr_zero(left)));
     }
   }
   crossings_.ratio_re.resize(crossings_.t.size());
@@ -259,13 +274,17 @@ void LoopScore::list_crossing(const Block& block, std::size_t k) {
     return;
   }
   const float t = block.t[k] + static_cast<float>(position) * (block.t[k + 1] - block.t[k]);
-  const std::complex<float> step = std::log(std::complex<float>(block.re[k + 1], block.im[k + 1]) /
-                                            std::complex<float>(block.re[k], block.im[k]));
   crossings_.t.push_back(t);
   crossings_.inverse_t.push_back(1.0F / t);
   crossings_.power.push_back(static_cast<float>(power));
-  // A phase that hardly turns makes the slope meaningless: bounded.
-  crossings_.level_slope.push_back(std::clamp(step.real() / step.imag(), -2.0F, 2.0F));
+  // For a small step from a to b: ln|b/a| is near to (|b|^2 - |a|^2) / (|b|^2 + |a|^2), and the
+  // angle to twice the cross product over the same sum. A phase that hardly turns makes the slope
+  // meaningless: bounded.
+  const float power_step = block.re[k + 1] * block.re[k + 1] + block.im[k + 1] * block.im[k + 1] -
+                           block.re[k] * block.re[k] - block.im[k] * block.im[k];
+  const float turn = 2.0F * (block.re[k] * block.im[k + 1] - block.im[k] * block.re[k + 1]);
+  crossings_.level_slope.push_back(turn == 0.0F ? 0.0F
+                                                : std::clamp(power_step / turn, -2.0F, 2.0F));
 }
 
 /// First order: a crossing's level changes by the change's own level there, and by the loop's slope
@@ -306,10 +325,11 @@ Crossing LoopScore::highest() const {
   }
   const Block& block = blocks_[state_.highest_block];
   double highest_power = 0.0;
-  for (std::size_t k = 0; k + 1 < block.count; ++k) {
+  for (std::uint32_t left = block.cells; left != 0; left &= left - 1) {
+    const auto k = static_cast<std::size_t>(std::countr_zero(left));
     const auto [power, position] =
         cross(block.re[k], block.im[k], block.re[k + 1], block.im[k + 1]);
-    if (power > highest_power && !block.has_gap_after[k]) {
+    if (power > highest_power) {
       highest_power = power;
       highest = {block.frequency_hz[k] + step_hz_ * position, core::power_to_db(power)};
     }

@@ -2,6 +2,7 @@
 
 #include <array>
 #include <cstddef>
+#include <cstdint>
 #include <vector>
 
 #include "cuts/score.h"
@@ -30,19 +31,20 @@ class LoopScore final : public Score {
 
   /// What a block's crossings amount to.
   struct Level {
-    float highest = 0.0F;  // power
-    double sum = 0.0;      // of power^p
+    float highest = 0.0F;     // power
+    double sum = 0.0;         // of power^p
+    std::uint32_t cells = 0;  // a bit for each cell in which the imaginary part changes its sign
   };
 
   /// Points of the loop, near to each other in frequency, side by side where no gap is marked.
   struct Block {
     float loop_power = 0.0F;  // the highest squared magnitude in it without equaliser
     std::size_t count = 0;
-    bool is_stale = false;
-    int tried = 0;  // the try that filled tried_re, tried_im and tried_level
-    Level level;
+    int version = 0;  // of the equaliser that is in re and im
+    int tried = 0;    // the try that filled tried_re, tried_im and tried_level
     Level tried_level;
-    std::array<bool, kPoints> has_gap_after{};
+    std::uint32_t cells = 0;  // with a crossing or half a turn from one, in re and im
+    std::uint32_t gaps = 0;   // a bit for each point that has no neighbour after it
     std::array<double, kPoints> frequency_hz{};
     Values t{};
     Values inverse_t{};
@@ -77,7 +79,7 @@ class LoopScore final : public Score {
   void append(const LoopGain& loop, std::size_t first, std::size_t last, double sample_rate_hz);
   [[nodiscard]] double to_power(double sum) const;
   [[nodiscard]] double to_sum(double power) const;
-  [[nodiscard]] Level level_of(const Block& block, const Values& re, const Values& im) const;
+  [[nodiscard]] Level level_of(const Block& block) const;
   void bring_up_to_date(Block& block) const;
   void list_crossings();
   void list_crossing(const Block& block, std::size_t k);
@@ -96,6 +98,7 @@ class LoopScore final : public Score {
   std::size_t tried_index_ = 0;
   Shape tried_shape_;
   int try_number_ = 0;
+  int version_ = 0;
   std::array<std::size_t, 3> breakers_{};  // blocks that last exceeded a limit: tried first
   std::size_t next_breaker_ = 0;
 };
