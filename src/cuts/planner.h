@@ -14,8 +14,8 @@ namespace brink::cuts {
 struct PlanConfig {
   double sample_rate_hz = 48000.0;  ///< of the equaliser
   int most_moves = 8;               ///< cuts and high-pass together
-  /// How long to search, as Score::work() counts it; what is given here is spent from each of two
-  /// starts and takes about 0.15 s.
+  /// How long to search, as Score::work() counts it; what is given here is spent from each of three
+  /// starts and takes about 0.11 s.
   std::int64_t work = 2'000'000;
   std::uint64_t seed = 1;
 };
@@ -49,9 +49,19 @@ struct Plan {
                                  const Target& target,
                                  const PlanConfig& config = {});
 
-/// The same when only rings are known. Each is taken to need a depth as propose_cut() finds it,
-/// half of it out to the cut's reach, and the rest of the loop to lie where the deepest of these
-/// would bring it: below, nothing more is won. What this model wins is an estimate.
+/// The setting that moves amount to.
+[[nodiscard]] Setting to_setting(std::span<const Move> moves);
+
+/// The moves that come nearest to wanted cuts for the least loss, when all that is known is where
+/// the loop is too high: each wanted cut says where, how deep, and by its edges (where half its
+/// depth is still wanted) how far around. The rest of the loop is taken to lie where the deepest of
+/// these brings its own place: below, nothing more is won. What is won in this model is an
+/// estimate.
+[[nodiscard]] Plan plan_for_cuts(std::span<const Cut> wanted,
+                                 const Target& target,
+                                 const PlanConfig& config = {});
+
+/// plan_for_cuts() with what propose_cut() wants for each ring.
 [[nodiscard]] Plan plan_for_rings(std::span<const RingMeasurement> rings,
                                   const Target& target,
                                   const PlanConfig& config = {},

@@ -1,0 +1,149 @@
+#include <algorithm>
+#include <cmath>
+#include <iterator>
+#include <numbers>
+#include <numeric>
+
+#include "core/units.h"
+#include "cuts/appraise.h"
+#include "cuts/planner.h"
+#include "cuts/ring_score.h"
+#include "cuts/search.h"
+
+namespace brink::cuts {
+namespace {
+
+/// What a move must buy beyond its loss when only rings are known: the model is coarse, so a plan
+/// with fewer moves is taken for better even if it costs a little more.
+constexpr double kMovePriceDb = 0.2;
+
+/// Slots for rings alone. What goes deeper than any ring asks for takes what does not ring: a
+/// graphic's bands stop there, so that a ring between two takes both; a parametric's stop
+/// `kShareDb` below, for a cut that stands between the rings that share it.
+constexpr double kShareDb = 3.0;
+
+std::vector<Slot> slots_for_rings(const Target& target,
+                                  std::span<const Crossing> crossings,
+                                  double sample_rate_hz) {
+  auto slots = to_slots(target, sample_rate_hz);
+  double need_db = target.kind == Target::Kind::kGraphic ? 0.0 : kShareDb;
+  const double more_db = need_db;
+  for (const Crossing& crossing : crossings) {
+    need_db = std::max(need_db, crossing.level_db + more_db);
+  }
+  for (Slot& slot : slots) {
+    if (slot.kind == Slot::Kind::kPeaking) {
+      std::erase_if(slot.depths_db, [&](double depth_db) { return depth_db < -need_db; });
+    }
+  }
+  std::erase_if(slots, [](const Slot& slot) { return slot.depths_db.size() < 2; });
+  return slots;
+}
+
+/// Wanted cuts as crossings of a loop: each as high as its cut is deep, and half as high at that
+/// cut's edges.
+std::vector<Crossing> to_crossings(std::span<const Cut> wanted, double highest_hz) {
+  std::vector<Crossing> crossings;
+  for (const Cut& cut : wanted) {
+    const double half_octaves = 0.5 / cut.q / std::numbers::ln2;
+    for (const double octaves : {-half_octaves, 0.0, half_octaves}) {
+      const double f_hz = std::min(cut.centre_hz * std::exp2(octaves), highest_hz);
+      crossings.push_back({f_hz, octaves == 0.0 ? -cut.depth_db : -0.5 * cut.depth_db});
+    }
+  }
+  return crossings;
+}
+
+/// Highest level of the rings' crossings with a setting, the floor of 0 dB counted.
+double ring_level_with(std::span<const Crossing> crossings,
+                       const Setting& setting,
+                       double sample_rate_hz) {
+  double highest_db = 0.0;
+  for (const Crossing& crossing : crossings) {
+    highest_db = std::max(
+        highest_db, crossing.level_db + level_at(setting, crossing.frequency_hz, sample_rate_hz));
+  }
+  return highest_db;
+}
+
+/// A move serves a ring when it does at least a third of what the whole plan does there.
+void name_rings(Plan& plan, std::span<const Cut> wanted, double sample_rate_hz) {
+  const Setting all = plan.setting();
+  for (Move& move : plan.moves) {
+    const Setting alone = to_setting(std::span(&move, 1));
+    for (std::size_t ring = 0; ring < wanted.size(); ++ring) {
+      const double f_hz = wanted[ring].centre_hz;
+      const double all_db = level_at(all, f_hz, sample_rate_hz);
+      if (all_db < -0.5 && level_at(alone, f_hz, sample_rate_hz) < all_db / 3.0) {
+        move.for_rings.push_back(static_cast<int>(ring));
+      }
+    }
+  }
+}
+
+/// The best plan for all of these, whether it brings them down or not.
+Plan plan_for_all(std::span<const Cut> wanted, const Target& target, const PlanConfig& config) {
+  const auto crossings = to_crossings(wanted, 0.49 * config.sample_rate_hz);
+  const LevelOf level_of = [&](const Setting& setting) {
+    return ring_level_with(crossings, setting, config.sample_rate_hz);
+  };
+  const auto slots = slots_for_rings(target, crossings, config.sample_rate_hz);
+  RingScore score(crossings, 0.0, slots.size(), config.sample_rate_hz);
+  LossScore loss(slots.size(), config.sample_rate_hz);
+  SearchConfig quick = search_config(config, 0);
+  quick.work = config.work / 8;  // so much less is there to decide than on a whole loop
+  quick.use_price_db = kMovePriceDb;
+  const auto choices = search(slots, score, loss, config.sample_rate_hz, quick);
+  return make_plan(to_setting(slots, choices), target, level_of, config.sample_rate_hz);
+}
+
+}  // namespace
+
+Plan plan_for_cuts(std::span<const Cut> wanted, const Target& target, const PlanConfig& config) {
+  std::vector<int> served(wanted.size());
+  std::iota(served.begin(), served.end(), 0);
+  const auto at = [&](int index) { return wanted[static_cast<std::size_t>(index)]; };
+  Plan plan;
+  std::vector<int> unserved;
+  // More than the target can do: the one that needs least goes without, until the others come down.
+  while (!served.empty()) {
+    std::vector<Cut> chosen;
+    std::transform(served.begin(), served.end(), std::back_inserter(chosen), at);
+    const double need_db =
+        -std::min_element(chosen.begin(), chosen.end(), [](const Cut& a, const Cut& b) {
+           return a.depth_db < b.depth_db;
+         })->depth_db;
+    plan = plan_for_all(chosen, target, config);
+    // Less than half of what was asked for, or won by turning everything down, is no remedy.
+    if (plan.net_db() >= 0.5 * need_db) {
+      break;
+    }
+    plan = {};
+    const auto least = std::max_element(served.begin(), served.end(), [&](int a, int b) {
+      return at(a).depth_db < at(b).depth_db;
+    });
+    unserved.push_back(*least);
+    served.erase(least);
+  }
+  name_rings(plan, wanted, config.sample_rate_hz);
+  std::sort(unserved.begin(), unserved.end());
+  plan.unserved_rings = std::move(unserved);
+  return plan;
+}
+
+Plan plan_for_rings(std::span<const RingMeasurement> rings,
+                    const Target& target,
+                    const PlanConfig& config,
+                    const ProposeConfig& propose) {
+  std::vector<Cut> wanted;
+  std::transform(rings.begin(), rings.end(), std::back_inserter(wanted), [&](const auto& ring) {
+    Cut cut = propose_cut(ring, propose);
+    if (ring.frequency_hz >= 1.0) {
+      cut.centre_hz = ring.frequency_hz;  // not rounded
+    }
+    return cut;
+  });
+  return plan_for_cuts(wanted, target, config);
+}
+
+}  // namespace brink::cuts
