@@ -5,7 +5,7 @@ cmake_minimum_required(VERSION 3.25)
 set(planted
   "core:<thread>" "core:<cstdio>" "cuts:<chrono>" "loop:<fstream>" "loop:<atomic>" "core:<sndfile.h>" "cuts:<sqlite3.h>"
   "loop:<portaudio.h>" "core:\"cuts/cut.h\"" "io:\"app/analysis.h\"" "cuts:\"loop/stage.h\"" "app:\"cli/command.h\""
-  "app:<sndfile.h>" "io:<kissfft/kiss_fft.h>" "app:<CLI/CLI.hpp>" "elsewhere:<vector>")
+  "app:<sndfile.h>" "app:<lo/lo.h>" "io:<kissfft/kiss_fft.h>" "app:<CLI/CLI.hpp>" "elsewhere:<vector>")
 foreach(plant ${planted})
   string(REGEX MATCH "^([a-z]+):(.*)$" ignored "${plant}")
   file(REMOVE_RECURSE "${WORK_DIR}")
