@@ -96,6 +96,10 @@ float growth_db_per_s(const Scale& scale, const Track& track) noexcept {
 }
 
 TrackLine line_through(const Scale& scale, const Track& track) noexcept {
+  if (track.history_hops() < 2) {
+    return {.frequency_hz = static_cast<double>(track.frequency_hz),
+            .frequency_sd_hz = scale.spectrum.bin_width_hz()};
+  }
   const auto hop_s = static_cast<float>(scale.spectrum.hop_s());
   const float now_db_per_s = growth_db_per_s(scale, track);
   const float per_hop = std::max(std::abs(now_db_per_s) * hop_s, 1e-3F);

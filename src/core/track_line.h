@@ -17,7 +17,8 @@ struct TrackLine {
   double frequency_sd_hz = 0.0;
 };
 
-/// For a track of at least two looks. Method: SlopeFit.
+/// A track of one look has no line: growth 0, its peak's frequency, a bin for the deviation.
+/// Method: SlopeFit.
 [[nodiscard]] TrackLine line_through(const Scale& scale, const Track& track) noexcept;
 
 }  // namespace brink::core
