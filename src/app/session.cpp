@@ -51,7 +51,7 @@ Snapshot first_snapshot(const std::vector<TapListener>& listeners) {
 }  // namespace
 
 struct Session::State {
-  State(std::unique_ptr<io::Source> from, const SessionConfig& session_config);
+  State(std::unique_ptr<io::Source> from, SessionConfig session_config);
 
   // The analysis thread's.
   void run();
@@ -96,9 +96,9 @@ struct Session::State {
   std::jthread thread;  // last: it uses all of the above
 };
 
-Session::State::State(std::unique_ptr<io::Source> from, const SessionConfig& session_config)
+Session::State::State(std::unique_ptr<io::Source> from, SessionConfig session_config)
     : source(std::move(from)),
-      config(session_config),
+      config(std::move(session_config)),
       listeners(make_listeners(*source)),
       snapshots(first_snapshot(listeners)) {
   const std::size_t taps = listeners.size();

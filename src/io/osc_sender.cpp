@@ -85,7 +85,7 @@ OscSender::~OscSender() {
   lo_address_free(state_->address);
 }
 
-bool OscSender::send(const std::string& address, std::span<const OscValue> values) noexcept {
+bool OscSender::send(const std::string& address, std::span<const OscValue> values) {
   const lo_message message = lo_message_new();
   if (message == nullptr) {
     return false;

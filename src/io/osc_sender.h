@@ -25,7 +25,7 @@ class OscSender {
   OscSender& operator=(OscSender&&) = delete;
 
   /// `address` begins with a slash. False when the network did not take it.
-  bool send(const std::string& address, std::span<const OscValue> values) noexcept;
+  bool send(const std::string& address, std::span<const OscValue> values);
 
  private:
   struct State;

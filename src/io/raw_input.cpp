@@ -74,8 +74,8 @@ float decode(RawFormat format, const unsigned char* bytes) noexcept {
   return static_cast<float>(std::bit_cast<std::int32_t>(bits)) / kFullScale;
 }
 
-RawInput::RawInput(int descriptor, std::string name, const RawInputConfig& config)
-    : descriptor_(descriptor), name_(std::move(name)), config_(config) {
+RawInput::RawInput(int descriptor, std::string name, RawInputConfig config)
+    : descriptor_(descriptor), name_(std::move(name)), config_(std::move(config)) {
   if (config_.taps.empty()) {
     config_.taps.resize(static_cast<std::size_t>(std::max(0, config_.channels)));
     std::iota(config_.taps.begin(), config_.taps.end(), 1);

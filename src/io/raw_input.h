@@ -32,7 +32,7 @@ struct RawInputConfig {
 class RawInput final : public Source {
  public:
   /// Does not own `descriptor`. Throws core::Error when the config is out of range.
-  RawInput(int descriptor, std::string name, const RawInputConfig& config);
+  RawInput(int descriptor, std::string name, RawInputConfig config);
 
   [[nodiscard]] const std::string& name() const noexcept override { return name_; }
 

@@ -1,14 +1,35 @@
 #include "support/jack_server.h"
 
+#include <fcntl.h>
+#include <sys/file.h>
+#include <unistd.h>
+
+#include <chrono>
+#include <filesystem>
+#include <thread>
 #include <utility>
 
 namespace brink::tests {
 
-JackServer::JackServer(std::string directory)
-    : directory_(std::move(directory)),
-      // One name for all: a killed server leaves its place in the system's list of eight taken, and
-      // only a new one of the same name takes it over. The tests that use it run one at a time.
-      name_("brink-test") {}
+// Few names for all: a killed server leaves its place in the system's list of eight taken, and only
+// a new one of the same name takes it over. A lock on a file for each says which are in use.
+JackServer::JackServer(std::string directory) : directory_(std::move(directory)) {
+  constexpr int kNames = 2;
+  for (int tries = 0; lock_ < 0; ++tries) {
+    name_ = "brink-test-" + std::to_string(tries % kNames);
+    const auto path = std::filesystem::temp_directory_path() / (name_ + ".lock");
+    lock_ = open(path.c_str(), O_RDWR | O_CREAT | O_CLOEXEC, 0666);
+    if (lock_ >= 0 && flock(lock_, LOCK_EX | LOCK_NB) != 0) {
+      close(std::exchange(lock_, -1));
+      std::this_thread::sleep_for(std::chrono::milliseconds(100));
+    }
+  }
+}
+
+JackServer::~JackServer() {
+  process_.reset();
+  close(lock_);
+}
 
 void JackServer::start() {
   // Synchronous mode (-S) waits for its clients, so that a busy machine loses no samples.

@@ -10,13 +10,18 @@
 namespace brink::tests {
 
 /// A JACK server of the test's own, without a sound card (dummy driver, 48 kHz, periods of 256) and
-/// with a name that no other has. Only its own process is ever ended.
+/// with a name that no other has at the time. Only its own process is ever ended.
 class JackServer {
  public:
   static constexpr int kPeriodSamples = 256;
 
-  /// `directory`: for its log.
+  /// `directory`: for its log. Waits while others of its kind run.
   explicit JackServer(std::string directory);
+  ~JackServer();
+  JackServer(const JackServer&) = delete;
+  JackServer& operator=(const JackServer&) = delete;
+  JackServer(JackServer&&) = delete;
+  JackServer& operator=(JackServer&&) = delete;
 
   void start();
   void end(int signal);
@@ -28,6 +33,7 @@ class JackServer {
 
  private:
   std::string directory_;
+  int lock_ = -1;
   std::string name_;
   std::unique_ptr<Process> process_;
 };

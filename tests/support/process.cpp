@@ -37,7 +37,7 @@ Clock::time_point after(double patience_s) {
                          int out) {
   const int err = open(options.err_path.c_str(), O_WRONLY | O_CREAT | O_APPEND, 0600);
   for (const auto& [name, value] : options.environment) {
-    setenv(name.c_str(), value.c_str(), 1);
+    setenv(name.c_str(), value.c_str(), 1);  // NOLINT(concurrency-mt-unsafe): one thread here
   }
   std::signal(SIGPIPE, SIG_DFL);
   const bool is_set =
@@ -54,6 +54,7 @@ Process::Process(const std::vector<std::string>& words, const ProcessOptions& op
   std::signal(SIGPIPE, SIG_IGN);
   std::vector<std::string> copies = words;
   std::vector<char*> pointers;
+  pointers.reserve(copies.size() + 1);
   for (std::string& word : copies) {
     pointers.push_back(word.data());
   }

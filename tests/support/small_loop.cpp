@@ -45,10 +45,10 @@ SmallLoop::Resonance SmallLoop::resonance() const {
 
 SmallLoop::Ring SmallLoop::leader(double gain_db) const {
   // Whole turns lie 1/delay apart at most; a start every quarter of that misses none.
-  const double spacing_hz = sample_rate_hz / delay_samples;
+  const double step_hz = sample_rate_hz / delay_samples / 4.0;
   Ring best{0.0, -1e9};
-  for (double start_hz = centre_hz - 4.0 * spacing_hz; start_hz < centre_hz + 4.0 * spacing_hz;
-       start_hz += spacing_hz / 4.0) {
+  for (int step = -16; step <= 16; ++step) {
+    const double start_hz = centre_hz + step * step_hz;
     const Complex start(0.0, 2.0 * std::numbers::pi * start_hz / sample_rate_hz);
     const Complex s = root_near(*this, db_to_lin(gain_db), start);
     // s is in nepers and radians a sample.
