@@ -191,7 +191,7 @@ TEST_CASE("a sound server that is killed and started again does not stop the lis
 // Ten minutes of sound in CI; BRINK_SOAK_S sets another length, in seconds of sound.
 TEST_CASE("listening for long loses no sample and takes no more memory") {
   constexpr double kFasterThanTime = 15.0;
-  const char* const asked = std::getenv("BRINK_SOAK_S");
+  const char* const asked = std::getenv("BRINK_SOAK_S");  // NOLINT(concurrency-mt-unsafe)
   const double length_s = asked == nullptr ? 600.0 : std::atof(asked);
   LiveLoop loop;
   loop.start_room(-3.0, -40.0);
