@@ -47,8 +47,8 @@ class Detector {
 
   void push(std::span<const float> block, EventSink& sink) noexcept;
 
-  /// The stream is over: every ring still sounding is `gone`. Pushing after it is a new stream,
-  /// counted on from the same sample index.
+  /// The stream is over: every ring still sounding is `gone`. What was heard stays in the windows;
+  /// another stream wants another Detector.
   void finish(EventSink& sink) noexcept;
 
   [[nodiscard]] const InputCounts& counts() const noexcept;

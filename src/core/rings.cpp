@@ -87,21 +87,24 @@ void Rings::judge(const Scale& scale,
                   Track& track,
                   std::int64_t now_sample,
                   EventSink& sink) noexcept {
-  const auto hop_s = static_cast<float>(scale.spectrum.hop_s());
-  Growth growth;
-  if (track.age_hops % kLookEvery == 0) {
-    growth = strongest_growth(scale, track);
-    // Looks through a long window repeat each other: there the same time holds less evidence.
-    const float elapsed_s =
-        static_cast<float>(kLookEvery) * hop_s * std::min(1.0F, kFreshS / scale.window_s());
-    const float gain = growth.looks != 0 ? std::max(growth.log_odds * elapsed_s, -kHardestBlow)
-                                         : -kForget * elapsed_s;
-    track.evidence = std::clamp(track.evidence + gain, 0.0F, kMostEvidence);
-  }
   const float reach_hz =
       std::max(kSameRingRatio * track.frequency_hz,
                kSameRingBins * static_cast<float>(scale.spectrum.bin_width_hz()));
   Active* active = at(track.frequency_hz, reach_hz);
+  Growth growth;
+  if (track.age_hops % kLookEvery == 0) {
+    growth = strongest_growth(scale, track);
+    if (active != nullptr && active->ring.state == RingState::kFading &&
+        growth.looks > active->fading_hops) {
+      growth = {};  // it reaches back to what ended when the ring began to fade
+    }
+    // Looks through a long window repeat each other: there the same time holds less evidence.
+    const float elapsed_s =
+        static_cast<float>(kLookEvery * hop_s_) * std::min(1.0F, kFreshS / scale.window_s());
+    const float gain = growth.looks != 0 ? std::max(growth.log_odds * elapsed_s, -kHardestBlow)
+                                         : -kForget * elapsed_s;
+    track.evidence = std::clamp(track.evidence + gain, 0.0F, kMostEvidence);
+  }
   const bool is_new = active == nullptr && growth.looks != 0 && track.evidence >= kPromising &&
                       active_.size() < kMaxRings &&
                       !is_made_by_rings(track.frequency_hz, track.look(0).level_dbfs);
@@ -250,6 +253,7 @@ void Rings::follow(Active& active, std::int64_t now_sample, EventSink& sink) noe
       }
       break;
     case RingState::kFading:
+      ++active.fading_hops;
       // Growth that is proved anew is a ring of its own: in between the loop was under the brink.
       if (ring.level_dbfs < ring.peak_dbfs - static_cast<double>(kGoneDb) ||
           active.lead->evidence >= kPromising) {

@@ -35,6 +35,7 @@ class Rings {
     double rise_db_per_s = 0.0;  ///< slope of the growth, kept while it fades
     float evidence = 0.0F;       ///< the most so far
     int unseen_hops = 0;
+    int fading_hops = 0;
     const Track* lead = nullptr;  ///< the track that shows it best now
     const Scale* lead_scale = nullptr;
   };

@@ -184,6 +184,28 @@ TEST_CASE("a few bad samples in a ring do not hide it") {
   CHECK(detect(samples, 48000.0).of(RingState::kRinging).size() == 1);
 }
 
+TEST_CASE("a ring that decays after its cut is not flagged anew, and not gone while it is loud") {
+  for (const std::uint32_t seed : {1U, 5U, 9U}) {
+    for (const double frequency : {330.0, 1000.0, 2500.0}) {
+      CAPTURE(seed);
+      CAPTURE(frequency);
+      RingSound sound;
+      sound.frequency_hz = frequency;
+      sound.onset_s = 2.0;
+      sound.seed = seed;
+      const Collected heard = detect(sound.samples(), sound.sample_rate_hz);
+      const auto ringing = heard.of(RingState::kRinging);
+      REQUIRE(ringing.size() == 1);
+      for (const RingEvent& event : heard.of(RingState::kGone)) {
+        if (event.ring.id == ringing[0].ring.id) {
+          // 40 dB down, or sooner where the bed of noise covers it.
+          CHECK(event.ring.level_dbfs < event.ring.peak_dbfs - 25.0);
+        }
+      }
+    }
+  }
+}
+
 TEST_CASE("a face sees the tracks and a spectrum in which a full-scale sine reads 0 dBFS") {
   RingSound sound;
   sound.onset_s = 0.0;
