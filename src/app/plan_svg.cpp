@@ -121,7 +121,9 @@ class Picture {
           kBottom + 20.0,
           f_hz < 1000.0 ? fmt::format("{:.0f}", f_hz) : fmt::format("{:.0f} k", f_hz / 1000.0));
     }
-    for (double level_db = kHighestDb; level_db >= lowest_db_ - 0.1; level_db -= 3.0) {
+    const auto lines = static_cast<int>((kHighestDb - lowest_db_ + 0.1) / 3.0);
+    for (int line = 0; line <= lines; ++line) {
+      const double level_db = kHighestDb - 3.0 * line;
       add("<line x1=\"{0:.1f}\" x2=\"{1:.1f}\" y1=\"{2:.1f}\" y2=\"{2:.1f}\" stroke=\"{3}\"/>\n",
           kLeft,
           kRight,
@@ -196,10 +198,10 @@ class Picture {
           "equaliser and its cuts",
           210.0);
     if (!report_.rings.empty()) {
-      entry(fmt::format("<path d=\"M9 6l-7 -11h14z\" fill=\"{}\"/>", kRingColour), "rings", 90.0);
+      entry(fmt::format(R"(<path d="M9 6l-7 -11h14z" fill="{}"/>)", kRingColour), "rings", 90.0);
     }
     if (!report_.plan.next_rings.empty()) {
-      entry(fmt::format("<path d=\"M9 -7l7 7l-7 7l-7 -7z\" fill=\"{}\"/>", kNextColour),
+      entry(fmt::format(R"(<path d="M9 -7l7 7l-7 7l-7 -7z" fill="{}"/>)", kNextColour),
             "what would ring next",
             200.0);
     }

@@ -42,6 +42,7 @@ std::string join(const std::vector<std::string>& words) {
 
 std::string ring_names(const PlanReport& report, const std::vector<int>& indices) {
   std::vector<std::string> names;
+  names.reserve(indices.size());
   for (const int index : indices) {
     names.push_back(hz_text(report.rings[static_cast<std::size_t>(index)].frequency_hz));
   }

@@ -196,7 +196,7 @@ void Rings::refine(Active& active) const noexcept {
 /// Where the line of growth, drawn back, meets the level at which it was first seen.
 std::int64_t Rings::onset_of(const Active& active, std::int64_t now_sample) const noexcept {
   const Track& track = *active.lead;
-  const double grown_db = static_cast<double>(track.look(0).level_dbfs - track.birth_level_dbfs);
+  const auto grown_db = static_cast<double>(track.look(0).level_dbfs - track.birth_level_dbfs);
   const double seen_s = track.age_hops * hop_s_;
   const double grown_s = std::clamp(grown_db / std::max(active.rise_db_per_s, 1.0), 0.0, seen_s);
   return before(now_sample, grown_s);
@@ -218,18 +218,17 @@ void Rings::forget_growth(std::span<Scale> scales, std::uint32_t ring_id) noexce
 }
 
 void Rings::follow(Active& active, std::int64_t now_sample, EventSink& sink) noexcept {
+  const bool is_seen = active.lead != nullptr && active.lead->look(0).is_peak();
+  active.unseen_hops = is_seen ? 0 : active.unseen_hops + 1;
+  if (active.unseen_hops * hop_s_ > static_cast<double>(kUnseenS)) {
+    change(active, RingState::kGone, now_sample, sink);
+  } else if (active.lead != nullptr) {
+    advance_state(active, now_sample, sink);
+  }
+}
+
+void Rings::advance_state(Active& active, std::int64_t now_sample, EventSink& sink) noexcept {
   Ring& ring = active.ring;
-  if (active.lead == nullptr || !active.lead->look(0).is_peak()) {
-    if (static_cast<double>(++active.unseen_hops) * hop_s_ > static_cast<double>(kUnseenS)) {
-      change(active, RingState::kGone, now_sample, sink);
-      return;
-    }
-  } else {
-    active.unseen_hops = 0;
-  }
-  if (active.lead == nullptr) {
-    return;
-  }
   ring.level_dbfs = static_cast<double>(active.lead->look(0).level_dbfs);
   ring.peak_dbfs = std::max(ring.peak_dbfs, ring.level_dbfs);
   ring.confidence = confidence_of(active.evidence);

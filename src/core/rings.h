@@ -49,6 +49,7 @@ class Rings {
   [[nodiscard]] Growth strongest_growth(const Scale& scale, const Track& track) const noexcept;
   void judge(const Scale& scale, Track& track, std::int64_t now_sample, EventSink& sink) noexcept;
   void follow(Active& active, std::int64_t now_sample, EventSink& sink) noexcept;
+  void advance_state(Active& active, std::int64_t now_sample, EventSink& sink) noexcept;
   [[nodiscard]] std::int64_t onset_of(const Active& active, std::int64_t now_sample) const noexcept;
   static void forget_growth(std::span<Scale> scales, std::uint32_t ring_id) noexcept;
   void refine(Active& active) const noexcept;

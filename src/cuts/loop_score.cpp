@@ -182,7 +182,7 @@ const LoopScore::Level& LoopScore::try_block(Block& block, std::size_t index, co
   if (block.version != version_) {
     bring_up_to_date(block);
   }
-  ++work_;
+  ++worked;
   Shape::change(shapes_[index],
                 now,
                 block.axis(),
@@ -207,10 +207,11 @@ double LoopScore::try_change(std::size_t index, const Shape& now, double limit_p
   const auto is_too_high = [&](const Level& level) {
     return (doublings_ == kHardest ? static_cast<double>(level.highest) : level.sum) > limit_sum;
   };
-  for (const std::size_t breaker : breakers_) {
-    if (breaker < blocks_.size() && is_too_high(try_block(blocks_[breaker], index, now))) {
-      return kTooHigh;
-    }
+  const auto breaks = [&](std::size_t breaker) {
+    return breaker < blocks_.size() && is_too_high(try_block(blocks_[breaker], index, now));
+  };
+  if (std::any_of(breakers_.begin(), breakers_.end(), breaks)) {
+    return kTooHigh;
   }
   tried_ = {};
   tried_.highest = floor_power_;
@@ -292,7 +293,7 @@ void LoopScore::list_crossing(const Block& block, std::size_t k) {
 double LoopScore::foresee_sum(std::size_t index, const Shape& now) {
   constexpr int kCrossingsPerWork = 32;  // as points in a block
   const std::size_t count = crossings_.t.size();
-  work_ += static_cast<std::int64_t>(count / kCrossingsPerWork);
+  worked += static_cast<std::int64_t>(count / kCrossingsPerWork);
   std::fill(crossings_.ratio_re.begin(), crossings_.ratio_re.end(), 1.0F);
   std::fill(crossings_.ratio_im.begin(), crossings_.ratio_im.end(), 0.0F);
   Shape::change(shapes_[index],
@@ -311,7 +312,7 @@ double LoopScore::foresee_sum(std::size_t index, const Shape& now) {
     const float root =
         std::clamp(1.0F - 0.5F * crossings_.level_slope[k] * im / std::max(re, 0.3F), 0.6F, 1.5F);
     const float moved = root * root * root * root;
-    const double power = static_cast<double>(crossings_.power[k] * (re * re + im * im) * moved);
+    const auto power = static_cast<double>(crossings_.power[k] * (re * re + im * im) * moved);
     highest = std::max(highest, power);
     sum += to_sum(power);
   }

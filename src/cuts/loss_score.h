@@ -26,10 +26,10 @@ class LossScore {
 
   [[nodiscard]] WarpedAxis axis() const noexcept { return {t_.data(), inverse_t_.data(), kPoints}; }
 
-  std::array<float, kPoints> t_;
-  std::array<float, kPoints> inverse_t_;
-  std::array<float, kPoints> power_;
-  std::array<float, kPoints> tried_power_;
+  std::array<float, kPoints> t_{};
+  std::array<float, kPoints> inverse_t_{};
+  std::array<float, kPoints> power_{};
+  std::array<float, kPoints> tried_power_{};
   std::vector<Shape> shapes_;
   std::size_t tried_index_ = 0;
   Shape tried_shape_;

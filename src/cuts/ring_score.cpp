@@ -41,7 +41,7 @@ double RingScore::soft_power_of(const std::vector<float>& powers) const {
 
 double RingScore::try_change(std::size_t index, const Shape& now, double limit_power) {
   // A few dozen points and their powers: about as much as two blocks of a loop.
-  work_ += 1 + static_cast<std::int64_t>(power_.size() / 16);
+  worked += 1 + static_cast<std::int64_t>(power_.size() / 16);
   tried_index_ = index;
   tried_shape_ = now;
   tried_power_ = power_;

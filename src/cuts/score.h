@@ -37,14 +37,16 @@ class Score {
 
   /// What has been worked so far, in a unit that takes about the same time everywhere (30 ns on the
   /// machine at hand): a search can spend a fixed time without a clock.
-  [[nodiscard]] std::int64_t work() const { return work_; }
+  [[nodiscard]] std::int64_t work() const { return worked; }
 
  protected:
   Score() = default;
   Score(const Score&) = default;
   Score& operator=(const Score&) = default;
+  Score(Score&&) = default;
+  Score& operator=(Score&&) = default;
 
-  std::int64_t work_ = 0;
+  std::int64_t worked = 0;  ///< as work() tells it
 };
 
 }  // namespace brink::cuts

@@ -37,13 +37,13 @@ Target make_graphic(const char* name, const char* about, int third_octaves_apart
 }  // namespace
 
 std::span<const Target> built_in_targets() {
-  static const std::array<Target, 4> kTargets{{
+  static const std::array<Target, 4> targets{{
       make_parametric("parametric", "eight parametric bands and a high-pass", 8),
       make_parametric("parametric-4", "four parametric bands and a high-pass", 4),
       make_graphic("third-octave", "graphic of 31 third-octave bands", 1),
       make_graphic("octave", "graphic of ten octave bands", 3),
   }};
-  return kTargets;
+  return targets;
 }
 
 const Target* find_target(std::string_view name) {

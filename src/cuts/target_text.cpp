@@ -128,7 +128,7 @@ Entries read_entries(std::string_view text, const std::string& name) {
 /// Takes entries one by one; what is left at the end is unknown.
 class Taker {
  public:
-  Taker(Entries entries, const std::string& name) : entries_(std::move(entries)), name_(name) {}
+  Taker(Entries entries, std::string name) : entries_(std::move(entries)), name_(std::move(name)) {}
 
   std::optional<Entry> take(std::string_view field) {
     const auto found = entries_.find(field);
