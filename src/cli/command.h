@@ -26,8 +26,12 @@ void add_analyse(CLI::App& app, Work& work);
 void add_capture_child(CLI::App& app, Work& work);
 void add_inputs(CLI::App& app, Work& work);
 void add_listen(CLI::App& app, Work& work);
+void add_panel(CLI::App& app, Work& work);
 void add_plan(CLI::App& app, Work& work);
 void add_reach(CLI::App& app, Work& work);
 void add_stage(CLI::App& app, Work& work);
+
+/// What `brink` alone does; nothing when it was built without a window.
+[[nodiscard]] Work open_panel();
 
 }  // namespace brink::cli

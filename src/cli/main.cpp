@@ -20,6 +20,7 @@ constexpr auto kCommands = std::to_array<AddCommand>({
     add_plan,
     add_stage,
     add_reach,
+    add_panel,
     add_capture_child,
 });
 
@@ -46,6 +47,9 @@ int run(int argc, char** argv) {
   } catch (const CLI::ParseError& error) {
     // Help and version are "errors" of status 0 to the parser.
     return error.get_exit_code() == 0 ? app.exit(error) : refuse(app, error);
+  }
+  if (!work) {
+    work = open_panel();
   }
   if (!work) {
     fmt::print("{}", app.help());

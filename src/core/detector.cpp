@@ -147,6 +147,7 @@ std::span<const TrackView> Detector::tracks() const noexcept {
         continue;
       }
       TrackView& view = state.views.emplace_back();
+      view.track_id = static_cast<std::uint64_t>(track->id) * scales.size() + i;
       view.frequency_hz = static_cast<double>(track->frequency_hz);
       view.level_dbfs = static_cast<double>(track->look(0).level_dbfs);
       view.growth_db_per_s = static_cast<double>(growth_of(scales.subspan(i), *track));

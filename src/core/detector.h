@@ -21,7 +21,8 @@ struct InputCounts {
 
 /// One track as the brink map draws it.
 struct TrackView {
-  std::uint32_t ring_id = 0;           ///< the Ring that it carries, 0 for none
+  std::uint64_t track_id = 0;  ///< the same through a track's life; unique within one Detector
+  std::uint32_t ring_id = 0;   ///< the Ring that it carries, 0 for none
   RingState state = RingState::kGone;  ///< kGone: nothing of a ring in it so far
   double frequency_hz = 0.0;
   double level_dbfs = 0.0;

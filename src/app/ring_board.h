@@ -1,0 +1,53 @@
+#pragma once
+
+#include <span>
+#include <vector>
+
+#include "app/session_event.h"
+#include "app/snapshot.h"
+#include "cuts/cut.h"
+#include "cuts/target.h"
+
+namespace brink::app {
+
+/// One ring as a face's list shows it.
+struct BoardRow {
+  int tap = 1;
+  core::Ring ring;
+  double sample_rate_hz = 0.0;  ///< of the sample indices in `ring`
+  std::vector<cuts::Cut>
+      cuts;                ///< the proposal as the target can make it; empty: it has none there
+  double changed_s = 0.0;  ///< stream time of its newest state
+};
+
+/// The rings of a session that a face shows: the ones that sound, the certain ones first, and for
+/// kKeptS those that are gone. Cuts are fitted to a target, 10 ms or less for each event of a ring.
+class RingBoard {
+ public:
+  static constexpr double kKeptS = 6.0;
+
+  explicit RingBoard(cuts::Target target) : target_(std::move(target)) {}
+
+  /// Fits every row anew.
+  void set_target(cuts::Target target);
+
+  [[nodiscard]] const cuts::Target& target() const noexcept { return target_; }
+
+  void take(const SessionEvent& event);
+  /// Level and growth as the newest snapshot has them; rows that are gone for long go.
+  void follow(const Snapshot& snapshot, double sample_rate_hz);
+
+  void clear() noexcept { rows_.clear(); }
+
+  /// Valid until the next call of anything else.
+  [[nodiscard]] std::span<const BoardRow> rows() const noexcept { return rows_; }
+
+ private:
+  void fit(BoardRow& row) const;
+  void sort();
+
+  cuts::Target target_;
+  std::vector<BoardRow> rows_;
+};
+
+}  // namespace brink::app

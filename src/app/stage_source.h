@@ -1,0 +1,86 @@
+#pragma once
+
+#include <array>
+#include <atomic>
+#include <chrono>
+#include <cstddef>
+#include <memory>
+#include <span>
+#include <string>
+#include <vector>
+
+#include "app/triple_buffer.h"
+#include "cuts/setting.h"
+#include "io/source.h"
+#include "loop/scene.h"
+
+namespace brink::app {
+
+/// The hands on a simulated stage that runs: fader and equaliser. One face thread writes, the
+/// stage's own thread reads; neither waits.
+class StageControls {
+ public:
+  static constexpr double kLowestFaderDb = -30.0;
+  static constexpr double kHighestFaderDb = 12.0;
+
+  /// Kept within the range. Starts at the lowest.
+  void set_fader_db(double fader_db) noexcept;
+
+  [[nodiscard]] double fader_db() const noexcept { return fader_db_.load(); }
+
+  /// Puts this into the loop; false, and nothing changes, with more sections than the stage has.
+  bool set_equaliser(const cuts::Setting& setting, double sample_rate_hz);
+
+ private:
+  friend class StageSource;
+
+  struct Sections {
+    std::array<core::Biquad, loop::Equaliser::kMostSections> all{};
+    std::size_t count = 0;
+  };
+
+  std::atomic<double> fader_db_{kLowestFaderDb};
+  TripleBuffer<Sections> sections_{Sections{}};
+  std::atomic<bool> has_new_sections_{false};
+};
+
+/// The stage that a face starts on: a small hall, a wedge and a soft voice. At a fader of 0 dB the
+/// loop stands on its brink while the equaliser is flat.
+[[nodiscard]] loop::Scene practice_scene(std::uint64_t seed);
+
+/// A simulated stage as a source, in real time: what its tap hears, for ever. Nothing sounds. When
+/// the machine falls behind by more than a quarter of a second, the stage waits with it. [analysis]
+class StageSource final : public io::Source {
+ public:
+  /// The fader comes on top of the scene's own gain. Throws core::Error on a stage that cannot be.
+  StageSource(const loop::Scene& scene, std::shared_ptr<StageControls> controls);
+
+  [[nodiscard]] const std::string& name() const noexcept override { return name_; }
+
+  [[nodiscard]] double sample_rate_hz() const noexcept override { return sample_rate_hz_; }
+
+  [[nodiscard]] const std::vector<int>& taps() const noexcept override { return taps_; }
+
+  [[nodiscard]] bool is_live() const noexcept override { return true; }
+
+  [[nodiscard]] io::SourceReading read(std::span<float> samples) override;
+
+ private:
+  using Clock = std::chrono::steady_clock;
+
+  /// Whether the moment at which `sample_count` more samples have sounded has come; waits for it a
+  /// little.
+  [[nodiscard]] bool wait_for(std::size_t sample_count);
+
+  std::string name_ = "simulated stage";
+  std::vector<int> taps_{1};
+  double sample_rate_hz_;
+  std::shared_ptr<StageControls> controls_;
+  loop::Stage stage_;
+  loop::Programme programme_;
+  std::vector<float> dry_;
+  double fader_db_ = 0.0;
+  Clock::time_point due_;  // when all samples so far have sounded
+};
+
+}  // namespace brink::app

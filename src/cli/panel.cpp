@@ -1,0 +1,51 @@
+#include <CLI/CLI.hpp>
+#include <memory>
+
+#include "cli/command.h"
+#include "panel/run.h"
+
+namespace brink::cli {
+namespace {
+
+constexpr const char* kExamples =
+    "Examples:\n"
+    "  brink\n"
+    "  brink panel --input \"front mic\"\n"
+    "\n"
+    "Starts on a simulated stage, which makes no sound, until an input is chosen (key I).\n"
+    "Keys are shown at the foot of the window.";
+
+}  // namespace
+
+void add_panel(CLI::App& app, Work& work) {
+  const auto options = std::make_shared<panel::RunOptions>();
+  CLI::App* const command = app.add_subcommand("panel", "Open the window; the same as brink alone");
+  command->add_option("--input", options->input, "Device to listen to, as 'brink inputs' lists it")
+      ->type_name("NAME|NUMBER");
+  command
+      ->add_option(
+          "--scale", options->scale, "Size of letters, 1 to 3; the monitor's when left out")
+      ->type_name("FACTOR")
+      ->check(CLI::Range(1.0, 3.0).description(""));
+  command->add_option("--pictures", options->pictures, "Folder that F12 puts pictures into")
+      ->type_name("FOLDER")
+      ->check(CLI::ExistingDirectory.description(""));
+  command->add_option("--state", options->state_file, "Keep what is shown in this file, as JSON")
+      ->type_name("FILE");
+  command->footer(kExamples);
+  command->callback([options, &work] {
+    work = [options] {
+      panel::run(*options);
+      return kDone;
+    };
+  });
+}
+
+Work open_panel() {
+  return [] {
+    panel::run({});
+    return kDone;
+  };
+}
+
+}  // namespace brink::cli

@@ -1,0 +1,53 @@
+#pragma once
+
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "panel/draw.h"
+#include "panel/input.h"
+#include "panel/rect.h"
+#include "panel/theme.h"
+
+namespace brink::panel {
+
+/// What the user can do now. A pane offers each action once in every pass, with its key and its
+/// word; the bar at the foot shows all that was offered as buttons, so that nothing is hidden.
+class Actions {
+ public:
+  /// A new pass. While text is typed, letters belong to the text.
+  void begin(const Input& input, bool is_typing);
+
+  /// True when it was asked for since the pass before, by key or on the bar. `key_name` is how the
+  /// key is called on the bar: one letter means that letter, in either case.
+  bool offer(std::string_view key_name, std::string_view label);
+  /// The same with a key that has no letter.
+  bool offer(Key key, std::string_view key_name, std::string_view label);
+  /// Shows on the bar keys that are counted with count_presses().
+  void show(std::string_view key_name, std::string_view label);
+  /// A key that the bar does not show, since the thing itself does.
+  [[nodiscard]] bool is_pressed(Key key) const noexcept;
+  [[nodiscard]] bool is_pressed(char32_t character) const noexcept;
+
+  /// How often, repeats included: for steps.
+  [[nodiscard]] int count_presses(Key key) const noexcept;
+
+  /// Draws what was offered since the last call, from the left or up to the right edge.
+  void draw_bar(const Rect& area, const Theme& theme, Align align = Align::kLeft);
+
+ private:
+  struct Offer {
+    std::string key_name;
+    std::string label;
+  };
+
+  bool take(std::string_view key_name, std::string_view label, bool is_pressed);
+
+  std::vector<Press> presses_;
+  std::vector<Offer> offers_;
+  std::size_t drawn_ = 0;  // offers that a bar shows already
+  std::string clicked_;    // the label of what a bar was asked for in this pass
+  std::string asked_;      // and in the pass before
+};
+
+}  // namespace brink::panel

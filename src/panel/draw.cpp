@@ -1,0 +1,68 @@
+#include "panel/draw.h"
+
+namespace brink::panel {
+
+ImDrawList& canvas() {
+  return *ImGui::GetWindowDrawList();
+}
+
+float text_width(ImFont* font, std::string_view text) {
+  return font->CalcTextSizeA(font->FontSize, 1e9F, 0.0F, text.data(), text.data() + text.size()).x;
+}
+
+float draw_text(ImFont* font, float x, float y, ImU32 colour, std::string_view text, Align align) {
+  const float width = text_width(font, text);
+  const float share = align == Align::kLeft ? 0.0F : align == Align::kMiddle ? 0.5F : 1.0F;
+  const ImVec2 at(static_cast<float>(static_cast<int>(x - share * width)),
+                  static_cast<float>(static_cast<int>(y)));  // whole pixels look crisp
+  canvas().AddText(font, font->FontSize, at, colour, text.data(), text.data() + text.size());
+  return width;
+}
+
+float draw_wrapped(
+    ImFont* font, float x, float y, float width, ImU32 colour, std::string_view text) {
+  const char* const end = text.data() + text.size();
+  canvas().AddText(font, font->FontSize, ImVec2(x, y), colour, text.data(), end, width);
+  return font->CalcTextSizeA(font->FontSize, 1e9F, width, text.data(), end).y;
+}
+
+void draw_card(const Rect& area, const Theme& theme, ImU32 fill) {
+  canvas().AddRectFilled(
+      ImVec2(area.left, area.top), ImVec2(area.right, area.bottom), fill, theme.px(6.0F));
+}
+
+void draw_state_mark(float x, float y, float radius, core::RingState state) {
+  ImDrawList& list = canvas();
+  const ImU32 fill = state_colour(state);
+  const float up = 1.2F * radius;
+  switch (state) {
+    case core::RingState::kBuilding:
+      list.AddTriangleFilled(
+          ImVec2(x - radius, y + radius), ImVec2(x + radius, y + radius), ImVec2(x, y - up), fill);
+      break;
+    case core::RingState::kRinging:
+      list.AddCircleFilled(ImVec2(x, y), up, fill);
+      list.AddCircle(ImVec2(x, y), up, colour::kText, 0, 0.25F * radius);
+      break;
+    case core::RingState::kFading:
+      list.AddTriangleFilled(
+          ImVec2(x - radius, y - radius), ImVec2(x, y + up), ImVec2(x + radius, y - radius), fill);
+      break;
+    case core::RingState::kGone:
+      list.AddLine(
+          ImVec2(x - radius, y - radius), ImVec2(x + radius, y + radius), fill, 0.4F * radius);
+      list.AddLine(
+          ImVec2(x - radius, y + radius), ImVec2(x + radius, y - radius), fill, 0.4F * radius);
+      break;
+  }
+}
+
+Clip::Clip(const Rect& area) {
+  canvas().PushClipRect(ImVec2(area.left, area.top), ImVec2(area.right, area.bottom), true);
+}
+
+Clip::~Clip() {
+  canvas().PopClipRect();
+}
+
+}  // namespace brink::panel

@@ -1,0 +1,44 @@
+#pragma once
+
+#include <cstdint>
+#include <string>
+#include <vector>
+
+namespace brink::panel {
+
+enum class Key : std::uint8_t {
+  kCharacter,  ///< a letter, digit, sign or blank, whatever the keyboard's layout
+  kUp,
+  kDown,
+  kLeft,
+  kRight,
+  kEnter,
+  kEscape,
+  kTab,
+  kBackspace,
+  kDelete,
+  kPageUp,
+  kPageDown,
+  kHome,
+  kEnd,
+  kF11,
+  kF12,
+};
+
+/// One press of a key. Presses are queued: one that was let go before the next pass still counts.
+struct Press {
+  Key key = Key::kCharacter;
+  char32_t character = 0;  ///< of kCharacter
+  bool has_shift = false;
+  bool is_repeat = false;
+};
+
+/// What the user did since the pass before.
+struct Input {
+  std::vector<Press> presses;
+  bool is_space_held = false;
+  bool has_focus = true;
+  std::vector<std::string> dropped_files;
+};
+
+}  // namespace brink::panel

@@ -1,0 +1,59 @@
+#include "panel/live_plots.h"
+
+#include "panel/brink_map.h"
+#include "panel/draw.h"
+#include "panel/spectrum_plot.h"
+
+namespace brink::panel {
+namespace {
+
+constexpr float kScaleWidth = 48.0F;
+constexpr float kGap = 10.0F;
+constexpr float kNamesHeight = 22.0F;
+constexpr float kMapShare = 0.47F;
+constexpr float kSpectrumShare = 0.26F;
+
+}  // namespace
+
+void draw_live_plots(const Rect& area, const Context& context) {
+  const Theme& theme = context.theme;
+  if (context.view.hides_answers) {
+    draw_card(area, theme);
+    draw_text(theme.title,
+              area.middle_x(),
+              area.middle_y() - theme.title->FontSize,
+              colour::kText,
+              "Answers are hidden",
+              Align::kMiddle);
+    draw_text(theme.body,
+              area.middle_x(),
+              area.middle_y() + theme.px(8.0F),
+              colour::kQuiet,
+              "The detector goes on. H shows them again.",
+              Align::kMiddle);
+    return;
+  }
+  const app::TapSnapshot& tap = context.desk.snapshot().taps.front();
+  Rect rest = area;
+  rest.take_left(theme.px(kScaleWidth));
+  const float names_y = rest.take_bottom(theme.px(kNamesHeight)).top + theme.px(5.0F);
+  const FrequencyAxis axis{rest.left, rest.right};
+  const float height = rest.height();
+  const Rect map = rest.take_top(height * kMapShare);
+  rest.take_top(theme.px(kGap));
+  const Rect spectrum = rest.take_top(height * kSpectrumShare);
+  rest.take_top(theme.px(kGap));
+  draw_brink_map(map, axis, tap.tracks, context.trails, theme);
+  draw_spectrum(spectrum,
+                axis,
+                context.desk.session().spectrum_hz(),
+                tap.spectrum_dbfs,
+                context.desk.equaliser(),
+                context.desk.has_cuts_in(),
+                context.desk.session().sample_rate_hz(),
+                theme);
+  context.strip.draw(rest, axis, theme);
+  draw_octave_names(axis, names_y, theme);
+}
+
+}  // namespace brink::panel

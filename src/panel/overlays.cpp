@@ -1,0 +1,91 @@
+#include "panel/overlays.h"
+
+#include <algorithm>
+#include <array>
+
+#include "panel/draw.h"
+
+namespace brink::panel {
+namespace {
+
+struct Line {
+  const char* left;
+  const char* right;
+};
+
+void draw_table(Rect area, std::span<const Line> lines, float column, const Theme& theme) {
+  for (const Line& line : lines) {
+    const Rect row = area.take_top(theme.px(25.0F));
+    draw_text(theme.strong, row.left, row.top, colour::kYellow, line.left);
+    draw_text(theme.body, row.left + column, row.top, colour::kText, line.right);
+  }
+}
+
+}  // namespace
+
+Rect draw_overlay_page(
+    const Rect& area, const Theme& theme, float width, float height, const char* heading) {
+  canvas().AddRectFilled(
+      ImVec2(area.left, area.top), ImVec2(area.right, area.bottom), IM_COL32(0, 0, 0, 170));
+  const float half_width = 0.5F * std::min(theme.px(width), area.width() - theme.px(20.0F));
+  const float half_height = 0.5F * std::min(theme.px(height), area.height() - theme.px(20.0F));
+  const Rect page{area.middle_x() - half_width,
+                  area.middle_y() - half_height,
+                  area.middle_x() + half_width,
+                  area.middle_y() + half_height};
+  draw_card(page, theme, colour::kCardLit);
+  Rect inner = page.inset(theme.px(28.0F));
+  const Rect head = inner.take_top(theme.px(44.0F));
+  draw_text(theme.title, head.left, head.top, colour::kText, heading);
+  draw_text(theme.body, head.right, head.top, colour::kQuiet, "Esc closes", Align::kRight);
+  return inner;
+}
+
+void draw_help(const Rect& area, Context& context) {
+  const Theme& theme = context.theme;
+  static constexpr auto kLines = std::to_array<Line>({
+      {"The map", "every point is a tone: across its frequency, up how fast it grows."},
+      {"The brink", "0 dB/s. What stays above it feeds back sooner or later."},
+      {"Triangle up", "building: grows like a ring, not yet certain."},
+      {"Circle", "ringing: certain. Its row says what to cut."},
+      {"Triangle down", "fading: the cut works, or the fader went down."},
+      {"Cross", "gone."},
+      {"The strip", "the last 20 seconds; bright is loud, lines are rings."},
+      {"1 to 6", "the panes, as named at the foot."},
+      {"I, T", "what to listen to; which equaliser cuts are fitted to."},
+      {"H", "hides every frequency, to train the ear; again shows them."},
+      {"+, -", "larger and smaller letters."},
+      {"F12", "a picture of this window, as PNG in the folder brink was started in."},
+  });
+  const Rect inner = draw_overlay_page(area, theme, 760.0F, 430.0F, "What is what");
+  draw_table(inner, kLines, theme.px(140.0F), theme);
+}
+
+void draw_exposure_guide(const Rect& area, Context& context) {
+  // Sources: NIOSH recommended exposure limit, 85 dBA over 8 h with a 3 dB exchange rate (t = 480
+  // min / 2^((L - 85) / 3)); WHO, Global standard for safe listening venues and events, 2022.
+  static constexpr auto kLines = std::to_array<Line>({
+      {"85 dBA", "8 hours"},
+      {"88 dBA", "4 hours"},
+      {"91 dBA", "2 hours"},
+      {"94 dBA", "1 hour"},
+      {"97 dBA", "30 minutes"},
+      {"100 dBA", "15 minutes"},
+      {"106 dBA", "less than 4 minutes"},
+      {"112 dBA", "less than 1 minute"},
+  });
+  const Theme& theme = context.theme;
+  Rect inner = draw_overlay_page(area, theme, 720.0F, 460.0F, "How long at which level");
+  draw_table(inner.take_top(theme.px(25.0F) * kLines.size() + theme.px(10.0F)),
+             kLines,
+             theme.px(140.0F),
+             theme);
+  constexpr const char* kWords =
+      "In one day, for ears without protection (NIOSH: 85 dBA for 8 hours, half the time for each "
+      "3 dB more). Venues should stay below 100 dB LAeq over 15 minutes (WHO, 2022). Feedback gets "
+      "far louder within a second: keep a hand on the fader, protect your ears, warn whoever "
+      "stands near. Local rules and qualified people come first.";
+  draw_wrapped(theme.body, inner.left, inner.top, inner.width(), colour::kText, kWords);
+}
+
+}  // namespace brink::panel

@@ -1,0 +1,51 @@
+#pragma once
+
+#include "app/desk.h"
+#include "panel/actions.h"
+#include "panel/facts.h"
+#include "panel/input.h"
+#include "panel/rect.h"
+#include "panel/theme.h"
+#include "panel/time_strip.h"
+#include "panel/trails.h"
+#include "panel/view.h"
+
+namespace brink::panel {
+
+/// What every pane may use during a pass.
+struct Context {
+  app::Desk& desk;
+  View& view;
+  Actions& actions;
+  const Input& input;
+  const Theme& theme;
+  const Trails& trails;
+  const TimeStrip& strip;
+};
+
+/// One of the panes, a file each. Its own state is a view's alone; what counts lies behind
+/// Context::desk and in src/app.
+class Pane {
+ public:
+  virtual ~Pane() = default;
+  Pane(const Pane&) = delete;
+  Pane& operator=(const Pane&) = delete;
+  Pane(Pane&&) = delete;
+  Pane& operator=(Pane&&) = delete;
+
+  [[nodiscard]] virtual const char* title() const noexcept = 0;
+
+  /// What goes on whether the pane is shown or not: once a pass, before draw().
+  virtual void follow(Context&) {}
+
+  /// Draws into the area and offers its actions.
+  virtual void draw(const Rect& area, Context& context) = 0;
+
+  /// What a test may know of it.
+  virtual void describe(Facts&) const {}
+
+ protected:
+  Pane() = default;
+};
+
+}  // namespace brink::panel

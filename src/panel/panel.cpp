@@ -1,0 +1,212 @@
+#include "panel/panel.h"
+
+#include <fmt/format.h>
+
+#include <string_view>
+#include <utility>
+
+#include "io/printable.h"
+#include "panel/draw.h"
+#include "panel/level_meter.h"
+#include "panel/listen_pane.h"
+#include "panel/overlays.h"
+#include "panel/words.h"
+
+namespace brink::panel {
+namespace {
+
+constexpr float kHeadHeight = 60.0F;
+constexpr float kBarHeight = 34.0F;
+constexpr float kMargin = 16.0F;
+constexpr float kScaleStep = 0.25F;
+
+}  // namespace
+
+Panel::Panel(std::function<void()> on_news, std::unique_ptr<StripTexture> strip)
+    : on_news_(on_news), desk_(std::move(on_news)), strip_(std::move(strip)) {
+  panes_[0] = std::make_unique<ListenPane>();
+}
+
+/// What the plots remember follows the stream, whether they are shown or not.
+void Panel::follow_stream() {
+  if (followed_source_ != desk_.source_count()) {
+    followed_source_ = desk_.source_count();
+    trails_.clear();
+    strip_.clear();
+  }
+  for (const app::SessionEvent& event : desk_.fresh_events()) {
+    strip_.take(event);
+  }
+  const app::Snapshot& snapshot = desk_.snapshot();
+  if (snapshot.serial != followed_serial_) {
+    followed_serial_ = snapshot.serial;
+    trails_.look(snapshot.taps.front().tracks);
+    strip_.look(
+        desk_.stream_s(), desk_.session().spectrum_hz(), snapshot.taps.front().spectrum_dbfs);
+  }
+}
+
+void Panel::draw_head(const Rect& area, const Theme& theme) {
+  Rect rest = area;
+  const float y = area.middle_y() - 0.5F * theme.body->FontSize;
+  const app::Snapshot& snapshot = desk_.snapshot();
+  const float title = draw_text(theme.title,
+                                rest.left,
+                                area.middle_y() - 0.5F * theme.title->FontSize,
+                                colour::kText,
+                                pane().title());
+  rest.take_left(title + theme.px(24.0F));
+  const app::TapSnapshot& tap = snapshot.taps.front();
+  const std::string clock = clock_words(desk_.stream_s());
+  draw_text(theme.body, rest.right, y, colour::kQuiet, clock, Align::kRight);
+  rest.take_right(theme.px(90.0F));
+  const bool has_lost = snapshot.lost_samples > 0;
+  draw_text(theme.body,
+            rest.right,
+            y,
+            has_lost ? colour::kOrange : colour::kQuiet,
+            fmt::format("{} lost", snapshot.lost_samples),
+            Align::kRight);
+  rest.take_right(theme.px(90.0F));
+  draw_level_meter(rest.take_right(theme.px(360.0F)), tap, theme);
+  rest.take_right(theme.px(16.0F));
+  const Clip clip(rest);
+  std::string source = fmt::format("{}, channel {}, {:g} kHz",
+                                   io::printable(desk_.session().source_name()),
+                                   tap.tap,
+                                   desk_.session().sample_rate_hz() / 1000.0);
+  ImU32 paint = colour::kQuiet;
+  if (snapshot.health != io::InputHealth::kRunning) {
+    source = snapshot.health == io::InputHealth::kFrozen
+                 ? "The input is frozen; brink goes on as soon as sound comes."
+                 : "The input is gone; brink goes on as soon as it is back.";
+    paint = colour::kVermilion;
+  } else if (desk_.is_opening()) {
+    source = "Opening the input ...";
+  } else if (desk_.trouble()) {
+    source = *desk_.trouble();
+    paint = colour::kOrange;
+  }
+  draw_text(theme.body, rest.left, y, paint, source);
+}
+
+void Panel::draw_tabs(const Rect& area, const Theme& theme) {
+  float x = area.left;
+  const float y = area.middle_y() - 0.5F * theme.body->FontSize;
+  const ImVec2 mouse = ImGui::GetIO().MousePos;
+  for (std::size_t i = 0; i < kPanes; ++i) {
+    if (!panes_[i]) {
+      continue;
+    }
+    const bool is_shown = static_cast<std::size_t>(view_.pane) == i;
+    const std::string number = fmt::format("{}", i + 1);
+    const float start = x;
+    x += draw_text(theme.strong, x, y, colour::kYellow, number) + theme.px(6.0F);
+    x += draw_text(is_shown ? theme.strong : theme.body,
+                   x,
+                   y,
+                   is_shown ? colour::kText : colour::kQuiet,
+                   panes_[i]->title());
+    if (is_shown) {
+      canvas().AddLine(ImVec2(start, area.bottom - theme.px(3.0F)),
+                       ImVec2(x, area.bottom - theme.px(3.0F)),
+                       colour::kText,
+                       theme.px(2.0F));
+    }
+    const Rect tab{start, area.top, x, area.bottom};
+    const bool is_clicked = tab.holds(mouse.x, mouse.y) && ImGui::IsMouseClicked(0);
+    if (is_clicked || actions_.is_pressed(static_cast<char32_t>(U'1' + i))) {
+      view_.pane = static_cast<PaneId>(i);
+    }
+    x += theme.px(26.0F);
+  }
+}
+
+void Panel::offer_everywhere() {
+  const auto toggle = [this](Overlay overlay) {
+    view_.overlay = view_.overlay == overlay ? Overlay::kNone : overlay;
+    return view_.overlay == overlay;
+  };
+  if (actions_.offer("H", view_.hides_answers ? "show answers" : "hide answers")) {
+    view_.hides_answers = !view_.hides_answers;
+  }
+  if (actions_.offer("I", "input") && toggle(Overlay::kInputs)) {
+    input_picker_.open(on_news_);
+  }
+  if (actions_.offer("T", "target")) {
+    toggle(Overlay::kTargets);
+  }
+  if (actions_.offer("E", "exposure guide")) {
+    toggle(Overlay::kExposure);
+  }
+  if (actions_.offer("?", "help")) {
+    toggle(Overlay::kHelp);
+  }
+  if (actions_.is_pressed(Key::kEscape)) {
+    view_.overlay = Overlay::kNone;
+  }
+  const bool is_larger = actions_.is_pressed(U'+') || actions_.is_pressed(U'=');
+  wishes_.scale_step = is_larger ? kScaleStep : actions_.is_pressed(U'-') ? -kScaleStep : 0.0F;
+  wishes_.wants_picture = actions_.is_pressed(Key::kF12);
+}
+
+void Panel::draw_overlay(const Rect& area, Context& context) {
+  switch (view_.overlay) {
+    case Overlay::kNone:
+      break;
+    case Overlay::kHelp:
+      draw_help(area, context);
+      break;
+    case Overlay::kExposure:
+      draw_exposure_guide(area, context);
+      break;
+    case Overlay::kInputs:
+      input_picker_.draw(area, context);
+      break;
+    case Overlay::kTargets:
+      target_picker_.draw(area, context);
+      break;
+  }
+}
+
+void Panel::draw(const Input& input, const Theme& theme, float width, float height) {
+  desk_.update();
+  follow_stream();
+  ImGui::SetNextWindowPos(ImVec2(0.0F, 0.0F));
+  ImGui::SetNextWindowSize(ImVec2(width, height));
+  constexpr ImGuiWindowFlags kPlain =
+      ImGuiWindowFlags_NoDecoration | ImGuiWindowFlags_NoMove | ImGuiWindowFlags_NoSavedSettings |
+      ImGuiWindowFlags_NoBringToFrontOnFocus | ImGuiWindowFlags_NoNav;
+  ImGui::PushFont(theme.body);
+  ImGui::Begin("brink", nullptr, kPlain);
+  actions_.begin(input, ImGui::GetIO().WantTextInput);
+  Context context{desk_, view_, actions_, input, theme, trails_, strip_};
+  for (const std::unique_ptr<Pane>& one : panes_) {
+    if (one) {
+      one->follow(context);
+    }
+  }
+  const Rect whole{0.0F, 0.0F, width, height};
+  Rect rest = whole;
+  const float margin = theme.px(kMargin);
+  Rect tabs = rest.take_bottom(theme.px(kBarHeight));
+  Rect bar = rest.take_bottom(theme.px(kBarHeight));
+  canvas().AddRectFilled(ImVec2(bar.left, bar.top), ImVec2(tabs.right, tabs.bottom), colour::kPlot);
+  const Rect head = rest.take_top(theme.px(kHeadHeight));
+  // Under an overlay the pane goes on, without keys.
+  Actions none;
+  Context under{desk_, view_, none, input, theme, trails_, strip_};
+  pane().draw({rest.left + margin, rest.top, rest.right - margin, rest.bottom - margin},
+              view_.overlay == Overlay::kNone ? context : under);
+  draw_head({head.left + margin, head.top, head.right - margin, head.bottom}, theme);
+  actions_.draw_bar({bar.left + margin, bar.top, bar.right, bar.bottom}, theme);
+  offer_everywhere();
+  tabs = {tabs.left + margin, tabs.top, tabs.right - margin, tabs.bottom};
+  draw_tabs(tabs, theme);
+  actions_.draw_bar(tabs, theme, Align::kRight);
+  draw_overlay(whole, context);
+  ImGui::End();
+  ImGui::PopFont();
+}
+
+}  // namespace brink::panel

@@ -1,0 +1,65 @@
+#pragma once
+
+#include <array>
+#include <functional>
+#include <memory>
+#include <string>
+
+#include "app/desk.h"
+#include "panel/actions.h"
+#include "panel/pane.h"
+#include "panel/pickers.h"
+#include "panel/time_strip.h"
+#include "panel/trails.h"
+#include "panel/view.h"
+
+namespace brink::panel {
+
+/// The whole interface, drawn with Dear ImGui into whatever context is present; knows no window.
+class Panel {
+ public:
+  static constexpr std::size_t kPanes = 6;
+
+  /// `on_news` is called on other threads when there is something new to draw.
+  Panel(std::function<void()> on_news, std::unique_ptr<StripTexture> strip);
+
+  /// One pass: takes what is new, acts on the user's input, draws.
+  void draw(const Input& input, const Theme& theme, float width, float height);
+
+  /// What the user asked the window for in the last pass.
+  struct Wishes {
+    float scale_step = 0.0F;
+    bool wants_picture = false;
+  };
+
+  [[nodiscard]] const Wishes& wishes() const noexcept { return wishes_; }
+
+  [[nodiscard]] app::Desk& desk() noexcept { return desk_; }
+
+  /// What is shown, as one JSON object.
+  [[nodiscard]] std::string state_json();
+
+ private:
+  void follow_stream();
+  void draw_head(const Rect& area, const Theme& theme);
+  void draw_tabs(const Rect& area, const Theme& theme);
+  void offer_everywhere();
+  void draw_overlay(const Rect& area, Context& context);
+
+  [[nodiscard]] Pane& pane() noexcept { return *panes_[static_cast<std::size_t>(view_.pane)]; }
+
+  std::function<void()> on_news_;
+  app::Desk desk_;
+  View view_;
+  Actions actions_;
+  Trails trails_;
+  TimeStrip strip_;
+  InputPicker input_picker_;
+  TargetPicker target_picker_;
+  std::array<std::unique_ptr<Pane>, kPanes> panes_;
+  Wishes wishes_;
+  int followed_source_ = 0;
+  std::uint64_t followed_serial_ = 0;
+};
+
+}  // namespace brink::panel

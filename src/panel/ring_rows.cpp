@@ -1,0 +1,124 @@
+#include "panel/ring_rows.h"
+
+#include <fmt/format.h>
+
+#include <string>
+
+#include "core/units.h"
+#include "panel/draw.h"
+#include "panel/words.h"
+
+namespace brink::panel {
+namespace {
+
+constexpr float kRowHeight = 122.0F;
+constexpr float kGap = 8.0F;
+
+std::string state_words(const app::BoardRow& row) {
+  switch (row.ring.state) {
+    case core::RingState::kFading:
+      return "fading";
+    case core::RingState::kGone:
+      return "gone";
+    default:
+      return core::to_word(row.ring.state);
+  }
+}
+
+void draw_row(const Rect& area,
+              const app::BoardRow& row,
+              bool is_selected,
+              bool hides_answers,
+              const Theme& theme) {
+  const ImU32 paint = state_colour(row.ring.state);
+  draw_card(area, theme, is_selected ? colour::kCardLit : colour::kCard);
+  canvas().AddRectFilled(ImVec2(area.left, area.top),
+                         ImVec2(area.left + theme.px(6.0F), area.bottom),
+                         paint,
+                         theme.px(3.0F));
+  if (is_selected) {
+    canvas().AddRect(ImVec2(area.left, area.top),
+                     ImVec2(area.right, area.bottom),
+                     paint,
+                     theme.px(6.0F),
+                     0,
+                     theme.px(1.5F));
+  }
+  const float left = area.left + theme.px(20.0F);
+  const float right = area.right - theme.px(16.0F);
+  draw_text(theme.huge,
+            left,
+            area.top + theme.px(8.0F),
+            colour::kText,
+            hides_answers ? "? Hz" : core::frequency_label(row.ring.frequency_hz));
+  if (!hides_answers) {
+    draw_text(theme.body,
+              right,
+              area.top + theme.px(12.0F),
+              colour::kQuiet,
+              core::note_name(row.ring.frequency_hz),
+              Align::kRight);
+    draw_text(theme.strong, left, area.top + theme.px(58.0F), colour::kText, cut_words(row.cuts));
+  }
+  draw_text(theme.title,
+            right,
+            area.top + theme.px(33.0F),
+            paint,
+            growth_words(row.ring.growth_db_per_s),
+            Align::kRight);
+  const float foot = area.bottom - theme.px(30.0F);
+  draw_state_mark(
+      left + theme.px(6.0F), foot + 0.5F * theme.strong->FontSize, theme.px(6.0F), row.ring.state);
+  draw_text(theme.strong, left + theme.px(22.0F), foot, paint, state_words(row));
+  draw_text(
+      theme.body,
+      right,
+      foot,
+      colour::kQuiet,
+      fmt::format("{:.0f} dBFS, {:.0f} % sure", row.ring.level_dbfs, 100.0 * row.ring.confidence),
+      Align::kRight);
+}
+
+}  // namespace
+
+float ring_row_height(const Theme& theme) noexcept {
+  return theme.px(kRowHeight + kGap);
+}
+
+Rect draw_ring_rows(const Rect& area,
+                    std::span<const app::BoardRow> rows,
+                    int selected_row,
+                    bool hides_answers,
+                    const Theme& theme) {
+  Rect rest = area;
+  int index = 0;
+  for (const app::BoardRow& row : rows) {
+    if (rest.height() < theme.px(kRowHeight)) {
+      const std::string more = fmt::format("and {} more", static_cast<int>(rows.size()) - index);
+      draw_text(theme.body, rest.left, rest.top, colour::kQuiet, more);
+      rest.top += theme.body->FontSize;
+      break;
+    }
+    draw_row(rest.take_top(theme.px(kRowHeight)), row, index == selected_row, hides_answers, theme);
+    rest.take_top(theme.px(kGap));
+    ++index;
+  }
+  if (rows.empty()) {
+    const Rect card = rest.take_top(theme.px(72.0F));
+    draw_card(card, theme);
+    draw_text(theme.title,
+              card.left + theme.px(20.0F),
+              card.top + theme.px(12.0F),
+              colour::kText,
+              "Nothing rings");
+    draw_text(theme.body,
+              card.left + theme.px(20.0F),
+              card.top + theme.px(42.0F),
+              colour::kQuiet,
+              "What creeps up to the brink shows here.");
+    rest.take_top(theme.px(kGap));
+  }
+  return rest;
+}
+
+}  // namespace brink::panel

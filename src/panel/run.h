@@ -1,0 +1,17 @@
+#pragma once
+
+#include <string>
+
+namespace brink::panel {
+
+struct RunOptions {
+  std::string input;       ///< device to listen to, as `brink listen --input`; empty: the stage
+  float scale = 0.0F;      ///< of the interface, 1 to 3; 0: what the monitor asks for
+  std::string state_file;  ///< what is shown, as JSON, kept up to date; empty: not written
+  std::string pictures;    ///< folder that F12 writes into
+};
+
+/// Opens the window and returns when it is closed. Throws core::Error when there is no display.
+void run(const RunOptions& options);
+
+}  // namespace brink::panel

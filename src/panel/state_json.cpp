@@ -1,0 +1,68 @@
+#include <nlohmann/json.hpp>
+
+#include "core/ring.h"
+#include "panel/panel.h"
+
+namespace brink::panel {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+Json to_json(const cuts::Cut& cut) {
+  return {{"centre_hz", cut.centre_hz}, {"q", cut.q}, {"depth_db", cut.depth_db}};
+}
+
+template <typename Cuts>
+Json to_list(const Cuts& cuts) {
+  Json list = Json::array();
+  for (const cuts::Cut& cut : cuts) {
+    list.push_back(to_json(cut));
+  }
+  return list;
+}
+
+Json to_json(const app::BoardRow& row) {
+  return {{"id", row.ring.id},
+          {"tap", row.tap},
+          {"state", core::to_word(row.ring.state)},
+          {"frequency_hz", row.ring.frequency_hz},
+          {"growth_db_per_s", row.ring.growth_db_per_s},
+          {"level_dbfs", row.ring.level_dbfs},
+          {"cuts", to_list(row.cuts)}};
+}
+
+}  // namespace
+
+std::string Panel::state_json() {
+  Json state{{"schema", "brink/panel/1"},
+             {"pane", pane().title()},
+             {"overlay", static_cast<int>(view_.overlay)},
+             {"hides_answers", view_.hides_answers},
+             {"source", desk_.session().source_name()},
+             {"is_stage", desk_.is_stage()},
+             {"stream_s", desk_.stream_s()},
+             {"lost_samples", desk_.snapshot().lost_samples},
+             {"fader_db", desk_.fader_db()},
+             {"has_cuts_in", desk_.has_cuts_in()},
+             {"equaliser", to_list(desk_.equaliser().cuts)},
+             {"target", desk_.board().target().name},
+             {"trouble", desk_.trouble().value_or("")}};
+  Json rings = Json::array();
+  for (const app::BoardRow& row : desk_.board().rows()) {
+    rings.push_back(to_json(row));
+  }
+  state["rings"] = rings;
+  for (const std::unique_ptr<Pane>& one : panes_) {
+    if (!one) {
+      continue;
+    }
+    Facts facts;
+    one->describe(facts);
+    for (const auto& [name, value] : facts.all()) {
+      std::visit([&](const auto& known) { state[one->title()][name] = known; }, value);
+    }
+  }
+  return state.dump() + "\n";
+}
+
+}  // namespace brink::panel

@@ -1,0 +1,19 @@
+#pragma once
+
+#include <cstdint>
+
+namespace brink::panel {
+
+enum class PaneId : std::uint8_t { kListen, kRingOut, kEar, kRecording, kReach, kBook };
+
+enum class Overlay : std::uint8_t { kNone, kHelp, kExposure, kInputs, kTargets };
+
+/// What is shown of everything; nothing here outlives the window.
+struct View {
+  PaneId pane = PaneId::kListen;
+  Overlay overlay = Overlay::kNone;
+  bool hides_answers = false;  ///< no frequency is shown, the detector goes on
+  int selected_row = 0;
+};
+
+}  // namespace brink::panel

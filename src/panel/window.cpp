@@ -1,0 +1,251 @@
+#include "panel/window.h"
+
+#include <GLFW/glfw3.h>
+#include <backends/imgui_impl_glfw.h>
+#include <backends/imgui_impl_opengl3.h>
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <optional>
+#include <utility>
+#include <vector>
+
+#include "core/error.h"
+#include "panel/picture_file.h"
+
+namespace brink::panel {
+namespace {
+
+constexpr std::array<std::pair<int, Key>, 18> kKeys{{{GLFW_KEY_UP, Key::kUp},
+                                                     {GLFW_KEY_DOWN, Key::kDown},
+                                                     {GLFW_KEY_LEFT, Key::kLeft},
+                                                     {GLFW_KEY_RIGHT, Key::kRight},
+                                                     {GLFW_KEY_ENTER, Key::kEnter},
+                                                     {GLFW_KEY_KP_ENTER, Key::kEnter},
+                                                     {GLFW_KEY_ESCAPE, Key::kEscape},
+                                                     {GLFW_KEY_TAB, Key::kTab},
+                                                     {GLFW_KEY_BACKSPACE, Key::kBackspace},
+                                                     {GLFW_KEY_DELETE, Key::kDelete},
+                                                     {GLFW_KEY_PAGE_UP, Key::kPageUp},
+                                                     {GLFW_KEY_PAGE_DOWN, Key::kPageDown},
+                                                     {GLFW_KEY_HOME, Key::kHome},
+                                                     {GLFW_KEY_END, Key::kEnd},
+                                                     {GLFW_KEY_F11, Key::kF11},
+                                                     {GLFW_KEY_F12, Key::kF12},
+                                                     {GLFW_KEY_KP_ADD, Key::kPageUp},
+                                                     {GLFW_KEY_KP_SUBTRACT, Key::kPageDown}}};
+
+std::optional<Key> to_key(int glfw_key) {
+  const auto found = std::find_if(
+      kKeys.begin(), kKeys.end(), [glfw_key](const auto& pair) { return pair.first == glfw_key; });
+  return found == kKeys.end() ? std::nullopt : std::optional(found->second);
+}
+
+class GlStrip final : public StripTexture {
+ public:
+  GlStrip() {
+    const std::vector<ImU32> dark(static_cast<std::size_t>(kColumns) * kRows, colour::kPlot);
+    glGenTextures(1, &name_);
+    glBindTexture(GL_TEXTURE_2D, name_);
+    glTexParameteri(GL_TEXTURE_2D, GL_TEXTURE_MIN_FILTER, GL_LINEAR);
+    glTexParameteri(GL_TEXTURE_2D, GL_TEXTURE_MAG_FILTER, GL_LINEAR);
+    glTexParameteri(GL_TEXTURE_2D, GL_TEXTURE_WRAP_S, GL_CLAMP_TO_EDGE);
+    glTexParameteri(GL_TEXTURE_2D, GL_TEXTURE_WRAP_T, GL_REPEAT);
+    glTexImage2D(
+        GL_TEXTURE_2D, 0, GL_RGBA8, kColumns, kRows, 0, GL_RGBA, GL_UNSIGNED_BYTE, dark.data());
+  }
+
+  ~GlStrip() override { glDeleteTextures(1, &name_); }
+
+  GlStrip(const GlStrip&) = delete;
+  GlStrip& operator=(const GlStrip&) = delete;
+  GlStrip(GlStrip&&) = delete;
+  GlStrip& operator=(GlStrip&&) = delete;
+
+  void write_row(int row, std::span<const ImU32> pixels) override {
+    glBindTexture(GL_TEXTURE_2D, name_);
+    glTexSubImage2D(
+        GL_TEXTURE_2D, 0, 0, row, kColumns, 1, GL_RGBA, GL_UNSIGNED_BYTE, pixels.data());
+  }
+
+  [[nodiscard]] ImTextureID id() const noexcept override {
+    // ImGui's GL backend wants the texture's name in place of a pointer.
+    return reinterpret_cast<ImTextureID>(static_cast<std::uintptr_t>(name_));
+  }
+
+ private:
+  GLuint name_ = 0;
+};
+
+/// Whether enough of its upper edge lies on some monitor to take hold of it.
+bool is_on_a_monitor(const WindowPlace& place) {
+  int count = 0;
+  GLFWmonitor** const monitors = glfwGetMonitors(&count);
+  for (int i = 0; i < count; ++i) {
+    int x = 0;
+    int y = 0;
+    int width = 0;
+    int height = 0;
+    glfwGetMonitorWorkarea(monitors[i], &x, &y, &width, &height);
+    const int shown = std::min(place.x + place.width, x + width) - std::max(place.x, x);
+    if (shown >= 200 && place.y >= y && place.y < y + height - 50) {
+      return true;
+    }
+  }
+  return false;
+}
+
+}  // namespace
+
+struct Window::State {
+  GLFWwindow* window = nullptr;
+  Theme theme;
+  Input input;
+
+  static State& of(GLFWwindow* window) {
+    return *static_cast<State*>(glfwGetWindowUserPointer(window));
+  }
+
+  void watch_input();
+  void press(Key key, char32_t character, int mods, int action);
+};
+
+void Window::State::press(Key key, char32_t character, int mods, int action) {
+  Press press;
+  press.key = key;
+  press.character = character;
+  press.has_shift = (mods & GLFW_MOD_SHIFT) != 0;
+  press.is_repeat = action == GLFW_REPEAT;
+  input.presses.push_back(press);
+}
+
+/// Before ImGui's own callbacks, which call these in turn: ImGui looks at keys once a pass and
+/// would miss one that was pressed and let go in between.
+void Window::State::watch_input() {
+  glfwSetWindowUserPointer(window, this);
+  glfwSetKeyCallback(window, [](GLFWwindow* of_window, int key, int, int action, int mods) {
+    const auto known = to_key(key);
+    if (known && action != GLFW_RELEASE) {
+      of(of_window).press(*known, 0, mods, action);
+    }
+  });
+  glfwSetCharCallback(window, [](GLFWwindow* of_window, unsigned int character) {
+    of(of_window).press(Key::kCharacter, character, 0, GLFW_PRESS);
+  });
+  glfwSetDropCallback(window, [](GLFWwindow* of_window, int count, const char** paths) {
+    auto& files = of(of_window).input.dropped_files;
+    files.insert(files.end(), paths, paths + count);
+  });
+}
+
+Window::Window(const WindowPlace& place, float scale) : state_(std::make_unique<State>()) {
+  std::string reason = "there is no display";
+  static std::string* said = nullptr;
+  said = &reason;
+  glfwSetErrorCallback([](int, const char* text) { *said = text; });
+  if (glfwInit() == GLFW_FALSE) {
+    throw core::Error{
+        fmt::format("no window can be opened ({}); 'brink listen' works without one.", reason)};
+  }
+  glfwWindowHint(GLFW_CONTEXT_VERSION_MAJOR, 3);
+  glfwWindowHint(GLFW_CONTEXT_VERSION_MINOR, 3);
+  glfwWindowHint(GLFW_OPENGL_PROFILE, GLFW_OPENGL_CORE_PROFILE);
+  glfwWindowHint(GLFW_VISIBLE, GLFW_FALSE);
+  state_->window = glfwCreateWindow(place.width, place.height, "brink", nullptr, nullptr);
+  if (state_->window == nullptr) {
+    glfwTerminate();
+    throw core::Error{fmt::format("no window can be opened ({}); brink needs OpenGL 3.3.", reason)};
+  }
+  glfwSetErrorCallback(nullptr);
+  if (place.x >= 0 && is_on_a_monitor(place)) {
+    glfwSetWindowPos(state_->window, place.x, place.y);
+  }
+  glfwSetWindowSizeLimits(state_->window, 960, 600, GLFW_DONT_CARE, GLFW_DONT_CARE);
+  glfwShowWindow(state_->window);
+  glfwMakeContextCurrent(state_->window);
+  glfwSwapInterval(1);
+  state_->watch_input();
+  ImGui::CreateContext();
+  ImGui::GetIO().IniFilename = nullptr;
+  ImGui_ImplGlfw_InitForOpenGL(state_->window, true);
+  ImGui_ImplOpenGL3_Init("#version 330");
+  float monitor_scale = 1.0F;
+  glfwGetWindowContentScale(state_->window, &monitor_scale, nullptr);
+  set_scale(scale > 0.0F ? scale : monitor_scale);
+}
+
+Window::~Window() {
+  ImGui_ImplOpenGL3_Shutdown();
+  ImGui_ImplGlfw_Shutdown();
+  ImGui::DestroyContext();
+  glfwDestroyWindow(state_->window);
+  glfwTerminate();
+}
+
+bool Window::is_closing() const noexcept {
+  return glfwWindowShouldClose(state_->window) != GLFW_FALSE;
+}
+
+WindowPlace Window::place() const noexcept {
+  WindowPlace place;
+  glfwGetWindowPos(state_->window, &place.x, &place.y);
+  glfwGetWindowSize(state_->window, &place.width, &place.height);
+  return place;
+}
+
+const Input& Window::wait(double longest_s) {
+  state_->input.presses.clear();
+  state_->input.dropped_files.clear();
+  glfwWaitEventsTimeout(longest_s);
+  state_->input.is_space_held = glfwGetKey(state_->window, GLFW_KEY_SPACE) == GLFW_PRESS;
+  state_->input.has_focus = glfwGetWindowAttrib(state_->window, GLFW_FOCUSED) != GLFW_FALSE;
+  return state_->input;
+}
+
+void Window::wake() noexcept {
+  glfwPostEmptyEvent();
+}
+
+const Theme& Window::theme() const noexcept {
+  return state_->theme;
+}
+
+void Window::set_scale(float scale) {
+  state_->theme = load_theme(std::clamp(scale, Theme::kSmallestScale, Theme::kLargestScale));
+  ImGui_ImplOpenGL3_DestroyFontsTexture();  // the next pass makes it anew
+}
+
+void Window::begin_pass() {
+  ImGui_ImplOpenGL3_NewFrame();
+  ImGui_ImplGlfw_NewFrame();
+  ImGui::NewFrame();
+}
+
+void Window::end_pass(const std::string& picture_path) {
+  ImGui::Render();
+  int width = 0;
+  int height = 0;
+  glfwGetFramebufferSize(state_->window, &width, &height);
+  glViewport(0, 0, width, height);
+  glClearColor(0.055F, 0.063F, 0.078F, 1.0F);
+  glClear(GL_COLOR_BUFFER_BIT);
+  ImGui_ImplOpenGL3_RenderDrawData(ImGui::GetDrawData());
+  std::vector<unsigned char> pixels;
+  if (!picture_path.empty()) {
+    pixels.resize(static_cast<std::size_t>(width * height) * 4);
+    glReadBuffer(GL_BACK);
+    glPixelStorei(GL_PACK_ALIGNMENT, 1);
+    glReadPixels(0, 0, width, height, GL_RGBA, GL_UNSIGNED_BYTE, pixels.data());
+  }
+  glfwSwapBuffers(state_->window);
+  if (!picture_path.empty()) {
+    write_picture(picture_path, width, height, pixels);
+  }
+}
+
+std::unique_ptr<StripTexture> Window::make_strip() {
+  return std::make_unique<GlStrip>();
+}
+
+}  // namespace brink::panel

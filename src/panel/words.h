@@ -1,0 +1,19 @@
+#pragma once
+
+#include <span>
+#include <string>
+
+#include "cuts/cut.h"
+
+namespace brink::panel {
+
+/// "cut 2.63 kHz  Q 8  -6.0 dB", several joined; a sentence when there is none.
+[[nodiscard]] std::string cut_words(std::span<const cuts::Cut> cuts);
+
+/// "+35 dB/s"; slow ones with a tenth.
+[[nodiscard]] std::string growth_words(double growth_db_per_s);
+
+/// "01:02:03".
+[[nodiscard]] std::string clock_words(double seconds);
+
+}  // namespace brink::panel
