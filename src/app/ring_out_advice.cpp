@@ -1,0 +1,87 @@
+#include "app/ring_out_advice.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+namespace brink::app {
+namespace {
+
+constexpr int kUsualRounds = 5;
+constexpr int kMostRounds = 7;
+constexpr int kMostAtOnce = 3;
+constexpr double kLeastWonDb = 1.0;
+
+std::optional<double> last_won_db(const io::OutputRecord& output) noexcept {
+  for (auto round = output.rounds.rbegin(); round != output.rounds.rend(); ++round) {
+    if (const auto won = won_db(*round)) {
+      return won;
+    }
+  }
+  return std::nullopt;
+}
+
+}  // namespace
+
+std::optional<double> won_db(const io::RoundRecord& round) noexcept {
+  if (!round.rang_at_db || !round.returned_at_db) {
+    return std::nullopt;
+  }
+  return *round.returned_at_db - *round.rang_at_db;
+}
+
+std::optional<double> edge_db(const io::OutputRecord& output) noexcept {
+  for (auto round = output.rounds.rbegin(); round != output.rounds.rend(); ++round) {
+    if (round->returned_at_db) {
+      return round->returned_at_db;
+    }
+    if (round->rang_at_db) {
+      return round->rang_at_db;
+    }
+  }
+  return std::nullopt;
+}
+
+std::optional<double> won_db(const io::OutputRecord& output) noexcept {
+  const auto edge = edge_db(output);
+  if (!edge || !output.start_at_db) {
+    return std::nullopt;
+  }
+  return *edge - *output.start_at_db;
+}
+
+int round_count(const io::OutputRecord& output) noexcept {
+  return static_cast<int>(
+      std::count_if(output.rounds.begin(), output.rounds.end(), [](const io::RoundRecord& round) {
+        return round.cut.has_value();
+      }));
+}
+
+Advice advise(const io::OutputRecord& output, int ringing_at_once) {
+  const int rounds = round_count(output);
+  const auto won = last_won_db(output);
+  if (ringing_at_once > kMostAtOnce) {
+    return {Advice::Kind::kStop,
+            fmt::format("Stop: {} ring at once, more than three; cuts no longer pay.",
+                        ringing_at_once)};
+  }
+  if (won && *won < kLeastWonDb) {
+    return {Advice::Kind::kStop,
+            fmt::format("Stop: the last round won {:.1f} dB, less than 1 dB.", *won)};
+  }
+  if (rounds >= kMostRounds) {
+    return {Advice::Kind::kStop, fmt::format("Stop: {} rounds; 5 to 7 are usual.", rounds)};
+  }
+  if (rounds >= kUsualRounds) {
+    return {Advice::Kind::kMayStop,
+            fmt::format("{} rounds done: 5 to 7 are usual, so stop here or soon.", rounds)};
+  }
+  if (won) {
+    return {Advice::Kind::kGoOn,
+            fmt::format(
+                "Go on: round {} of 5 to 7, and the last one won {:.1f} dB.", rounds + 1, *won)};
+  }
+  return {Advice::Kind::kGoOn, fmt::format("Go on: round {} of 5 to 7.", rounds + 1)};
+}
+
+}  // namespace brink::app

@@ -1,0 +1,40 @@
+#pragma once
+
+#include <cstddef>
+#include <cstdint>
+#include <optional>
+#include <string>
+
+#include "io/show_record.h"
+
+namespace brink::app {
+
+/// What a round won: the fader where something came back after its cut over the fader where it
+/// rang. Nothing while either is not known; rings that rang together win together, and what they
+/// won stands with the last of them.
+[[nodiscard]] std::optional<double> won_db(const io::RoundRecord& round) noexcept;
+
+/// The highest fader position known to ring now: where something came back after the last cut, or
+/// else where the last ring rang. Nothing when no fader position is known.
+[[nodiscard]] std::optional<double> edge_db(const io::OutputRecord& output) noexcept;
+
+/// What all rounds won: edge_db() over the fader where the first round began to ring. The cut of
+/// a round that nothing has come back after counts as nothing yet.
+[[nodiscard]] std::optional<double> won_db(const io::OutputRecord& output) noexcept;
+
+/// Rounds with a cut in them.
+[[nodiscard]] int round_count(const io::OutputRecord& output) noexcept;
+
+struct Advice {
+  enum class Kind : std::uint8_t { kGoOn, kMayStop, kStop };
+
+  Kind kind = Kind::kGoOn;
+  std::string reason;  ///< one sentence for the screen
+};
+
+/// When to stop, by common practice: after 5 to 7 rounds, or when more than three ring at once (D.
+/// Stewart, ProSoundWeb, 24 June 2010); and when the last round won less than 1 dB, since a cut
+/// then takes more from the sound than it gives. `ringing_at_once`: certain rings not yet cut.
+[[nodiscard]] Advice advise(const io::OutputRecord& output, int ringing_at_once);
+
+}  // namespace brink::app

@@ -1,0 +1,309 @@
+// What RingOut makes of the rings that are heard: what is offered, proposed, and where it stands.
+
+#include <algorithm>
+#include <utility>
+
+#include "app/analysis.h"
+#include "app/cut_record.h"
+#include "app/ring_out.h"
+
+namespace brink::app {
+
+using core::RingState;
+
+namespace {
+
+/// A ring's measurement is reported again with each event; a proposal stays as long as the cut that
+/// it would ask for stays.
+cuts::RingMeasurement measurement_of(const io::RingRecord& ring) {
+  return {.frequency_hz = ring.frequency_hz,
+          .frequency_sd_hz = ring.frequency_sd_hz,
+          .growth_db_per_s = ring.growth_db_per_s};
+}
+
+/// Certain and sounding, certain and over, building.
+int rank(const HeardRing& heard) noexcept {
+  if (!heard.is_certain) {
+    return 2;
+  }
+  return heard.is_sounding() ? 0 : 1;
+}
+
+bool comes_first(const HeardRing* a, const HeardRing* b) noexcept {
+  if (rank(*a) != rank(*b)) {
+    return rank(*a) < rank(*b);
+  }
+  if (rank(*a) == 1) {
+    return a->caught_tick > b->caught_tick;
+  }
+  return a->ring.level_dbfs > b->ring.level_dbfs;
+}
+
+}  // namespace
+
+void RingOut::on_event(const SessionEvent& event) {
+  if (!is_of_ring(event.kind)) {
+    return;
+  }
+  ++tick_;
+  const auto change = heard_.take(event, {tick_, state_.chosen.value_or(0), fader_db()});
+  if (change.has_become_certain) {
+    is_in_fader_run_ = false;  // up to here is one thing to undo, away from here another
+  }
+  const bool did_sound =
+      change.before == RingState::kBuilding || change.before == RingState::kRinging;
+  if (did_sound && (event.kind == EventKind::kFading || event.kind == EventKind::kGone)) {
+    mark_faded(change.id);
+  }
+  std::erase_if(proposals_, [&](const auto& kept) { return heard_.find(kept.first) == nullptr; });
+}
+
+/// A ring that fades while the fader stands where it rang, or higher, fades because of its cut.
+void RingOut::mark_faded(std::uint64_t ring) {
+  const auto link = std::find_if(
+      state_.links.rbegin(), state_.links.rend(), [&](const Link& it) { return it.ring == ring; });
+  if (link == state_.links.rend()) {
+    return;
+  }
+  const auto& rang_at_db = state_.record.outputs[link->output].rounds[link->round].rang_at_db;
+  const auto& fader = state_.faders_db[link->output];
+  if (fader && rang_at_db && *fader < *rang_at_db) {
+    return;
+  }
+  const Link faded = *link;
+  const auto mark = [&](State& state) {
+    if (std::find(state.links.begin(), state.links.end(), faded) != state.links.end()) {
+      state.record.outputs[faded.output].rounds[faded.round].has_faded = true;
+    }
+  };
+  history_.amend(mark);
+  State state = state_;
+  mark(state);
+  replace(std::move(state));
+}
+
+// What is offered.
+
+bool RingOut::is_dismissed(double frequency_hz) const {
+  const auto& dismissals = state_.record.dismissals;
+  return std::any_of(dismissals.begin(), dismissals.end(), [&](const auto& dismissal) {
+    return is_same_place(dismissal.frequency_hz, frequency_hz);
+  });
+}
+
+/// It was cut, or a cut was logged at its place after it was caught, as it may sound on several
+/// taps. One that came back and still sounds is to be cut again.
+bool RingOut::is_served(const HeardRing& heard) const {
+  return std::any_of(state_.links.begin(), state_.links.end(), [&](const Link& link) {
+    const io::RoundRecord& round = state_.record.outputs[link.output].rounds[link.round];
+    const bool is_again = heard.is_sounding() && round.returned_at_db;
+    const bool is_its =
+        link.ring == heard.id || (link.cut_tick > heard.caught_tick &&
+                                  is_same_place(round.ring.frequency_hz, heard.ring.frequency_hz));
+    return is_its && round.cut && !is_again;
+  });
+}
+
+bool RingOut::is_offered(const HeardRing& heard) const {
+  const auto& gone = state_.let_go;
+  const bool is_here = heard.is_sounding() || heard.output == state_.chosen.value_or(0);
+  return is_here && !is_dismissed(heard.ring.frequency_hz) && !is_served(heard) &&
+         std::find(gone.begin(), gone.end(), heard.id) == gone.end();
+}
+
+std::vector<const HeardRing*> RingOut::offered_rings() const {
+  std::vector<const HeardRing*> all;
+  for (const HeardRing& heard : heard_.all()) {
+    if (is_offered(heard)) {
+      all.push_back(&heard);
+    }
+  }
+  std::stable_sort(all.begin(), all.end(), comes_first);
+  std::vector<const HeardRing*> once;
+  for (const HeardRing* heard : all) {
+    if (std::none_of(once.begin(), once.end(), [&](const HeardRing* other) {
+          return is_same_place(other->ring.frequency_hz, heard->ring.frequency_hz);
+        })) {
+      once.push_back(heard);
+    }
+  }
+  return once;
+}
+
+const HeardRing* RingOut::find_offered(std::uint64_t ring) const {
+  const HeardRing* heard = heard_.find(ring);
+  return heard != nullptr && is_offered(*heard) ? heard : nullptr;
+}
+
+std::vector<OfferedRing> RingOut::offered() const {
+  std::vector<OfferedRing> offered;
+  for (const HeardRing* heard : offered_rings()) {
+    OfferedRing& row = offered.emplace_back();
+    row.id = heard->id;
+    row.tap = heard->tap;
+    row.ring = heard->ring;
+    row.is_certain = heard->is_certain;
+    row.flagged_at = heard->flagged_at;
+    row.rang_at_db = rang_at_db(*heard);
+    if (const Proposal* proposal = proposal_for(*heard)) {
+      row.proposal = *proposal;
+    }
+  }
+  return offered;
+}
+
+int RingOut::dismissed_sounding() const {
+  const auto& all = heard_.all();
+  return static_cast<int>(std::count_if(all.begin(), all.end(), [&](const HeardRing& heard) {
+    return heard.is_sounding() && heard.is_certain && is_dismissed(heard.ring.frequency_hz);
+  }));
+}
+
+// Proposals.
+
+ProposalInput RingOut::input_for(const HeardRing& heard) const {
+  ProposalInput input;
+  input.sample_rate_hz = config_.sample_rate_hz;
+  input.wanted = cuts::propose_cut(
+      to_measurement(heard.ring, heard.sample_rate_hz, heard.ring.onset_sample), config_.propose);
+  if (const io::OutputRecord* at = output()) {
+    input.target_text = at->target;
+    input.cuts = at->cuts;
+    for (const io::RoundRecord& round : at->rounds) {
+      if (round.cut) {
+        const auto asked = cuts::propose_cut(measurement_of(round.ring), config_.propose);
+        input.rung.push_back({round.ring.frequency_hz, asked.q});
+      }
+    }
+  }
+  return input;
+}
+
+const Proposal* RingOut::proposal_for(const HeardRing& heard) const {
+  const auto kept = proposals_.find(heard.id);
+  return kept != proposals_.end() && kept->second.input == input_for(heard) ? &kept->second.proposal
+                                                                            : nullptr;
+}
+
+std::optional<ProposalInput> RingOut::next_to_propose() const {
+  if (output() == nullptr) {
+    return std::nullopt;
+  }
+  for (const HeardRing* heard : offered_rings()) {
+    if (proposal_for(*heard) == nullptr) {
+      return input_for(*heard);
+    }
+  }
+  return std::nullopt;
+}
+
+void RingOut::take_proposal(const ProposalInput& input, Proposal proposal) {
+  for (const HeardRing& heard : heard_.all()) {
+    if (input_for(heard) == input) {
+      proposals_[heard.id] = {input, proposal};
+    }
+  }
+}
+
+void RingOut::propose_all() {
+  while (const auto input = next_to_propose()) {
+    take_proposal(*input, propose(*input));
+  }
+}
+
+// Where it stands.
+
+const RingOut::Link* RingOut::link_of_round(std::size_t round) const {
+  const auto link = std::find_if(state_.links.begin(), state_.links.end(), [&](const Link& it) {
+    return it.output == state_.chosen && it.round == round;
+  });
+  return link == state_.links.end() ? nullptr : &*link;
+}
+
+bool RingOut::was_heard_after_last_cut(const HeardRing& heard) const {
+  const Link* link = link_of_round(output()->rounds.size() - 1);
+  return link == nullptr || link->cut_tick < heard.caught_tick;
+}
+
+std::vector<RoundView> RingOut::rounds() const {
+  std::vector<RoundView> views;
+  if (output() == nullptr) {
+    return views;
+  }
+  for (const io::RoundRecord& round : output()->rounds) {
+    const Link* link = link_of_round(views.size());
+    const HeardRing* heard = link == nullptr ? nullptr : heard_.find(link->ring);
+    RoundView view{RoundCheck::kOpen, won_db(round), &round};
+    if (!round.cut) {
+      view.check = RoundCheck::kToCut;
+    } else if (round.returned_at_db) {
+      view.check = RoundCheck::kReturned;
+    } else if (round.has_faded) {
+      view.check = RoundCheck::kFaded;
+    } else if (heard != nullptr && heard->ring.state <= RingState::kRinging) {
+      view.check = RoundCheck::kSounding;
+    }
+    views.push_back(view);
+  }
+  return views;
+}
+
+Phase RingOut::phase() const {
+  const auto offered = offered_rings();
+  if (output() == nullptr) {
+    return Phase::kPrepare;
+  }
+  if (!offered.empty() && offered.front()->is_certain) {
+    return Phase::kCatch;
+  }
+  const auto views = rounds();
+  if (!views.empty() && views.back().check == RoundCheck::kSounding) {
+    return Phase::kCheck;
+  }
+  if (output()->back_off_db) {
+    return Phase::kDone;
+  }
+  const bool is_ready = output()->prepared.size() >= prepare_points().size();
+  return views.empty() && !is_ready ? Phase::kPrepare : Phase::kRaise;
+}
+
+/// The fader where a ring rang, of the chosen output: one that was caught while another output was
+/// chosen rings because this one is up where it is.
+std::optional<double> RingOut::rang_at_db(const HeardRing& heard) const {
+  return heard.output == state_.chosen ? heard.rang_at_db : fader_db();
+}
+
+/// The last round as a ring that was heard after its cut leaves it.
+void RingOut::let_return(io::OutputRecord& output, const HeardRing& heard) const {
+  if (output.rounds.empty() || output.rounds.back().returned_at_db ||
+      !was_heard_after_last_cut(heard)) {
+    return;
+  }
+  output.rounds.back().returned_at_db = rang_at_db(heard);
+}
+
+Advice RingOut::advice() const {
+  if (output() == nullptr) {
+    return {};
+  }
+  io::OutputRecord seen = *output();
+  int ringing_at_once = 0;
+  for (const HeardRing* heard : offered_rings()) {
+    if (heard->is_certain) {
+      ++ringing_at_once;
+      let_return(seen, *heard);
+    }
+  }
+  return advise(seen, ringing_at_once);
+}
+
+cuts::Setting RingOut::cuts() const {
+  return output() == nullptr ? cuts::Setting{} : to_setting(output()->cuts);
+}
+
+int RingOut::bands_left() const {
+  const cuts::Setting setting = cuts();
+  return std::max(target_.bands - static_cast<int>(setting.cuts.size()), 0);
+}
+
+}  // namespace brink::app

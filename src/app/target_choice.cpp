@@ -1,0 +1,116 @@
+#include "app/target_choice.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <filesystem>
+#include <span>
+
+#include "app/cut_record.h"
+#include "app/plan_input.h"
+#include "cuts/grid.h"
+#include "io/text_file.h"
+
+namespace brink::app {
+namespace {
+
+constexpr std::size_t kLongestTarget = 1U << 20U;  // as load_target() has it
+
+/// The targets at hand, in the form of docs/targets.md; what it has as defaults is left out.
+std::string text_of(const cuts::Target& target) {
+  std::string text = fmt::format("name = {}\nabout = {}\n", target.name, target.about);
+  if (target.kind == cuts::Target::Kind::kParametric) {
+    return text + fmt::format("kind = parametric\nbands = {}\nhigh_pass = {}:300\n",
+                              target.bands,
+                              target.high_pass_hz.front());
+  }
+  const bool is_octave = target.centres_hz.size() == cuts::iec_grid(3).size();
+  return text +
+         fmt::format("kind = graphic\nspacing = {}\n", is_octave ? "octave" : "third-octave");
+}
+
+/// Index of the value whose ratio to `value` is nearest to 1; of a rising list without zeros.
+int nearest_ratio(std::span<const double> list, double value) {
+  const auto nearest = std::min_element(list.begin(), list.end(), [&](double a, double b) {
+    return std::abs(std::log(a / value)) < std::abs(std::log(b / value));
+  });
+  return static_cast<int>(nearest - list.begin());
+}
+
+double at_step(std::span<const double> list, double value, int steps) {
+  const int index = nearest_ratio(list, value) + steps;
+  return list[static_cast<std::size_t>(std::clamp(index, 0, static_cast<int>(list.size()) - 1))];
+}
+
+double nearest_depth_db(const cuts::Target& target, double depth_db, int steps) {
+  const double step_db = target.depth_step_db;
+  const double deepest_steps = std::floor(-target.deepest_db / step_db + 1e-9);
+  const double at = std::round(-depth_db / step_db) + steps;
+  return -step_db * std::clamp(at, 1.0, deepest_steps);
+}
+
+}  // namespace
+
+std::string target_text(const std::string& name_or_path) {
+  const cuts::Target target = load_target(name_or_path);  // refuses what is no target
+  if (cuts::find_target(name_or_path) != nullptr) {
+    return text_of(target);
+  }
+  std::string text = io::read_text_file(name_or_path, kLongestTarget);
+  const std::string stem = std::filesystem::path(name_or_path).stem().string();
+  try {
+    return cuts::parse_target(text, "").name.empty() ? fmt::format("name = {}\n{}", stem, text)
+                                                     : text;
+  } catch (const std::exception&) {
+    return text;  // it was read a moment ago; what it is now, to_target() will say
+  }
+}
+
+cuts::Target to_target(const std::string& text) {
+  if (text.find_first_not_of(" \t\r\n") == std::string::npos) {
+    return *cuts::find_target("parametric");
+  }
+  if (const cuts::Target* target = cuts::find_target(text)) {
+    return *target;
+  }
+  return cuts::parse_target(text, "the target");
+}
+
+io::CutRecord nearest_on(const cuts::Target& target, const io::CutRecord& cut) {
+  if (is_high_pass(cut)) {
+    return target.high_pass_hz.empty()
+               ? cut
+               : io::CutRecord{at_step(target.high_pass_hz, cut.centre_hz, 0), 0.0, 0.0};
+  }
+  return {at_step(target.centres_hz, cut.centre_hz, 0),
+          at_step(target.qs, cut.q, 0),
+          nearest_depth_db(target, cut.depth_db, 0)};
+}
+
+io::CutRecord step_on(const cuts::Target& target,
+                      const io::CutRecord& cut,
+                      CutField field,
+                      int steps) {
+  io::CutRecord stepped = nearest_on(target, cut);
+  if (is_high_pass(cut)) {
+    if (field == CutField::kCentre && !target.high_pass_hz.empty()) {
+      stepped.centre_hz = at_step(target.high_pass_hz, cut.centre_hz, steps);
+    }
+    return stepped;
+  }
+  switch (field) {
+    case CutField::kCentre:
+      stepped.centre_hz = at_step(target.centres_hz, cut.centre_hz, steps);
+      break;
+    case CutField::kQ:
+      stepped.q = at_step(target.qs, cut.q, steps);
+      break;
+    case CutField::kDepth:
+      stepped.depth_db = nearest_depth_db(target, cut.depth_db, steps);
+      break;
+  }
+  return stepped;
+}
+
+}  // namespace brink::app

@@ -1,0 +1,32 @@
+#pragma once
+
+#include <string>
+
+#include "cuts/target.h"
+#include "io/show_record.h"
+
+namespace brink::app {
+
+/// The text that the book keeps of a target: of one at hand by its name, or of a file, which is
+/// read whole; it always says its name. Throws core::Error when there is neither or the text is no
+/// target.
+[[nodiscard]] std::string target_text(const std::string& name_or_path);
+
+/// The target of a kept text. A bare name of one at hand is one too; no text stands for
+/// `parametric`. Throws core::Error on text that is no target.
+[[nodiscard]] cuts::Target to_target(const std::string& text);
+
+/// The setting of the target that lies nearest to a cut: centre and Q by their ratio, depth by its
+/// difference, never 0 dB. A high-pass stays one where the target has one.
+[[nodiscard]] io::CutRecord nearest_on(const cuts::Target& target, const io::CutRecord& cut);
+
+enum class CutField { kCentre, kQ, kDepth };
+
+/// The cut one or more of the target's own steps on, for editing with keys: up the frequency axis,
+/// to a higher (narrower) Q, deeper. Stays at the ends. A graphic's centre steps to the next band.
+[[nodiscard]] io::CutRecord step_on(const cuts::Target& target,
+                                    const io::CutRecord& cut,
+                                    CutField field,
+                                    int steps);
+
+}  // namespace brink::app
