@@ -1,0 +1,73 @@
+#include <fmt/format.h>
+
+#include <cmath>
+#include <random>
+
+#include "app/ear/guess_result.h"
+#include "app/ear/ruler.h"
+#include "core/units.h"
+
+namespace brink::app {
+namespace {
+
+std::string note_and_label(double frequency_hz) {
+  return fmt::format("{} ({})", core::frequency_label(frequency_hz), core::note_name(frequency_hz));
+}
+
+std::string error_text(const GuessScore& score, double true_hz, bool by_note) {
+  const double step_cents = hearing_step_cents(true_hz);
+  if (std::abs(score.error_cents) <= step_cents) {
+    return fmt::format("as near as hearing goes (within {:.0f} cents)", step_cents);
+  }
+  const char* const side = score.error_cents > 0.0 ? "high" : "low";
+  const std::string far =
+      by_note ? fmt::format("{:.1f} semitones {}", std::abs(score.error_cents) / 100.0, side)
+              : fmt::format("{:.0f} cents {}, {:.1f} third-octaves",
+                            std::abs(score.error_cents),
+                            side,
+                            std::abs(score.error_bands));
+  if (score.octave_slip == 0) {
+    return far;
+  }
+  const int octaves = std::abs(score.octave_slip);
+  return fmt::format("{}: {} octave{} off, right otherwise", far, octaves, octaves == 1 ? "" : "s");
+}
+
+std::string cut_text(const GuessResult& result) {
+  const GuessScore& score = result.score;
+  const std::string cut = fmt::format("a cut of {:g} dB at {} leaves {:.1f} dB there",
+                                      score.cut.depth_db,
+                                      core::frequency_label(score.cut.centre_hz),
+                                      score.left_db);
+  if (!score.stops_ring) {
+    return cut;
+  }
+  return cut + (*score.stops_ring ? " and stops the ring" : ", and it would have rung on");
+}
+
+}  // namespace
+
+std::string guess_text(const GuessResult& result, bool by_note) {
+  std::string text = fmt::format("{}: it was {}, you said {}: {}; {}",
+                                 result.is_right ? "right" : "not yet",
+                                 note_and_label(result.record.true_hz),
+                                 by_note ? core::note_name(result.record.guessed_hz)
+                                         : core::frequency_label(result.record.guessed_hz),
+                                 error_text(result.score, result.record.true_hz, by_note),
+                                 cut_text(result));
+  if (!result.is_in_time) {
+    text += "; it was loud before you named it";
+  }
+  return text + '.';
+}
+
+std::string new_guess_key() {
+  std::random_device device;
+  std::string key;
+  for (int word = 0; word < 4; ++word) {
+    key += fmt::format("{:08x}", device());
+  }
+  return key;
+}
+
+}  // namespace brink::app
