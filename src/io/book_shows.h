@@ -1,0 +1,23 @@
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "io/show_record.h"
+
+namespace brink::io {
+
+class Statements;
+
+/// How shows lie in the tables. Inside a transaction of the caller; SQLite::Exception may leave.
+
+/// Replaces what was there under the same key; outputs that are as they were stay untouched.
+void write_show(Statements& statements, const ShowRecord& show);
+
+/// False when there was none.
+bool erase_show(Statements& statements, const std::string& key);
+
+[[nodiscard]] std::optional<ShowRecord> read_show(Statements& statements, const std::string& key);
+
+}  // namespace brink::io
