@@ -1,6 +1,9 @@
 #pragma once
 
+#include <functional>
+
 #include "app/desk.h"
+#include "io/book.h"
 #include "panel/actions.h"
 #include "panel/facts.h"
 #include "panel/input.h"
@@ -15,12 +18,14 @@ namespace brink::panel {
 /// What every pane may use during a pass.
 struct Context {
   app::Desk& desk;
+  io::Book& book;
   View& view;
   Actions& actions;
   const Input& input;
   const Theme& theme;
   const Trails& trails;
   const TimeStrip& strip;
+  const std::function<void()>& on_news;  ///< wakes the window; [any]
 };
 
 /// One of the panes, a file each. Its own state is a view's alone; what counts lies behind

@@ -22,8 +22,10 @@ constexpr float kScaleStep = 0.25F;
 
 }  // namespace
 
-Panel::Panel(std::function<void()> on_news, std::unique_ptr<StripTexture> strip)
-    : on_news_(on_news), desk_(std::move(on_news)), strip_(std::move(strip)) {
+Panel::Panel(std::function<void()> on_news,
+             std::unique_ptr<StripTexture> strip,
+             const std::string& book_path)
+    : on_news_(on_news), desk_(std::move(on_news)), book_(book_path), strip_(std::move(strip)) {
   panes_[0] = std::make_unique<ListenPane>();
 }
 
@@ -180,7 +182,7 @@ void Panel::draw(const Input& input, const Theme& theme, float width, float heig
   ImGui::PushFont(theme.body);
   ImGui::Begin("brink", nullptr, kPlain);
   actions_.begin(input, ImGui::GetIO().WantTextInput);
-  Context context{desk_, view_, actions_, input, theme, trails_, strip_};
+  Context context{desk_, book_, view_, actions_, input, theme, trails_, strip_, on_news_};
   for (const std::unique_ptr<Pane>& one : panes_) {
     if (one) {
       one->follow(context);
@@ -195,7 +197,7 @@ void Panel::draw(const Input& input, const Theme& theme, float width, float heig
   const Rect head = rest.take_top(theme.px(kHeadHeight));
   // Under an overlay the pane goes on, without keys.
   Actions none;
-  Context under{desk_, view_, none, input, theme, trails_, strip_};
+  Context under{desk_, book_, view_, none, input, theme, trails_, strip_, on_news_};
   pane().draw({rest.left + margin, rest.top, rest.right - margin, rest.bottom - margin},
               view_.overlay == Overlay::kNone ? context : under);
   draw_head({head.left + margin, head.top, head.right - margin, head.bottom}, theme);

@@ -6,6 +6,7 @@
 #include <string>
 
 #include "app/desk.h"
+#include "io/book.h"
 #include "panel/actions.h"
 #include "panel/pane.h"
 #include "panel/pickers.h"
@@ -20,8 +21,11 @@ class Panel {
  public:
   static constexpr std::size_t kPanes = 6;
 
-  /// `on_news` is called on other threads when there is something new to draw.
-  Panel(std::function<void()> on_news, std::unique_ptr<StripTexture> strip);
+  /// `on_news` is called on other threads when there is something new to draw. `book_path`: the
+  /// book that everything is logged in.
+  Panel(std::function<void()> on_news,
+        std::unique_ptr<StripTexture> strip,
+        const std::string& book_path);
 
   /// One pass: takes what is new, acts on the user's input, draws.
   void draw(const Input& input, const Theme& theme, float width, float height);
@@ -50,6 +54,7 @@ class Panel {
 
   std::function<void()> on_news_;
   app::Desk desk_;
+  io::Book book_;
   View view_;
   Actions actions_;
   Trails trails_;

@@ -58,7 +58,7 @@ void draw_row(const Rect& area,
               colour::kQuiet,
               core::note_name(row.ring.frequency_hz),
               Align::kRight);
-    draw_text(theme.strong, left, area.top + theme.px(58.0F), colour::kText, cut_words(row.cuts));
+    draw_text(theme.title, left, area.top + theme.px(57.0F), colour::kText, cut_words(row.cuts));
   }
   draw_text(theme.title,
             right,

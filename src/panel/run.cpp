@@ -58,7 +58,9 @@ std::string picture_path(const std::string& folder) {
 
 void run(const RunOptions& options) {
   Window window({}, options.scale);
-  Panel panel([] { Window::wake(); }, window.make_strip());
+  Panel panel([] { Window::wake(); },
+              window.make_strip(),
+              options.book.empty() ? io::default_book_path() : options.book);
   if (!options.input.empty()) {
     io::CaptureConfig config;
     config.input = options.input;

@@ -46,7 +46,9 @@ std::string Panel::state_json() {
              {"has_cuts_in", desk_.has_cuts_in()},
              {"equaliser", to_list(desk_.equaliser().cuts)},
              {"target", desk_.board().target().name},
-             {"trouble", desk_.trouble().value_or("")}};
+             {"trouble", desk_.trouble().value_or("")},
+             {"book_waiting", book_.waiting()},
+             {"book_trouble", book_.trouble().value_or("")}};
   Json rings = Json::array();
   for (const app::BoardRow& row : desk_.board().rows()) {
     rings.push_back(to_json(row));

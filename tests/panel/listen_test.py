@@ -1,0 +1,42 @@
+"""Start on the stage, raise the gain, see the ring flagged, put the cut in, see it fade."""
+
+import sys
+
+from window import Window, check, loudest_state
+
+window = Window(sys.argv[1], pictures=sys.argv[2])
+start = window.state()
+check(start["pane"] == "Listen" and start["is_stage"], "the first run starts on the simulated stage")
+check(start["fader_db"] == -12.0, "the fader starts low")
+check(not start["rings"], "nothing rings yet")
+window.press("Up", times=13, pause_s=0.2)
+window.wait_for(lambda state: state["fader_db"] == 1.0, 10, "the fader at +1 dB")
+rung = window.wait_for(lambda state: loudest_state(state, "ringing"), 60, "a ring to be flagged")
+window.picture("listen-ringing")
+ring = next(ring for ring in rung["rings"] if ring["state"] == "ringing")
+check(ring["cuts"], "a ringing row proposes a cut")
+for cut in ring["cuts"]:
+    check(abs(cut["centre_hz"] / ring["frequency_hz"] - 1.0) < 0.03, "the cut lies at the ring")
+
+window.press("h")
+window.wait_for(lambda state: state["hides_answers"], 5, "the answers to be hidden")
+window.picture("listen-hidden")
+window.press("h")
+
+window.press("space")
+window.wait_for(lambda state: state["equaliser"] and state["has_cuts_in"], 5, "the cut to be in")
+window.wait_for(lambda state: not any(one["id"] == ring["id"] and one["state"] in ("building", "ringing")
+                                      for one in state["rings"]), 20, "the ring to fade")
+window.picture("listen-cut")
+
+for key, name in (("question", "help"), ("e", "exposure-guide"), ("t", "targets"), ("i", "inputs")):
+    window.press(key)
+    window.wait_for(lambda state: state["overlay"] != 0, 5, name)
+    window.picture(name)
+    window.press("Escape")
+    window.wait_for(lambda state: state["overlay"] == 0, 5, name + " to close")
+
+window.press("t")
+window.press("Down", times=2)
+window.press("Return")
+window.wait_for(lambda state: state["target"] == "third-octave", 5, "the graphic to be the target")
