@@ -87,7 +87,8 @@ void draw_brink_map(const Rect& plot,
   const Clip clip(plot);
   // What carries no ring is programme for all that is known: small, and the quieter the fainter.
   for (const core::TrackView& track : tracks) {
-    if (track.ring_id != 0) {
+    // No growth to the last digit: too young to have one.
+    if (track.ring_id != 0 || track.growth_db_per_s == 0.0) {
       continue;
     }
     const auto loudness =

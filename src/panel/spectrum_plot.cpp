@@ -116,7 +116,7 @@ void draw_spectrum(const Rect& plot,
   const Clip clip(plot);
   static std::vector<float> columns;
   static std::vector<ImVec2> points;
-  columns.resize(static_cast<std::size_t>(plot.width()));
+  columns.resize(static_cast<std::size_t>(std::max(plot.width(), 0.0F)));
   to_columns(frequencies_hz, levels_dbfs, columns);
   points.clear();
   for (std::size_t i = 0; i < columns.size(); ++i) {

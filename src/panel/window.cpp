@@ -36,6 +36,10 @@ constexpr std::array<std::pair<int, Key>, 18> kKeys{{{GLFW_KEY_UP, Key::kUp},
                                                      {GLFW_KEY_KP_ADD, Key::kPageUp},
                                                      {GLFW_KEY_KP_SUBTRACT, Key::kPageDown}}};
 
+// At scale 1.
+constexpr float kSmallestWidth = 960.0F;
+constexpr float kSmallestHeight = 600.0F;
+
 std::optional<Key> to_key(int glfw_key) {
   const auto found = std::find_if(
       kKeys.begin(), kKeys.end(), [glfw_key](const auto& pair) { return pair.first == glfw_key; });
@@ -161,7 +165,6 @@ Window::Window(const WindowPlace& place, float scale) : state_(std::make_unique<
   if (place.x >= 0 && is_on_a_monitor(place)) {
     glfwSetWindowPos(state_->window, place.x, place.y);
   }
-  glfwSetWindowSizeLimits(state_->window, 960, 600, GLFW_DONT_CARE, GLFW_DONT_CARE);
   glfwShowWindow(state_->window);
   glfwMakeContextCurrent(state_->window);
   glfwSwapInterval(1);
@@ -212,7 +215,17 @@ const Theme& Window::theme() const noexcept {
 }
 
 void Window::set_scale(float scale) {
-  state_->theme = load_theme(std::clamp(scale, Theme::kSmallestScale, Theme::kLargestScale));
+  // Letters never outgrow the window, and afterwards the window never gets too small for them.
+  const WindowPlace now = place();
+  const float room = std::min(static_cast<float>(now.width) / kSmallestWidth,
+                              static_cast<float>(now.height) / kSmallestHeight);
+  scale = std::clamp(std::min(scale, room), Theme::kSmallestScale, Theme::kLargestScale);
+  state_->theme = load_theme(scale);
+  glfwSetWindowSizeLimits(state_->window,
+                          static_cast<int>(kSmallestWidth * scale),
+                          static_cast<int>(kSmallestHeight * scale),
+                          GLFW_DONT_CARE,
+                          GLFW_DONT_CARE);
   ImGui_ImplOpenGL3_DestroyFontsTexture();  // the next pass makes it anew
 }
 

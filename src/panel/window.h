@@ -39,6 +39,7 @@ class Window {
   static void wake() noexcept;
 
   [[nodiscard]] const Theme& theme() const noexcept;
+  /// 1 to 3, as far as the window has room for it.
   void set_scale(float scale);
 
   void begin_pass();

@@ -1,0 +1,81 @@
+#include "app/ring_board.h"
+
+#include <doctest/doctest.h>
+
+#include "cuts/target.h"
+
+using namespace brink;
+using app::EventKind;
+using app::RingBoard;
+using app::SessionEvent;
+
+namespace {
+
+constexpr double kRateHz = 48000.0;
+
+SessionEvent event(EventKind kind, std::uint32_t id, double frequency_hz, double stream_s) {
+  SessionEvent made;
+  made.kind = kind;
+  made.tap = 1;
+  made.stream_s = stream_s;
+  made.sample_rate_hz = kRateHz;
+  made.ring.id = id;
+  made.ring.frequency_hz = frequency_hz;
+  made.ring.growth_db_per_s = 40.0;
+  made.ring.state = kind == EventKind::kRinging  ? core::RingState::kRinging
+                    : kind == EventKind::kFading ? core::RingState::kFading
+                                                 : core::RingState::kBuilding;
+  if (kind != EventKind::kBuilding) {
+    made.ring.flagged_sample = static_cast<std::int64_t>(stream_s * kRateHz);
+  }
+  return made;
+}
+
+app::Snapshot at(double stream_s) {
+  app::Snapshot snapshot;
+  snapshot.samples = static_cast<std::int64_t>(stream_s * kRateHz);
+  snapshot.taps.resize(1);
+  return snapshot;
+}
+
+}  // namespace
+
+TEST_CASE("what is certain stands above what builds, and that above what fades") {
+  RingBoard board(*cuts::find_target("parametric"));
+  board.take(event(EventKind::kBuilding, 1, 500.0, 1.0));
+  board.take(event(EventKind::kFading, 2, 900.0, 1.1));
+  board.take(event(EventKind::kRinging, 3, 2000.0, 1.2));
+  REQUIRE(board.rows().size() == 3);
+  CHECK(board.rows()[0].ring.id == 3);
+  CHECK(board.rows()[1].ring.id == 1);
+  CHECK(board.rows()[2].ring.id == 2);
+}
+
+TEST_CASE("a suspicion that came to nothing leaves no row; a ring stays a while after it is gone") {
+  RingBoard board(*cuts::find_target("parametric"));
+  board.take(event(EventKind::kBuilding, 1, 500.0, 1.0));
+  SessionEvent gone = event(EventKind::kBuilding, 1, 500.0, 1.5);
+  gone.kind = EventKind::kGone;
+  board.take(gone);
+  CHECK(board.rows().empty());
+
+  board.take(event(EventKind::kRinging, 2, 900.0, 2.0));
+  board.take(event(EventKind::kGone, 2, 900.0, 3.0));
+  board.follow(at(3.0 + RingBoard::kKeptS - 0.1), kRateHz);
+  REQUIRE(board.rows().size() == 1);
+  CHECK(board.rows()[0].ring.state == core::RingState::kGone);
+  board.follow(at(3.0 + RingBoard::kKeptS + 0.1), kRateHz);
+  CHECK(board.rows().empty());
+}
+
+TEST_CASE("proposals follow the target: between two bands of a graphic both are cut") {
+  RingBoard board(*cuts::find_target("parametric"));
+  // Half way (in ratio) between the third-octave centres 1000 and 1258.9 Hz.
+  board.take(event(EventKind::kRinging, 1, 1122.0, 1.0));
+  REQUIRE(board.rows()[0].cuts.size() == 1);
+  CHECK(board.rows()[0].cuts[0].centre_hz == doctest::Approx(1122.0).epsilon(0.01));
+  board.set_target(*cuts::find_target("third-octave"));
+  REQUIRE(board.rows()[0].cuts.size() == 2);
+  CHECK(board.rows()[0].cuts[0].centre_hz == doctest::Approx(1000.0).epsilon(1e-3));
+  CHECK(board.rows()[0].cuts[1].centre_hz == doctest::Approx(1258.9).epsilon(1e-3));
+}

@@ -1,0 +1,77 @@
+#include "panel/actions.h"
+
+#include <doctest/doctest.h>
+
+#include "support/paper.h"
+
+using namespace brink;
+using namespace brink::panel;
+
+namespace {
+
+Input pressed(std::initializer_list<Press> presses) {
+  Input input;
+  input.presses = presses;
+  return input;
+}
+
+constexpr Press letter(char32_t character) {
+  return {Key::kCharacter, character, false, false};
+}
+
+}  // namespace
+
+TEST_CASE("an action is asked for by its letter in either case, and by nothing else") {
+  Actions actions;
+  actions.begin(pressed({letter(U'C')}), false);
+  CHECK(actions.offer("C", "cuts out"));
+  CHECK_FALSE(actions.offer("F", "flat"));
+  actions.begin(pressed({letter(U'c')}), false);
+  CHECK(actions.offer("C", "cuts out"));
+  actions.begin(pressed({letter(U' ')}), false);
+  CHECK(actions.offer("Space", "make this cut"));
+  actions.begin(pressed({}), false);
+  CHECK_FALSE(actions.offer("Space", "make this cut"));
+}
+
+TEST_CASE("letters that are typed into a field ask for nothing, but Escape still does") {
+  Actions actions;
+  actions.begin(pressed({letter(U'c'), {Key::kEscape, 0, false, false}}), true);
+  CHECK_FALSE(actions.offer("C", "cuts out"));
+  CHECK(actions.is_pressed(Key::kEscape));
+}
+
+TEST_CASE("a held letter asks once; held arrows step on") {
+  Actions actions;
+  Press repeated = letter(U'c');
+  repeated.is_repeat = true;
+  const Press up{Key::kUp, 0, false, false};
+  const Press up_again{Key::kUp, 0, false, true};
+  actions.begin(pressed({repeated, up, up_again, up_again}), false);
+  CHECK_FALSE(actions.offer("C", "cuts out"));
+  CHECK(actions.count_presses(Key::kUp) == 3);
+}
+
+TEST_CASE("a click on the bar asks in the next pass, once") {
+  tests::Paper paper(600.0F, 40.0F);
+  Actions actions;
+  const Rect bar{16.0F, 0.0F, 600.0F, 40.0F};
+  const auto pass = [&](bool is_down) {
+    ImGui::GetIO().MousePos = ImVec2(24.0F, 20.0F);
+    ImGui::GetIO().MouseDown[0] = is_down;
+    bool is_asked = false;
+    paper.pass([&] {
+      ImGui::Begin("bar");
+      actions.begin({}, false);
+      is_asked = actions.offer("C", "cuts out");
+      actions.draw_bar(bar, paper.theme());
+      ImGui::End();
+    });
+    return is_asked;
+  };
+  CHECK_FALSE(pass(false));
+  CHECK_FALSE(pass(true));
+  CHECK(pass(true));
+  CHECK_FALSE(pass(true));
+  CHECK_FALSE(pass(false));
+}
