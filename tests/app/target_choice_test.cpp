@@ -1,0 +1,64 @@
+#include "app/target_choice.h"
+
+#include <doctest/doctest.h>
+
+#include "core/error.h"
+#include "support/files.h"
+
+using namespace brink;
+using app::CutField;
+using io::CutRecord;
+
+TEST_CASE("the text kept of a target at hand gives that target back, number for number") {
+  for (const cuts::Target& target : cuts::built_in_targets()) {
+    CAPTURE(target.name);
+    const cuts::Target kept = cuts::parse_target(app::target_text(target.name), "kept");
+    CHECK(kept.name == target.name);
+    CHECK(kept.about == target.about);
+    CHECK(kept.kind == target.kind);
+    CHECK(kept.bands == target.bands);
+    CHECK(kept.centres_hz == target.centres_hz);
+    CHECK(kept.qs == target.qs);
+    CHECK(kept.deepest_db == target.deepest_db);
+    CHECK(kept.depth_step_db == target.depth_step_db);
+    CHECK(kept.high_pass_hz == target.high_pass_hz);
+    CHECK(app::to_target(target.name).centres_hz == target.centres_hz);
+  }
+  CHECK(app::to_target(" \n").name == "parametric");
+}
+
+TEST_CASE("a target's file is kept whole, with the file's name where it has none of its own") {
+  tests::TemporaryDirectory directory;
+  const std::string path = directory / "monitor desk.txt";
+  tests::write_bytes(path, "# four bands\nkind = parametric\nbands = 4\n");
+  const std::string text = app::target_text(path);
+  CHECK(text.find("# four bands") != std::string::npos);
+  CHECK(app::to_target(text).name == "monitor desk");
+  CHECK(app::to_target(text).bands == 4);
+  tests::write_bytes(path, "name = desk\nkind = parametric\nbands = 4\n");
+  CHECK(app::target_text(path) == "name = desk\nkind = parametric\nbands = 4\n");
+  tests::write_bytes(path, "kind = unkind\n");
+  CHECK_THROWS_AS((void)app::target_text(path), core::Error);
+  CHECK_THROWS_AS((void)app::target_text(directory / "none.txt"), core::Error);
+  CHECK_THROWS_AS((void)app::to_target("kind = unkind\n"), core::Error);
+}
+
+TEST_CASE("a cut steps along the target's own lists and stays at their ends") {
+  const cuts::Target target = app::to_target(
+      "kind = parametric\nbands = 2\nfrequency_list = 100 200 400\nq_list = 2 4 8\n"
+      "deepest = -10\ndepth_step = 3\nhigh_pass = 50:100\n");
+  const CutRecord at = app::nearest_on(target, {230.0, 5.0, -4.0});
+  CHECK(at == CutRecord{200.0, 4.0, -3.0});
+  CHECK(app::step_on(target, at, CutField::kCentre, 1).centre_hz == 400.0);
+  CHECK(app::step_on(target, at, CutField::kCentre, 5).centre_hz == 400.0);
+  CHECK(app::step_on(target, at, CutField::kCentre, -5).centre_hz == 100.0);
+  CHECK(app::step_on(target, at, CutField::kQ, 1).q == 8.0);
+  CHECK(app::step_on(target, at, CutField::kDepth, 1).depth_db == -6.0);
+  CHECK(app::step_on(target, at, CutField::kDepth, -1).depth_db == -3.0);  // 0 is no cut
+  CHECK(app::step_on(target, at, CutField::kDepth, 9).depth_db == -9.0);   // -10 is no step
+  const CutRecord high_pass{50.0, 0.0, 0.0};
+  CHECK(app::step_on(target, high_pass, CutField::kDepth, 1) == high_pass);
+  CHECK(app::step_on(target, high_pass, CutField::kCentre, 1).centre_hz ==
+        doctest::Approx(50.0 * 1.122462));  // a sixth of an octave
+  CHECK(app::nearest_on(app::to_target("octave"), high_pass) == high_pass);
+}
