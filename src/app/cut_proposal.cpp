@@ -22,9 +22,9 @@ using io::CutRecord;
 /// Beyond this, cutting is the wrong remedy (cuts::ProposeConfig).
 constexpr double kDeepestDb = -12.0;
 
-/// What an earlier place may lose when a cut is moved to serve two: less than a step that anybody
-/// can hear or set.
-constexpr double kGivenBackDb = 0.25;
+/// Levels nearer than this are one: half a usual step of depth, and far less than a ring tells of
+/// its own excess. Without it, a centre half a step beside the ring would cost a step of depth.
+constexpr double kCloseDb = 0.25;
 
 /// Under this a ring is rumble, and a high-pass that costs no more takes its place.
 constexpr double kRumbleHz = 120.0;
@@ -132,10 +132,10 @@ class Fitter {
   /// What a changed cut must still do, the level of all other cuts taken off.
   [[nodiscard]] std::vector<Demand> demands_on(const CutRecord& was, double need_db) const {
     std::vector<Demand> demands{{ring_hz_, level_db(was, ring_hz_) - need_db},
-                                {was.centre_hz, level_db(was, was.centre_hz) + kGivenBackDb}};
+                                {was.centre_hz, level_db(was, was.centre_hz)}};
     for (const RungPlace& place : input_.rung) {
       if (std::abs(std::log2(place.frequency_hz / was.centre_hz)) < 1.0) {
-        demands.push_back({place.frequency_hz, level_db(was, place.frequency_hz) + kGivenBackDb});
+        demands.push_back({place.frequency_hz, level_db(was, place.frequency_hz)});
       }
     }
     return demands;
@@ -143,7 +143,7 @@ class Fitter {
 
   [[nodiscard]] bool meets(const CutRecord& cut, std::span<const Demand> demands) const {
     return std::all_of(demands.begin(), demands.end(), [&](const Demand& demand) {
-      return level_db(cut, demand.frequency_hz) <= demand.level_db + 1e-6;
+      return level_db(cut, demand.frequency_hz) <= demand.level_db + kCloseDb;
     });
   }
 
@@ -228,7 +228,7 @@ class Fitter {
     }
     const auto corner = std::find_if(
         target_.high_pass_hz.begin(), target_.high_pass_hz.end(), [&](double corner_hz) {
-          return level_db({corner_hz, 0.0, 0.0}, ring_hz_) <= -need_db;
+          return level_db({corner_hz, 0.0, 0.0}, ring_hz_) <= -need_db + kCloseDb;
         });
     if (corner == target_.high_pass_hz.end()) {
       return std::nullopt;
@@ -240,7 +240,7 @@ class Fitter {
   [[nodiscard]] std::optional<Proposal> deepen_bands(double need_db) const {
     std::vector<CutRecord> cuts = input_.cuts;
     std::optional<std::size_t> main;
-    while (level_db(cuts, ring_hz_) > now_db_ - need_db + 1e-6) {
+    while (level_db(cuts, ring_hz_) > now_db_ - need_db + kCloseDb) {
       std::vector<CutRecord> best;
       double best_db = level_db(cuts, ring_hz_) - 0.01;  // less is no help
       for (const double centre_hz : centres_hz_) {

@@ -58,8 +58,8 @@ struct Proposal {
 /// In this order: a ring within reach of a cut that is there deepens or widens that one (never
 /// makes it narrower, and no earlier place gets less than it had), with the least area of depth
 /// times octaves; a free band; the planner's best for all rings together. A graphic deepens the
-/// bands that do the most at the ring, none by more than the ring needs.  Half of what is wanted is
-/// taken where all of it cannot be had. No cut goes beyond -12 dB for ringing out. Methods and
+/// bands that do the most at the ring, none by more than the ring needs. Half of what is wanted is
+/// taken where all of it cannot be had. Levels within 0.25 dB are one. No cut goes beyond -12 dB for ringing out. Methods and
 /// their sources: docs/method.md, "Ringing out".
 ///
 /// Pure: no state, no clock; up to 30 ms when all bands are in use and under 5 ms otherwise, so

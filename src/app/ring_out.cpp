@@ -256,6 +256,7 @@ bool RingOut::log_cut(std::uint64_t ring, const std::optional<io::CutRecord>& ed
     output.start_at_db = output.start_at_db ? output.start_at_db : round.rang_at_db;
     output.cuts = proposal->cuts;
     output.rounds.push_back(round);
+    std::erase(state.again, heard->id);
     state.links.push_back({heard->id, *state.chosen, output.rounds.size() - 1, tick_ + 1});
   });
 }
@@ -336,6 +337,12 @@ bool RingOut::mark_returned(std::size_t round, std::optional<double> fader) {
   }
   return act(fmt::format("round {} came back", round + 1), [&](State& state) {
     state.output().rounds[round].returned_at_db = legal_fader_db(*at_db);
+    const Link* link = link_of_round(round);
+    const HeardRing* heard = link == nullptr ? nullptr : heard_.find(link->ring);
+    if (heard != nullptr && heard->ring.state <= core::RingState::kRinging &&
+        !is_again(heard->id)) {
+      state.again.push_back(heard->id);
+    }
   });
 }
 

@@ -21,6 +21,23 @@ std::optional<double> last_won_db(const io::OutputRecord& output) noexcept {
   return std::nullopt;
 }
 
+/// The rings that are caught and the rounds that rang before them without the fader going up.
+int ringing_at_once(const io::OutputRecord& output,
+                    std::span<const std::optional<double>> caught_at_db) {
+  auto count = static_cast<int>(caught_at_db.size());
+  auto round = output.rounds.rbegin();
+  const auto at_db = caught_at_db.empty()
+                         ? (round == output.rounds.rend() ? std::nullopt : round->rang_at_db)
+                         : caught_at_db.front();
+  for (; round != output.rounds.rend() && at_db && round->rang_at_db == at_db; ++round) {
+    if (round->returned_at_db) {
+      break;  // the same place again, or the fader was up in between
+    }
+    ++count;
+  }
+  return count;
+}
+
 }  // namespace
 
 std::optional<double> won_db(const io::RoundRecord& round) noexcept {
@@ -57,13 +74,11 @@ int round_count(const io::OutputRecord& output) noexcept {
       }));
 }
 
-Advice advise(const io::OutputRecord& output, int ringing_at_once) {
+Advice advise(const io::OutputRecord& output, std::span<const std::optional<double>> caught_at_db) {
   const int rounds = round_count(output);
   const auto won = last_won_db(output);
-  if (ringing_at_once > kMostAtOnce) {
-    return {Advice::Kind::kStop,
-            fmt::format("Stop: {} ring at once, more than three; cuts no longer pay.",
-                        ringing_at_once)};
+  if (const int at_once = ringing_at_once(output, caught_at_db); at_once > kMostAtOnce) {
+    return {Advice::Kind::kStop, fmt::format("Stop: {} ring at once, more than three.", at_once)};
   }
   if (won && *won < kLeastWonDb) {
     return {Advice::Kind::kStop,

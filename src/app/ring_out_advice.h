@@ -3,6 +3,7 @@
 #include <cstddef>
 #include <cstdint>
 #include <optional>
+#include <span>
 #include <string>
 
 #include "io/show_record.h"
@@ -34,7 +35,10 @@ struct Advice {
 
 /// When to stop, by common practice: after 5 to 7 rounds, or when more than three ring at once (D.
 /// Stewart, ProSoundWeb, 24 June 2010); and when the last round won less than 1 dB, since a cut
-/// then takes more from the sound than it gives. `ringing_at_once`: certain rings not yet cut.
-[[nodiscard]] Advice advise(const io::OutputRecord& output, int ringing_at_once);
+/// then takes more from the sound than it gives. `caught_at_db`: the fader of each certain ring
+/// that is not cut yet. They ring at once when they ring at one position of the fader, those
+/// included that were cut since it was last raised: the loudest covers the others.
+[[nodiscard]] Advice advise(const io::OutputRecord& output,
+                            std::span<const std::optional<double>> caught_at_db);
 
 }  // namespace brink::app

@@ -92,16 +92,21 @@ bool RingOut::is_dismissed(double frequency_hz) const {
 }
 
 /// It was cut, or a cut was logged at its place after it was caught, as it may sound on several
-/// taps. One that came back and still sounds is to be cut again.
+/// taps.
 bool RingOut::is_served(const HeardRing& heard) const {
-  return std::any_of(state_.links.begin(), state_.links.end(), [&](const Link& link) {
-    const io::RoundRecord& round = state_.record.outputs[link.output].rounds[link.round];
-    const bool is_again = heard.is_sounding() && round.returned_at_db;
-    const bool is_its =
-        link.ring == heard.id || (link.cut_tick > heard.caught_tick &&
-                                  is_same_place(round.ring.frequency_hz, heard.ring.frequency_hz));
-    return is_its && round.cut && !is_again;
-  });
+  return !is_again(heard.id) &&
+         std::any_of(state_.links.begin(), state_.links.end(), [&](const Link& link) {
+           const io::RoundRecord& round = state_.record.outputs[link.output].rounds[link.round];
+           const bool is_its = link.ring == heard.id ||
+                               (link.cut_tick > heard.caught_tick &&
+                                is_same_place(round.ring.frequency_hz, heard.ring.frequency_hz));
+           return is_its && round.cut;
+         });
+}
+
+bool RingOut::is_again(std::uint64_t ring) const {
+  const auto& again = state_.again;
+  return std::find(again.begin(), again.end(), ring) != again.end();
 }
 
 bool RingOut::is_offered(const HeardRing& heard) const {
@@ -152,11 +157,14 @@ std::vector<OfferedRing> RingOut::offered() const {
   return offered;
 }
 
-int RingOut::dismissed_sounding() const {
-  const auto& all = heard_.all();
-  return static_cast<int>(std::count_if(all.begin(), all.end(), [&](const HeardRing& heard) {
-    return heard.is_sounding() && heard.is_certain && is_dismissed(heard.ring.frequency_hz);
-  }));
+std::vector<double> RingOut::dismissed_sounding_hz() const {
+  std::vector<double> frequencies_hz;
+  for (const HeardRing& heard : heard_.all()) {
+    if (heard.is_sounding() && heard.is_certain && is_dismissed(heard.ring.frequency_hz)) {
+      frequencies_hz.push_back(heard.ring.frequency_hz);
+    }
+  }
+  return frequencies_hz;
 }
 
 // Proposals.
@@ -267,19 +275,25 @@ Phase RingOut::phase() const {
   return views.empty() && !is_ready ? Phase::kPrepare : Phase::kRaise;
 }
 
-/// The fader where a ring rang, of the chosen output: one that was caught while another output was
-/// chosen rings because this one is up where it is.
+/// The fader where a ring rang, of the chosen output. One that was caught while another output was
+/// chosen rings because this one is up where it is; one that its cut did not stop rings here.
 std::optional<double> RingOut::rang_at_db(const HeardRing& heard) const {
-  return heard.output == state_.chosen ? heard.rang_at_db : fader_db();
+  return heard.output == state_.chosen && !is_again(heard.id) ? heard.rang_at_db : fader_db();
 }
 
-/// The last round as a ring that was heard after its cut leaves it.
+/// The last round as a ring that was heard after its cut leaves it. One elsewhere at the same fader
+/// position rang together with it, or was covered by it: what they win shows when the fader goes
+/// up again.
 void RingOut::let_return(io::OutputRecord& output, const HeardRing& heard) const {
-  if (output.rounds.empty() || output.rounds.back().returned_at_db ||
-      !was_heard_after_last_cut(heard)) {
+  const auto at_db = rang_at_db(heard);
+  if (output.rounds.empty() || !was_heard_after_last_cut(heard) || !at_db) {
     return;
   }
-  output.rounds.back().returned_at_db = rang_at_db(heard);
+  io::RoundRecord& last = output.rounds.back();
+  const bool is_elsewhere = !is_same_place(last.ring.frequency_hz, heard.ring.frequency_hz);
+  if (!last.returned_at_db && !(last.rang_at_db == at_db && is_elsewhere)) {
+    last.returned_at_db = at_db;
+  }
 }
 
 Advice RingOut::advice() const {
@@ -287,14 +301,14 @@ Advice RingOut::advice() const {
     return {};
   }
   io::OutputRecord seen = *output();
-  int ringing_at_once = 0;
+  std::vector<std::optional<double>> caught_at_db;
   for (const HeardRing* heard : offered_rings()) {
     if (heard->is_certain) {
-      ++ringing_at_once;
+      caught_at_db.push_back(rang_at_db(*heard));
       let_return(seen, *heard);
     }
   }
-  return advise(seen, ringing_at_once);
+  return advise(seen, caught_at_db);
 }
 
 cuts::Setting RingOut::cuts() const {
