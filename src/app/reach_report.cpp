@@ -40,19 +40,23 @@ Json move_json(const loop::MoveGain& move) {
   return json;
 }
 
-std::string move_text(const loop::MoveGain& move, const std::string& unit) {
-  std::string text = fmt::format("  {:+5.1f} dB  {}: {} instead of {}",
-                                 move.gain_db,
+}  // namespace
+
+std::string reach_sentence(const loop::Reach& reach) {
+  return reach.works ? fmt::format("It works, with {:.1f} dB to spare.", reach.spare_db)
+                     : fmt::format("It will feed back: {:.1f} dB are missing.", -reach.spare_db);
+}
+
+std::string move_sentence(const loop::MoveGain& move, const std::string& unit) {
+  std::string text = fmt::format("{}: {} instead of {}",
                                  move_word(move.move),
                                  amount(move.move, move.to, unit),
                                  amount(move.move, move.from, unit));
   if (move.enough) {
     text += fmt::format("; enough by itself at {}", amount(move.move, *move.enough, unit));
   }
-  return text + "\n";
+  return text;
 }
-
-}  // namespace
 
 std::string reach_json(const ReachQuestion& question, const loop::Reach& reach) {
   const loop::ReachSetup& setup = question.setup;
@@ -82,9 +86,7 @@ std::string reach_json(const ReachQuestion& question, const loop::Reach& reach) 
 
 std::string reach_text(const ReachQuestion& question, const loop::Reach& reach) {
   const loop::ReachSetup& setup = question.setup;
-  std::string text =
-      reach.works ? fmt::format("It works, with {:.1f} dB to spare.\n", reach.spare_db)
-                  : fmt::format("It will feed back: {:.1f} dB are missing.\n", -reach.spare_db);
+  std::string text = reach_sentence(reach) + "\n";
   text += fmt::format(
       "Potential gain {:.1f} dB (margin {:g} dB, {} open), needed {:.1f} dB; {}.\n",
       reach.potential_db,
@@ -97,7 +99,7 @@ std::string reach_text(const ReachQuestion& question, const loop::Reach& reach) 
           : std::string{"outdoors"});
   text += "One move by itself:\n";
   for (const loop::MoveGain& move : reach.moves) {
-    text += move_text(move, question.unit);
+    text += fmt::format("  {:+5.1f} dB  {}\n", move.gain_db, move_sentence(move, question.unit));
   }
   return text;
 }

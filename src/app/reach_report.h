@@ -11,6 +11,12 @@ struct ReachQuestion {
   std::string unit = "m";  ///< of every distance: "m" or "ft"
 };
 
+/// "It works, with 3.3 dB to spare."
+[[nodiscard]] std::string reach_sentence(const loop::Reach& reach);
+
+/// "closer microphone: 0.15 m instead of 0.3 m; enough by itself at 0.2 m".
+[[nodiscard]] std::string move_sentence(const loop::MoveGain& move, const std::string& unit);
+
 /// {"schema":"brink/reach/1",...} in one line.
 [[nodiscard]] std::string reach_json(const ReachQuestion& question, const loop::Reach& reach);
 

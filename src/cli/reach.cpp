@@ -4,6 +4,7 @@
 #include <memory>
 #include <string>
 
+#include "app/reach_form.h"
 #include "app/reach_report.h"
 #include "cli/command.h"
 #include "cli/output.h"
@@ -23,9 +24,6 @@ struct ReachCommand {
   std::string format = "text";
   CLI::App* parsed = nullptr;
 };
-
-// Volume and T60 give metres; the question may be in feet.
-constexpr double kFootM = 0.3048;
 
 std::optional<double> critical_distance(const ReachCommand& command) {
   const bool by_distance = command.parsed->count("--critical-distance") > 0;
@@ -50,10 +48,8 @@ std::optional<double> critical_distance(const ReachCommand& command) {
   if (command.parsed->count("--volume") == 0 || command.parsed->count("--t60") == 0) {
     throw core::Error{"--volume and --t60 belong together."};
   }
-  const double foot_m = command.unit == "ft" ? kFootM : 1.0;
-  return loop::critical_distance_from_t60_m(
-             command.volume * foot_m * foot_m * foot_m, command.t60_s, command.directivity) /
-         foot_m;
+  return app::critical_distance_from_t60(
+      command.volume, command.t60_s, command.directivity, command.unit);
 }
 
 int answer(const ReachCommand& command) {

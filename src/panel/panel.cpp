@@ -10,6 +10,7 @@
 #include "panel/level_meter.h"
 #include "panel/listen_pane.h"
 #include "panel/overlays.h"
+#include "panel/reach_pane.h"
 #include "panel/words.h"
 
 namespace brink::panel {
@@ -27,6 +28,7 @@ Panel::Panel(std::function<void()> on_news,
              const std::string& book_path)
     : on_news_(on_news), desk_(std::move(on_news)), book_(book_path), strip_(std::move(strip)) {
   panes_[0] = std::make_unique<ListenPane>();
+  panes_[4] = std::make_unique<ReachPane>();
 }
 
 /// What the plots remember follows the stream, whether they are shown or not.
