@@ -45,14 +45,39 @@ double done_ratio(const io::SoundReader& reader) {
                                        : 0.0;
 }
 
+/// Cut at the looks, so that none is missed.
+void push_with_looks(Line& line,
+                     std::span<const float> block,
+                     std::int64_t heard,
+                     const Look& look) {
+  const std::int64_t hop = line.detector.hop_samples();
+  while (!block.empty()) {
+    const auto piece = std::min(static_cast<std::size_t>(hop - heard % hop), block.size());
+    line.detector.push(block.first(piece), line.rings);
+    block = block.subspan(piece);
+    heard += static_cast<std::int64_t>(piece);
+    if (heard % hop == 0) {
+      look(line.channel, heard, line.detector);
+    }
+  }
+}
+
 void run(io::SoundReader& reader,
          std::vector<Line>& lines,
          const Progress& progress,
+         const Look& look,
          Analysis& analysis) {
+  std::int64_t heard = 0;
   while (!analysis.was_stopped && reader.next_block()) {
     for (Line& line : lines) {
-      line.detector.push(reader.channel(line.channel - 1), line.rings);
+      const std::span<const float> block = reader.channel(line.channel - 1);
+      if (look) {
+        push_with_looks(line, block, heard, look);
+      } else {
+        line.detector.push(block, line.rings);
+      }
     }
+    heard = reader.samples_read();
     analysis.was_stopped = progress && !progress(done_ratio(reader));
   }
   for (Line& line : lines) {
@@ -121,13 +146,14 @@ cuts::RingMeasurement to_measurement(const core::Ring& ring,
 
 Analysis analyse(io::SoundReader& reader,
                  const AnalysisOptions& options,
-                 const Progress& progress) {
+                 const Progress& progress,
+                 const Look& look) {
   std::vector<Line> lines = make_lines(reader, options);
   Analysis analysis;
   analysis.file = reader.path();
   analysis.sample_rate_hz = reader.sample_rate_hz();
   analysis.channels = reader.channels();
-  run(reader, lines, progress, analysis);
+  run(reader, lines, progress, look, analysis);
   analysis.samples = reader.samples_read();
   if (!analysis.was_stopped) {
     analysis.shortfall = reader.shortfall();

@@ -53,12 +53,18 @@ struct AnalysisOptions {
 /// Called after each block with the share done, 0 to 1 (0 while unknown). False stops the work.
 using Progress = std::function<bool(double done_ratio)>;
 
+/// Called after each look of a channel's detector, with the samples heard until then: for a face
+/// that draws spectra.
+using Look =
+    std::function<void(int channel, std::int64_t sample_count, const core::Detector& detector)>;
+
 /// Finds the rings of a whole recording, one detector for each channel: the cost is linear in
 /// length and channels, the memory grows with channels and rings alone. Throws core::Error when
 /// there is no such channel, or when not one sample is a finite number.
 [[nodiscard]] Analysis analyse(io::SoundReader& reader,
                                const AnalysisOptions& options,
-                               const Progress& progress);
+                               const Progress& progress,
+                               const Look& look = {});
 
 /// A ring as far as a cut follows from it. `end_sample`: where it stops if it still sounds.
 [[nodiscard]] cuts::RingMeasurement to_measurement(const core::Ring& ring,

@@ -39,4 +39,21 @@ void draw_octave_names(const FrequencyAxis& axis, float y, const Theme& theme) {
   }
 }
 
+float frequency_y(const Rect& plot, double frequency_hz) noexcept {
+  return plot.bottom - plot.height() * static_cast<float>(FrequencyAxis::to_share(frequency_hz));
+}
+
+void draw_octaves_up(const Rect& plot, const Theme& theme) {
+  for (const Octave& octave : kOctaves) {
+    const float y = frequency_y(plot, octave.centre_hz);
+    canvas().AddLine(ImVec2(plot.left, y), ImVec2(plot.right, y), with_alpha(colour::kText, 0.12F));
+    draw_text(theme.small,
+              plot.left - theme.px(8.0F),
+              y - 0.5F * theme.small->FontSize,
+              colour::kQuiet,
+              octave.name,
+              Align::kRight);
+  }
+}
+
 }  // namespace brink::panel

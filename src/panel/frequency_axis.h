@@ -38,4 +38,9 @@ struct Theme;
 void draw_octave_lines(const FrequencyAxis& axis, const Rect& plot);
 void draw_octave_names(const FrequencyAxis& axis, float y, const Theme& theme);
 
+/// The same range up the side of a plot: where a frequency lies, and the octaves' names at its left
+/// edge.
+[[nodiscard]] float frequency_y(const Rect& plot, double frequency_hz) noexcept;
+void draw_octaves_up(const Rect& plot, const Theme& theme);
+
 }  // namespace brink::panel

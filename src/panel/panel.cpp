@@ -11,6 +11,7 @@
 #include "panel/listen_pane.h"
 #include "panel/overlays.h"
 #include "panel/reach_pane.h"
+#include "panel/recording_pane.h"
 #include "panel/words.h"
 
 namespace brink::panel {
@@ -25,9 +26,11 @@ constexpr float kScaleStep = 0.25F;
 
 Panel::Panel(std::function<void()> on_news,
              std::unique_ptr<StripTexture> strip,
-             const std::string& book_path)
+             const std::string& book_path,
+             std::unique_ptr<StripTexture> recording)
     : on_news_(on_news), desk_(std::move(on_news)), book_(book_path), strip_(std::move(strip)) {
   panes_[0] = std::make_unique<ListenPane>();
+  panes_[3] = std::make_unique<RecordingPane>(std::move(recording));
   panes_[4] = std::make_unique<ReachPane>();
 }
 

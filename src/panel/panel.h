@@ -22,10 +22,12 @@ class Panel {
   static constexpr std::size_t kPanes = 6;
 
   /// `on_news` is called on other threads when there is something new to draw. `book_path`: the
-  /// book that everything is logged in.
+  /// book that everything is logged in. `recording`: for the picture of a whole file; without one
+  /// none is drawn.
   Panel(std::function<void()> on_news,
         std::unique_ptr<StripTexture> strip,
-        const std::string& book_path);
+        const std::string& book_path,
+        std::unique_ptr<StripTexture> recording = nullptr);
 
   /// One pass: takes what is new, acts on the user's input, draws.
   void draw(const Input& input, const Theme& theme, float width, float height);

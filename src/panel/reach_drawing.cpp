@@ -25,6 +25,16 @@ class Labels {
 
   void keep_free(const Rect& taken) { taken_.push_back(taken); }
 
+  void keep_free(ImVec2 from, ImVec2 to) {
+    const float length = std::max(std::hypot(to.x - from.x, to.y - from.y), 1.0F);
+    const float step = theme_.px(8.0F) / length;
+    for (float share = 0.0F; share <= 1.0F; share += step) {
+      const float x = from.x + share * (to.x - from.x);
+      const float y = from.y + share * (to.y - from.y);
+      keep_free({x - 1.0F, y - 1.0F, x + 1.0F, y + 1.0F});
+    }
+  }
+
   /// Near the point, as near as there is room; from afar a thin line leads to it.
   void put(ImVec2 point, const std::string& words, ImFont* font, ImU32 paint) {
     const float half_width = 0.5F * text_width(font, words);
@@ -108,7 +118,7 @@ void draw_measure(const Rect& area,
                   float px_per_unit,
                   const std::string& unit,
                   const Theme& theme) {
-  double length = 0.01;
+  double length = 0.01;  // ends: the plan is at most 10 000 units wide and at least 20 pixels
   constexpr std::array<double, 3> kUp{2.0, 2.5, 2.0};
   for (std::size_t i = 0;
        length * static_cast<double>(px_per_unit) < static_cast<double>(theme.px(60.0F));
@@ -186,6 +196,9 @@ void draw_reach_plan(const Rect& area,
                    area.top + theme.px(46.0F),
                    area.right - theme.px(90.0F),
                    area.bottom - theme.px(66.0F)};
+  if (inner.width() < theme.px(40.0F) || inner.height() < theme.px(20.0F)) {
+    return;  // no room to show anything
+  }
   const Scale scale(inner, places);
   Labels labels(area.inset(theme.px(6.0F)), theme);
   const Rect foot = area.inset(theme.px(10.0F));
@@ -205,6 +218,7 @@ void draw_reach_plan(const Rect& area,
        {ReachField::kLoudspeakerToListener, places.loudspeaker, places.listener}}};
   for (const Side& side : sides) {
     const bool is_lit = side.field == selected;
+    labels.keep_free(scale.at(side.from), scale.at(side.to));
     canvas().AddLine(scale.at(side.from),
                      scale.at(side.to),
                      is_lit ? colour::kYellow : colour::kTrack,

@@ -13,10 +13,12 @@ namespace brink::panel {
 namespace {
 
 constexpr float kFormWidth = 420.0F;
-constexpr float kRowHeight = 30.0F;
+constexpr float kTallestRow = 30.0F;
+constexpr float kLowestRow = 20.0F;
 constexpr float kBarsHeight = 80.0F;
 constexpr float kVerdictHeight = 40.0F;
-constexpr float kMoveHeight = 46.0F;
+constexpr float kMoveHeight = 42.0F;
+constexpr float kMovesHeight = 26.0F + 4.0F * kMoveHeight;
 
 std::string capitalised(std::string words) {
   words[0] = static_cast<char>(std::toupper(static_cast<unsigned char>(words[0])));
@@ -91,9 +93,10 @@ void ReachPane::draw_form(const Rect& area, Context& context) {
   draw_card(area, theme);
   Rect rest = area.inset(theme.px(8.0F));
   const auto fields = form_.fields();
+  const float row_height = rest.height() / static_cast<float>(fields.size());
   const ImVec2 mouse = ImGui::GetIO().MousePos;
   for (std::size_t i = 0; i < fields.size(); ++i) {
-    const Rect row = rest.take_top(theme.px(kRowHeight));
+    const Rect row = rest.take_top(row_height);
     const bool is_here = static_cast<int>(i) == row_;
     if (is_here) {
       draw_card(row, theme, colour::kGrid);
@@ -170,9 +173,13 @@ void ReachPane::draw(const Rect& area, Context& context) {
   Rect left = area;
   Rect right = left.take_right(theme.px(kFormWidth));
   left.take_right(theme.px(16.0F));
-  const float form_height =
-      theme.px(kRowHeight) * static_cast<float>(form_.fields().size()) + theme.px(16.0F);
-  draw_form(right.take_top(form_height), context);
+  const auto rows = static_cast<float>(form_.fields().size());
+  const float edge = theme.px(16.0F);
+  const float row_height =
+      std::clamp((right.height() - theme.px(kMovesHeight + 8.0F) - edge) / rows,
+                 theme.px(kLowestRow),
+                 theme.px(kTallestRow));
+  draw_form(right.take_top(rows * row_height + edge), context);
   right.take_top(theme.px(6.0F));
   if (!refusal_.empty()) {
     const float height =

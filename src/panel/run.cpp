@@ -60,7 +60,8 @@ void run(const RunOptions& options) {
   Window window({}, options.scale);
   Panel panel([] { Window::wake(); },
               window.make_strip(),
-              options.book.empty() ? io::default_book_path() : options.book);
+              options.book.empty() ? io::default_book_path() : options.book,
+              window.make_strip());
   if (!options.input.empty()) {
     io::CaptureConfig config;
     config.input = options.input;

@@ -87,6 +87,16 @@ void to_columns(std::span<const float> frequencies_hz,
   }
 }
 
+ImU32 level_colour(float level_dbfs) noexcept {
+  constexpr float kBrightDbfs = -30.0F;
+  const float share = std::clamp((level_dbfs - kDarkDbfs) / (kBrightDbfs - kDarkDbfs), 0.0F, 1.0F);
+  const float bright = share * (0.3F + 0.7F * share);
+  const auto mix = [bright](int dark, int light) {
+    return static_cast<int>(static_cast<float>(dark) + bright * static_cast<float>(light - dark));
+  };
+  return IM_COL32(mix(19, 226), mix(22, 238), mix(27, 250), 255);
+}
+
 void draw_spectrum(const Rect& plot,
                    const FrequencyAxis& axis,
                    std::span<const float> frequencies_hz,

@@ -15,6 +15,12 @@ void to_columns(std::span<const float> frequencies_hz,
                 std::span<const float> levels_dbfs,
                 std::span<float> columns_dbfs);
 
+/// Levels from here down are the ground of a picture of levels over time.
+inline constexpr float kDarkDbfs = -100.0F;
+
+/// Dark to light with a breath of blue: rises evenly in lightness, so that loud reads as bright.
+[[nodiscard]] ImU32 level_colour(float level_dbfs) noexcept;
+
 /// The live spectrum, one point a column, and, when there are cuts, the equaliser's response over
 /// it on a scale of its own: its upper edge is 0 dB, its lower -30 dB.
 void draw_spectrum(const Rect& plot,

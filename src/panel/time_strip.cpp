@@ -8,23 +8,6 @@
 #include "panel/spectrum_plot.h"
 
 namespace brink::panel {
-namespace {
-
-constexpr float kDarkDbfs = -100.0F;
-constexpr float kBrightDbfs = -30.0F;
-
-/// Dark to light with a breath of blue: rises evenly in lightness, so that loud reads as bright.
-ImU32 shade(float level_dbfs) {
-  const float share = std::clamp((level_dbfs - kDarkDbfs) / (kBrightDbfs - kDarkDbfs), 0.0F, 1.0F);
-  const float bright = share * (0.3F + 0.7F * share);
-  const auto mix = [bright](int dark, int light) {
-    return static_cast<int>(static_cast<float>(dark) + bright * static_cast<float>(light - dark));
-  };
-  return IM_COL32(mix(19, 226), mix(22, 238), mix(27, 250), 255);
-}
-
-}  // namespace
-
 TimeStrip::TimeStrip(std::unique_ptr<StripTexture> texture)
     : texture_(std::move(texture)),
       loudest_dbfs_(StripTexture::kColumns, kDarkDbfs),
@@ -34,7 +17,7 @@ TimeStrip::TimeStrip(std::unique_ptr<StripTexture> texture)
 void TimeStrip::clear() {
   stretches_.clear();
   std::fill(loudest_dbfs_.begin(), loudest_dbfs_.end(), kDarkDbfs);
-  std::fill(pixels_.begin(), pixels_.end(), shade(kDarkDbfs));
+  std::fill(pixels_.begin(), pixels_.end(), level_colour(kDarkDbfs));
   for (int row = 0; row < StripTexture::kRows; ++row) {
     texture_->write_row(row, pixels_);
   }
@@ -76,7 +59,7 @@ void TimeStrip::look(double stream_s,
   if (due <= row_count_) {
     return;
   }
-  std::transform(loudest_dbfs_.begin(), loudest_dbfs_.end(), pixels_.begin(), shade);
+  std::transform(loudest_dbfs_.begin(), loudest_dbfs_.end(), pixels_.begin(), level_colour);
   const std::int64_t first = std::max(row_count_, due - StripTexture::kRows);
   for (std::int64_t row = first; row < due; ++row) {
     texture_->write_row(static_cast<int>(row % StripTexture::kRows), pixels_);

@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
 
 #include "core/units.h"
@@ -26,6 +27,14 @@ std::string cut_words(std::span<const cuts::Cut> cuts) {
 std::string growth_words(double growth_db_per_s) {
   return std::abs(growth_db_per_s) < 9.95 ? fmt::format("{:+.1f} dB/s", growth_db_per_s)
                                           : fmt::format("{:+.0f} dB/s", growth_db_per_s);
+}
+
+std::string place_words(double seconds) {
+  const long tenths = std::lround(std::max(seconds, 0.0) * 10.0);
+  const long minutes = tenths / 600;
+  const std::string rest = fmt::format("{:02}.{}", tenths / 10 % 60, tenths % 10);
+  return minutes < 60 ? fmt::format("{}:{}", minutes, rest)
+                      : fmt::format("{}:{:02}:{}", minutes / 60, minutes % 60, rest);
 }
 
 std::string clock_words(double seconds) {

@@ -13,6 +13,9 @@ namespace brink::panel {
 /// "+35 dB/s"; slow ones with a tenth.
 [[nodiscard]] std::string growth_words(double growth_db_per_s);
 
+/// "0:10.6", "1:02:03.4": a place in a recording.
+[[nodiscard]] std::string place_words(double seconds);
+
 /// "01:02:03".
 [[nodiscard]] std::string clock_words(double seconds);
 

@@ -1,0 +1,33 @@
+#pragma once
+
+#include <memory>
+#include <span>
+
+#include "app/analysis.h"
+#include "panel/rect.h"
+#include "panel/spectrogram.h"
+#include "panel/theme.h"
+
+namespace brink::panel {
+
+/// The spectrogram of a whole recording, time across and log frequency up, and its rings on it.
+class RecordingPlot {
+ public:
+  /// Without a texture only the rings are drawn.
+  explicit RecordingPlot(std::unique_ptr<StripTexture> texture) : texture_(std::move(texture)) {}
+
+  /// Takes over the picture of one channel, or the loudest of several.
+  void show(std::span<const Spectrogram> channels, std::int64_t samples);
+
+  void draw(const Rect& area,
+            const app::Analysis& analysis,
+            std::span<const app::FoundRing> rings,
+            int selected,
+            const Theme& theme) const;
+
+ private:
+  std::unique_ptr<StripTexture> texture_;
+  float filled_ = 0.0F;  // share of the texture's columns that the recording takes
+};
+
+}  // namespace brink::panel

@@ -1,0 +1,95 @@
+#include "panel/spectrogram.h"
+
+#include <doctest/doctest.h>
+
+#include <array>
+#include <cmath>
+#include <vector>
+
+#include "panel/frequency_axis.h"
+#include "panel/words.h"
+
+using namespace brink::panel;
+
+namespace {
+
+constexpr int kHop = 100;
+
+/// Bins 10 Hz apart up to 20 kHz.
+std::vector<float> bins_hz() {
+  std::vector<float> hz;
+  for (int i = 1; i <= 2000; ++i) {
+    hz.push_back(10.0F * static_cast<float>(i));
+  }
+  return hz;
+}
+
+/// A line at one bin over a floor of -90 dBFS.
+std::vector<float> line_at(std::size_t bin, float level_dbfs) {
+  std::vector<float> levels(2000, -90.0F);
+  levels[bin] = level_dbfs;
+  return levels;
+}
+
+int row_of(double frequency_hz) {
+  return static_cast<int>(FrequencyAxis::to_share(frequency_hz) * Spectrogram::kRows);
+}
+
+void look_all(Spectrogram& picture, int looks, int loud_look) {
+  const auto hz = bins_hz();
+  const auto quiet = line_at(99, -60.0F);
+  const auto loud = line_at(99, -10.0F);
+  for (int look = 1; look <= looks; ++look) {
+    picture.look(look * kHop, hz, look == loud_look ? loud : quiet);
+  }
+  picture.finish();
+}
+
+}  // namespace
+
+TEST_CASE("a tone stands in its row from the first column to the last") {
+  Spectrogram picture(50 * kHop, kHop);
+  look_all(picture, 50, 20);
+  REQUIRE(picture.column_count() == 50);
+  for (int column = 0; column < 50; ++column) {
+    // A level is kept to the next half dB.
+    const float expected_dbfs = column == 19 ? -10.0F : -60.0F;
+    CHECK(std::abs(picture.level_dbfs(column, row_of(1000.0)) - expected_dbfs) <= 0.25F);
+    CHECK(std::abs(picture.level_dbfs(column, row_of(8000.0)) + 90.0F) <= 0.25F);
+  }
+}
+
+TEST_CASE("a long recording keeps its loudest look, however long, told or not") {
+  constexpr int kLooks = 7000;
+  constexpr int kLoudLook = 5000;
+  for (const std::int64_t expected : {std::int64_t{kLooks} * kHop, std::int64_t{-1}}) {
+    Spectrogram picture(expected, kHop);
+    look_all(picture, kLooks, kLoudLook);
+    REQUIRE(picture.column_count() <= Spectrogram::kColumns);
+    CHECK(picture.column_count() > Spectrogram::kColumns / 2 - 1);
+    int loud_columns = 0;
+    for (int column = 0; column < picture.column_count(); ++column) {
+      if (picture.level_dbfs(column, row_of(1000.0)) > -20.0F) {
+        ++loud_columns;
+        // The look ends in the column, whose edges belong to one of two.
+        const std::int64_t end = kLoudLook * kHop;
+        CHECK(column * picture.column_samples() <= end);
+        CHECK((column + 1) * picture.column_samples() >= end);
+      }
+    }
+    CHECK(loud_columns == 1);
+  }
+}
+
+TEST_CASE("nothing looked at is an empty picture") {
+  Spectrogram picture(0, kHop);
+  picture.finish();
+  CHECK(picture.column_count() == 0);
+}
+
+TEST_CASE("a place in a recording is said to the tenth of a second") {
+  CHECK(place_words(0.0) == "0:00.0");
+  CHECK(place_words(10.61) == "0:10.6");
+  CHECK(place_words(59.96) == "1:00.0");
+  CHECK(place_words(3723.4) == "1:02:03.4");
+}
