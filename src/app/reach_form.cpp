@@ -57,23 +57,25 @@ FieldInfo info(ReachField field) noexcept {
   return {"directivity", Dimension::kNone, 0.5, 200.0};
 }
 
+double length_step(double value) noexcept {
+  return value < 1.0 ? 0.05 : value < 10.0 ? 0.5 : value < 100.0 ? 1.0 : 10.0;
+}
+
+double volume_step(double value) noexcept {
+  return value < 100.0 ? 10.0 : value < 1000.0 ? 50.0 : 250.0;
+}
+
 /// About a twentieth to a tenth of the value, in figures that one would say.
 double step_size(ReachField field, double value) noexcept {
-  if (field == ReachField::kT60) {
-    return 0.1;
-  }
-  if (field == ReachField::kDirectivity) {
-    return 0.5;
-  }
   switch (info(field).dimension) {
     case Dimension::kNone:
       break;
     case Dimension::kLength:
-      return value < 1.0 ? 0.05 : value < 10.0 ? 0.5 : value < 100.0 ? 1.0 : 10.0;
+      return length_step(value);
     case Dimension::kVolume:
-      return value < 100.0 ? 10.0 : value < 1000.0 ? 50.0 : 250.0;
+      return volume_step(value);
   }
-  return 1.0;
+  return field == ReachField::kT60 ? 0.1 : field == ReachField::kDirectivity ? 0.5 : 1.0;
 }
 
 double stepped(ReachField field, double value, int direction) noexcept {
@@ -192,7 +194,7 @@ std::string ReachForm::value_text(ReachField field) const {
            : room_ == ReachRoom::kCriticalDistance ? "by critical distance"
                                                    : "by volume and T60";
   }
-  const std::string number = number_text(field);
+  std::string number = number_text(field);
   if (field == ReachField::kMargin) {
     return number + " dB";
   }
@@ -241,28 +243,19 @@ void ReachForm::step(ReachField field, int steps) {
 
 /// By itself, whatever the other values are.
 void ReachForm::require_in_range(ReachField field, double number) const {
-  if (field == ReachField::kVolume || field == ReachField::kT60 ||
-      field == ReachField::kDirectivity) {
-    (void)critical_distance_from_t60(field == ReachField::kVolume ? number : volume_,
-                                     field == ReachField::kT60 ? number : t60_s_,
-                                     field == ReachField::kDirectivity ? number : directivity_,
-                                     question_.unit);
-    return;
-  }
-  if (field == ReachField::kOpenMicrophones && std::abs(number) > 1e6) {
-    number = std::copysign(1e6, number);  // still refused, and a whole number of its type
-  }
+  ReachForm alone = *this;
+  alone.room_ = field == ReachField::kCriticalDistance ? ReachRoom::kCriticalDistance
+                : field == ReachField::kVolume || field == ReachField::kT60 ||
+                        field == ReachField::kDirectivity
+                    ? ReachRoom::kVolumeAndT60
+                    : ReachRoom::kOutdoors;
   // Four distances alike always meet; beyond the range, one stands for the others.
-  ReachForm alone;
   const bool is_in_range = number > 0.0 && number <= info(field).highest;
   for (const ReachField distance : {ReachField::kTalkerToMicrophone,
                                     ReachField::kTalkerToListener,
                                     ReachField::kMicrophoneToLoudspeaker,
                                     ReachField::kLoudspeakerToListener}) {
     alone.value(distance) = is_in_range ? number : 1.0;
-  }
-  if (field == ReachField::kCriticalDistance) {
-    alone.room_ = ReachRoom::kCriticalDistance;
   }
   alone.value(field) = number;
   alone.update();
@@ -282,7 +275,8 @@ void ReachForm::update() {
   fault_.clear();
   answer_.reset();
   loop::ReachSetup& setup = question_.setup;
-  setup.open_microphones = static_cast<int>(open_microphones_);
+  // Far out of its range it is still refused, as a whole number of its type.
+  setup.open_microphones = static_cast<int>(std::clamp(open_microphones_, -1e6, 1e6));
   try {
     setup.critical_distance = room_ == ReachRoom::kOutdoors ? std::nullopt
                               : room_ == ReachRoom::kCriticalDistance

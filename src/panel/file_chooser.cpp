@@ -129,24 +129,62 @@ void FileChooser::draw_field(const Rect& area, const Theme& theme) {
                    &fresh_);
 }
 
+std::optional<std::string> FileChooser::steer(Context& context) {
+  if (context.view.overlay != Overlay::kNone) {
+    return std::nullopt;
+  }
+  // Arrows choose from the list also while letters go into the field.
+  for (const Press& press : context.input.presses) {
+    row_ += press.key == Key::kDown ? 1 : press.key == Key::kUp ? -1 : 0;
+  }
+  row_ = std::clamp(row_, 0, std::max(static_cast<int>(entries_.size()) - 1, 0));
+  context.actions.show("\u2191\u2193", "choose");
+  std::optional<std::string> taken;
+  if (context.actions.offer(Key::kEnter, "Enter", "open")) {
+    taken = take();
+  }
+  if (!has_focus_ && context.actions.offer("O", "type a path")) {
+    type_path();
+  }
+  return taken;
+}
+
+bool FileChooser::draw_entries(Rect area, const Theme& theme) {
+  const int shown = std::max(static_cast<int>(area.height() / theme.px(kRowHeight)), 1);
+  const int count = static_cast<int>(entries_.size());
+  const int first = std::clamp(row_ - shown / 2, 0, std::max(count - shown, 0));
+  const ImVec2 mouse = ImGui::GetIO().MousePos;
+  const Clip clip(area);
+  if (entries_.empty()) {
+    draw_text(theme.body, area.left, area.top, colour::kQuiet, "No such file here.");
+  }
+  bool is_taken = false;
+  for (int i = first; i < std::min(first + shown, count); ++i) {
+    const Entry& entry = entries_[static_cast<std::size_t>(i)];
+    const Rect row = area.take_top(theme.px(kRowHeight));
+    const bool is_here = i == row_;
+    if (row.holds(mouse.x, mouse.y) && ImGui::IsMouseClicked(0)) {
+      is_taken = is_here;  // the first click chooses
+      row_ = i;
+    }
+    if (is_here) {
+      draw_card(row, theme, colour::kGrid);
+    }
+    const ImU32 paint = entry.is_folder ? colour::kSky : colour::kText;
+    draw_text(is_here ? theme.strong : theme.body,
+              row.left + theme.px(10.0F),
+              row.middle_y() - 0.5F * theme.body->FontSize,
+              is_here ? colour::kYellow : paint,
+              io::printable(entry.name) + (entry.is_folder ? "/" : ""));
+  }
+  return is_taken;
+}
+
 std::optional<std::string> FileChooser::draw(const Rect& area, Context& context) {
   const Theme& theme = context.theme;
-  std::optional<std::string> taken;
   list_folder();
-  if (context.view.overlay == Overlay::kNone) {
-    // Arrows choose from the list also while letters go into the field.
-    for (const Press& press : context.input.presses) {
-      row_ += press.key == Key::kDown ? 1 : press.key == Key::kUp ? -1 : 0;
-    }
-    row_ = std::clamp(row_, 0, std::max(static_cast<int>(entries_.size()) - 1, 0));
-    context.actions.show("\u2191\u2193", "choose");
-    if (context.actions.offer(Key::kEnter, "Enter", "open")) {
-      taken = take();
-    }
-    if (!has_focus_ && context.actions.offer("O", "type a path")) {
-      type_path();
-    }
-  }
+  std::optional<std::string> taken = steer(context);
+  list_folder();
   Rect rest = area;
   draw_text(theme.title, rest.left, rest.top, colour::kText, "Open a recording");
   rest.take_top(theme.px(38.0F));
@@ -158,32 +196,8 @@ std::optional<std::string> FileChooser::draw(const Rect& area, Context& context)
             foot.top + theme.px(6.0F),
             colour::kQuiet,
             "WAV, FLAC or AIFF. A file dropped onto the window opens too.");
-  const int shown = std::max(static_cast<int>(rest.height() / theme.px(kRowHeight)), 1);
-  const int count = static_cast<int>(entries_.size());
-  const int first = std::clamp(row_ - shown / 2, 0, std::max(count - shown, 0));
-  const ImVec2 mouse = ImGui::GetIO().MousePos;
-  const Clip clip(rest);
-  for (int i = first; i < std::min(first + shown, count); ++i) {
-    const Entry& entry = entries_[static_cast<std::size_t>(i)];
-    const Rect row = rest.take_top(theme.px(kRowHeight));
-    if (i == row_) {
-      draw_card(row, theme, colour::kGrid);
-    }
-    draw_text(i == row_ ? theme.strong : theme.body,
-              row.left + theme.px(10.0F),
-              row.middle_y() - 0.5F * theme.body->FontSize,
-              i == row_         ? colour::kYellow
-              : entry.is_folder ? colour::kSky
-                                : colour::kText,
-              io::printable(entry.name) + (entry.is_folder ? "/" : ""));
-    if (row.holds(mouse.x, mouse.y) && ImGui::IsMouseClicked(0)) {
-      const bool is_again = row_ == i;
-      row_ = i;
-      taken = is_again ? take() : taken;
-    }
-  }
-  if (entries_.empty()) {
-    draw_text(theme.body, rest.left, rest.top, colour::kQuiet, "No such file here.");
+  if (draw_entries(rest, theme)) {
+    taken = take();
   }
   return taken;
 }

@@ -36,7 +36,11 @@ class FileChooser {
 
   void list_folder();
   void set_text(const std::string& text);
+  /// Keys; the path once one is chosen.
+  std::optional<std::string> steer(Context& context);
   void draw_field(const Rect& area, const Theme& theme);
+  /// The rows around the chosen one; true when it was clicked.
+  bool draw_entries(Rect area, const Theme& theme);
   std::optional<std::string> take();
 
   std::array<char, 1024> typed_{};

@@ -27,8 +27,9 @@ class Labels {
 
   void keep_free(ImVec2 from, ImVec2 to) {
     const float length = std::max(std::hypot(to.x - from.x, to.y - from.y), 1.0F);
-    const float step = theme_.px(8.0F) / length;
-    for (float share = 0.0F; share <= 1.0F; share += step) {
+    const int pieces = 1 + static_cast<int>(length / theme_.px(8.0F));
+    for (int i = 0; i <= pieces; ++i) {
+      const float share = static_cast<float>(i) / static_cast<float>(pieces);
       const float x = from.x + share * (to.x - from.x);
       const float y = from.y + share * (to.y - from.y);
       keep_free({x - 1.0F, y - 1.0F, x + 1.0F, y + 1.0F});
@@ -39,16 +40,18 @@ class Labels {
   void put(ImVec2 point, const std::string& words, ImFont* font, ImU32 paint) {
     const float half_width = 0.5F * text_width(font, words);
     const float half_height = 0.5F * font->FontSize;
-    static const std::array<ImVec2, 8> kWays{{{0, 1},
-                                              {0, -1},
-                                              {1, 0},
-                                              {-1, 0},
-                                              {0.7F, 0.7F},
-                                              {-0.7F, 0.7F},
-                                              {0.7F, -0.7F},
-                                              {-0.7F, -0.7F}}};
-    for (float away = 16.0F; away < 200.0F; away += 12.0F) {
-      for (const ImVec2& way : kWays) {
+    static const std::array<ImVec2, 8> ways{{{0, 1},
+                                             {0, -1},
+                                             {1, 0},
+                                             {-1, 0},
+                                             {0.7F, 0.7F},
+                                             {-0.7F, 0.7F},
+                                             {0.7F, -0.7F},
+                                             {-0.7F, -0.7F}}};
+    constexpr int kTries = 16;
+    for (int round = 0; round < kTries; ++round) {
+      const float away = 16.0F + 12.0F * static_cast<float>(round);
+      for (const ImVec2& way : ways) {
         const float x = point.x + way.x * (theme_.px(away) + half_width);
         const float y = point.y + way.y * (theme_.px(away) + half_height);
         const Rect box{x - half_width, y - half_height, x + half_width, y + half_height};
@@ -138,7 +141,7 @@ void draw_measure(const Rect& area,
 }
 
 struct Side {
-  app::ReachField field;
+  app::ReachField field = app::ReachField::kTalkerToMicrophone;
   app::Place from;
   app::Place to;
 };

@@ -88,6 +88,31 @@ void ReachPane::draw_edit_field(const Rect& area) {
       "##reach-value", typed_.data(), typed_.size(), ImGuiInputTextFlags_AutoSelectAll);
 }
 
+void ReachPane::draw_row(const Rect& row, app::ReachField field, bool is_here, const Theme& theme) {
+  if (is_here) {
+    draw_card(row, theme, colour::kGrid);
+  }
+  ImFont* const font = is_here ? theme.strong : theme.body;
+  const float y = row.middle_y() - 0.5F * font->FontSize;
+  draw_text(font,
+            row.left + theme.px(10.0F),
+            y,
+            is_here ? colour::kYellow : colour::kText,
+            capitalised(app::ReachForm::name(field)));
+  if (is_here && is_editing_) {
+    draw_edit_field(
+        {row.right - theme.px(140.0F), row.top, row.right - theme.px(6.0F), row.bottom});
+    return;
+  }
+  const std::string value = form_.value_text(field);
+  draw_text(font,
+            row.right - theme.px(10.0F),
+            y,
+            colour::kText,
+            is_here ? "\u2190  " + value + "  \u2192" : value,
+            Align::kRight);
+}
+
 void ReachPane::draw_form(const Rect& area, Context& context) {
   const Theme& theme = context.theme;
   draw_card(area, theme);
@@ -95,33 +120,12 @@ void ReachPane::draw_form(const Rect& area, Context& context) {
   const auto fields = form_.fields();
   const float row_height = rest.height() / static_cast<float>(fields.size());
   const ImVec2 mouse = ImGui::GetIO().MousePos;
-  for (std::size_t i = 0; i < fields.size(); ++i) {
+  for (int i = 0; i < static_cast<int>(fields.size()); ++i) {
     const Rect row = rest.take_top(row_height);
-    const bool is_here = static_cast<int>(i) == row_;
-    if (is_here) {
-      draw_card(row, theme, colour::kGrid);
-    }
     if (!is_editing_ && row.holds(mouse.x, mouse.y) && ImGui::IsMouseClicked(0)) {
-      row_ = static_cast<int>(i);
+      row_ = i;
     }
-    const float y = row.middle_y() - 0.5F * theme.body->FontSize;
-    draw_text(is_here ? theme.strong : theme.body,
-              row.left + theme.px(10.0F),
-              y,
-              is_here ? colour::kYellow : colour::kText,
-              capitalised(app::ReachForm::name(fields[i])));
-    if (is_here && is_editing_) {
-      draw_edit_field(
-          {row.right - theme.px(140.0F), row.top, row.right - theme.px(6.0F), row.bottom});
-      continue;
-    }
-    const std::string value = form_.value_text(fields[i]);
-    draw_text(is_here ? theme.strong : theme.body,
-              row.right - theme.px(10.0F),
-              y,
-              colour::kText,
-              is_here ? "\u2190  " + value + "  \u2192" : value,
-              Align::kRight);
+    draw_row(row, fields[static_cast<std::size_t>(i)], i == row_, theme);
   }
 }
 

@@ -21,6 +21,7 @@ class ReachPane final : public Pane {
   void steer(Context& context);
   void edit(Context& context);
   void draw_form(const Rect& area, Context& context);
+  void draw_row(const Rect& row, app::ReachField field, bool is_here, const Theme& theme);
   void draw_edit_field(const Rect& area);
   void draw_verdict(const Rect& area, const Theme& theme) const;
   void draw_moves(const Rect& area, const Theme& theme) const;

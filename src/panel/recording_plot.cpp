@@ -19,7 +19,7 @@ constexpr float kNamesHeight = 22.0F;
 void draw_times(const Rect& plot, double duration_s, const Theme& theme) {
   static constexpr std::array<double, 15> kSteps{
       0.5, 1, 2, 5, 10, 20, 30, 60, 120, 300, 600, 1200, 1800, 3600, 7200};
-  const double room = static_cast<double>(plot.width() / theme.px(90.0F));
+  const auto room = static_cast<double>(plot.width() / theme.px(90.0F));
   const auto* const found = std::find_if(
       kSteps.begin(), kSteps.end(), [&](double step_s) { return duration_s / step_s <= room; });
   const double step_s = found == kSteps.end() ? kSteps.back() : *found;

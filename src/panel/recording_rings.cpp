@@ -8,7 +8,7 @@
 namespace brink::panel {
 namespace {
 
-/// A sixth of a second from three starts: enough for what one looks at.
+/// Half of the planner's usual: the window shows it anew for each channel and target.
 constexpr std::int64_t kPlanWork = 1'000'000;
 
 }  // namespace

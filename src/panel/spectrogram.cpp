@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstddef>
 #include <iterator>
 
 #include "panel/spectrum_plot.h"
@@ -12,6 +13,8 @@ namespace {
 // Half dB from -120 to +7.5 dBFS: finer than any shade, wider than what is shown.
 constexpr float kFloorDbfs = -120.0F;
 constexpr float kStepDb = 0.5F;
+
+constexpr auto kColumnBytes = static_cast<std::ptrdiff_t>(Spectrogram::kRows);
 
 std::uint8_t to_byte(float level_dbfs) noexcept {
   return static_cast<std::uint8_t>(
@@ -26,19 +29,19 @@ Spectrogram::Spectrogram(std::int64_t expected_samples, int hop_samples)
       column_end_(column_samples_) {}
 
 float Spectrogram::level_dbfs(int column, int row) const noexcept {
-  return kFloorDbfs +
-         kStepDb * static_cast<float>(levels_[static_cast<std::size_t>(column * kRows + row)]);
+  const std::ptrdiff_t index = column * kColumnBytes + row;
+  return kFloorDbfs + kStepDb * static_cast<float>(levels_[static_cast<std::size_t>(index)]);
 }
 
 /// Two columns become one that keeps the louder.
 void Spectrogram::halve() {
   const int pairs = column_count_ / 2;
   for (int pair = 0; pair < pairs; ++pair) {
-    const auto even = levels_.begin() + 2 * pair * kRows;
+    const auto even = levels_.begin() + 2 * pair * kColumnBytes;
     std::transform(even,
-                   even + kRows,
-                   even + kRows,
-                   levels_.begin() + pair * kRows,
+                   even + kColumnBytes,
+                   even + kColumnBytes,
+                   levels_.begin() + pair * kColumnBytes,
                    [](std::uint8_t a, std::uint8_t b) { return std::max(a, b); });
   }
   column_count_ = pairs;

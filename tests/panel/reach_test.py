@@ -16,12 +16,9 @@ def reach(state):
 
 def choose(field):
     """Goes down the form to a field."""
-    for _ in range(14):
-        if reach(window.state())["field"] == field:
-            return
+    while (here := reach(window.state())["field"]) != field:
         window.press("Down")
-        window.wait_for(lambda state: True, 1, "the form")
-    check(False, f"the form has no field {field}")
+        window.wait_for(lambda state: reach(state)["field"] != here, 5, f"the field after {here}, on the way to {field}")
 
 
 def enter(field, number):
@@ -31,6 +28,7 @@ def enter(field, number):
     window.press("ctrl+a")
     window.type(number)
     window.press("Return")
+    window.wait_for(lambda state: not reach(state)["is_editing"] or reach(state)["refusal"], 5, f"{field}")
 
 
 window.press("5")
@@ -59,6 +57,7 @@ for field, number in VALUES.items():
                     5, field)
 choose("room")
 window.press("Right", times=2)
+window.wait_for(lambda state: reach(state)["value"] == "by volume and T60", 5, "the room")
 enter("volume", "900")
 enter("T60", "1.4")
 enter("directivity", "5")

@@ -1,0 +1,99 @@
+#include "panel/recording_work.h"
+
+#include <doctest/doctest.h>
+
+#include <algorithm>
+#include <atomic>
+#include <chrono>
+#include <thread>
+#include <vector>
+
+#include "panel/recording_rings.h"
+#include "support/files.h"
+
+using namespace brink;
+using namespace brink::panel;
+
+namespace {
+
+const std::string kClip = std::string(BRINK_TEST_SIGNALS) + "/two_rings.flac";
+
+template <typename IsSo>
+void wait_until(const IsSo& is_so) {
+  // Far longer than the work takes on a loaded machine; a hang fails.
+  const auto end = std::chrono::steady_clock::now() + std::chrono::seconds(60);
+  while (!is_so() && std::chrono::steady_clock::now() < end) {
+    std::this_thread::sleep_for(std::chrono::milliseconds(2));
+  }
+  REQUIRE(is_so());
+}
+
+app::Analysis analysed(const std::string& path) {
+  io::SoundReader reader(path);
+  return app::analyse(reader, {}, {});
+}
+
+}  // namespace
+
+TEST_CASE("watching the spectra changes no ring") {
+  std::atomic<int> news{0};
+  RecordingWork work(kClip, [&] { ++news; });
+  wait_until([&] { return work.is_over(); });
+  CHECK(work.fault().empty());
+  CHECK(news > 1);
+  const app::Analysis plain = analysed(kClip);
+  const app::Analysis& watched = work.found().analysis;
+  REQUIRE(plain.rings.size() >= 2);
+  REQUIRE(watched.rings.size() == plain.rings.size());
+  for (std::size_t i = 0; i < plain.rings.size(); ++i) {
+    CHECK(watched.rings[i].ring.frequency_hz == plain.rings[i].ring.frequency_hz);
+    CHECK(watched.rings[i].ring.onset_sample == plain.rings[i].ring.onset_sample);
+    CHECK(watched.rings[i].ring.flagged_sample == plain.rings[i].ring.flagged_sample);
+    CHECK(watched.rings[i].cut == plain.rings[i].cut);
+  }
+  REQUIRE(work.found().pictures.size() == 1);
+  CHECK(work.found().pictures.front().column_count() > 100);
+}
+
+TEST_CASE("work that is stopped at once is over soon and says that it is not all") {
+  RecordingWork work(kClip, [] {});
+  work.stop();
+  wait_until([&] { return work.is_over(); });
+  CHECK(work.found().analysis.was_stopped);
+  CHECK(work.found().analysis.samples < analysed(kClip).samples);
+}
+
+TEST_CASE("a file that is no recording is one sentence") {
+  const tests::TemporaryDirectory folder;
+  const std::string path = folder / "notes.wav";
+  tests::write_bytes(path, "bring two more stands");
+  RecordingWork work(path, [] {});
+  wait_until([&] { return work.is_over(); });
+  CHECK(work.fault().find("notes.wav") != std::string::npos);
+}
+
+TEST_CASE("a channel's rings are its own, fitted to whatever the target is") {
+  app::Analysis analysis = analysed(kClip);
+  REQUIRE(analysis.rings.size() >= 2);
+  analysis.channels = 2;
+  analysis.rings.front().channel = 2;
+  RecordingRings rings;
+  rings.show(analysis, 0);
+  CHECK(rings.rings().size() == analysis.rings.size());
+  rings.show(analysis, 2);
+  REQUIRE(rings.rings().size() == 1);
+  for (const char* name : {"parametric", "third-octave"}) {
+    const cuts::Target& target = *cuts::find_target(name);
+    rings.fit(target, [] {});
+    CHECK_FALSE(rings.is_fitted());
+    wait_until([&] {
+      rings.fit(target, [] {});
+      return rings.is_fitted();
+    });
+    REQUIRE_FALSE(rings.cuts(0).empty());
+    // On the target: a graphic's cut stands at one of its centres.
+    const auto& centres = target.centres_hz;
+    CHECK(std::find(centres.begin(), centres.end(), rings.cuts(0).front().centre_hz) !=
+          centres.end());
+  }
+}
