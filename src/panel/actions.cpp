@@ -9,6 +9,9 @@
 namespace brink::panel {
 namespace {
 
+constexpr float kBetween = 6.0F;  // key and word
+constexpr float kApart = 22.0F;   // one offer and the next
+
 char32_t lower(char32_t character) noexcept {
   return character < 128 ? static_cast<char32_t>(std::tolower(static_cast<int>(character)))
                          : character;
@@ -21,6 +24,7 @@ void Actions::begin(const Input& input, bool is_typing) {
   drawn_ = 0;
   asked_ = std::exchange(clicked_, {});
   presses_ = input.presses;
+  has_mouse_ = true;
   if (is_typing) {
     std::erase_if(presses_, [](const Press& press) {
       return press.key != Key::kEscape && press.key != Key::kEnter && press.key != Key::kF12;
@@ -35,6 +39,22 @@ bool Actions::is_pressed(Key key) const noexcept {
 int Actions::count_presses(Key key) const noexcept {
   return static_cast<int>(std::count_if(
       presses_.begin(), presses_.end(), [key](const Press& press) { return press.key == key; }));
+}
+
+int Actions::count_presses(Key key, bool has_shift) const noexcept {
+  return static_cast<int>(std::count_if(presses_.begin(), presses_.end(), [&](const Press& press) {
+    return press.key == key && press.has_shift == has_shift;
+  }));
+}
+
+bool Actions::is_clicked(const Rect& area) const {
+  const ImVec2 mouse = ImGui::GetIO().MousePos;
+  return has_mouse_ && ImGui::IsMouseClicked(0) && area.holds(mouse.x, mouse.y);
+}
+
+bool Actions::is_mouse_held(const Rect& area) const {
+  const ImVec2 mouse = ImGui::GetIO().MousePos;
+  return has_mouse_ && ImGui::IsMouseDown(0) && area.holds(mouse.x, mouse.y);
 }
 
 bool Actions::is_pressed(char32_t character) const noexcept {
@@ -64,35 +84,64 @@ void Actions::show(std::string_view key_name, std::string_view label) {
   offers_.push_back({std::string(key_name), std::string(label)});
 }
 
+namespace {
+
+float width_of(std::string_view key_name, std::string_view label, const Theme& theme) {
+  return text_width(theme.strong, key_name) + theme.px(kBetween) + text_width(theme.body, label);
+}
+
+}  // namespace
+
+void Actions::draw_offer(const Offer& offer, float x, const Rect& line, const Theme& theme) {
+  const float width = width_of(offer.key_name, offer.label, theme);
+  const Rect button{x - theme.px(8.0F), line.top, x + width + theme.px(8.0F), line.bottom};
+  const ImVec2 mouse = ImGui::GetIO().MousePos;
+  if (button.holds(mouse.x, mouse.y)) {
+    draw_card(button.inset(theme.px(2.0F)), theme, colour::kCardLit);
+    if (ImGui::IsMouseClicked(0)) {
+      clicked_ = offer.label;
+    }
+  }
+  const float y = line.middle_y() - 0.5F * theme.body->FontSize;
+  const float key_width = draw_text(theme.strong, x, y, colour::kYellow, offer.key_name);
+  draw_text(theme.body, x + key_width + theme.px(kBetween), y, colour::kText, offer.label);
+}
+
 void Actions::draw_bar(const Rect& area, const Theme& theme, Align align) {
-  const float between = theme.px(6.0F);
-  const float apart = theme.px(22.0F);
-  const auto width_of = [&](const Offer& offer) {
-    return text_width(theme.strong, offer.key_name) + between + text_width(theme.body, offer.label);
-  };
+  const float apart = theme.px(kApart);
   float x = area.left;
   if (align == Align::kRight) {
     x = area.right + apart;
     for (std::size_t i = drawn_; i < offers_.size(); ++i) {
-      x -= width_of(offers_[i]) + apart;
+      x -= width_of(offers_[i].key_name, offers_[i].label, theme) + apart;
     }
   }
-  const ImVec2 mouse = ImGui::GetIO().MousePos;
-  const float y = area.middle_y() - 0.5F * theme.body->FontSize;
   for (; drawn_ < offers_.size(); ++drawn_) {
     const Offer& offer = offers_[drawn_];
-    const float width = width_of(offer);
-    const Rect button{x - theme.px(8.0F), area.top, x + width + theme.px(8.0F), area.bottom};
-    if (button.holds(mouse.x, mouse.y)) {
-      draw_card(button.inset(theme.px(2.0F)), theme, colour::kCardLit);
-      if (ImGui::IsMouseClicked(0)) {
-        clicked_ = offer.label;
-      }
-    }
-    const float key_width = draw_text(theme.strong, x, y, colour::kYellow, offer.key_name);
-    draw_text(theme.body, x + key_width + between, y, colour::kText, offer.label);
-    x += width + apart;
+    draw_offer(offer, x, area, theme);
+    x += width_of(offer.key_name, offer.label, theme) + apart;
   }
+}
+
+float Actions::draw_apart(std::size_t first,
+                          const Rect& area,
+                          float line_height,
+                          const Theme& theme) {
+  first = std::max(first, drawn_);
+  Rect rest = area;
+  Rect line = rest.take_top(line_height);
+  float x = line.left;
+  for (std::size_t i = first; i < offers_.size(); ++i) {
+    const float width = width_of(offers_[i].key_name, offers_[i].label, theme);
+    if (x > line.left && x + width > line.right) {
+      line = rest.take_top(line_height);
+      x = line.left;
+    }
+    draw_offer(offers_[i], x, line, theme);
+    x += width + theme.px(kApart);
+  }
+  offers_.resize(std::min(first, offers_.size()));
+  return line.bottom - area.top;
 }
 
 }  // namespace brink::panel

@@ -31,15 +31,30 @@ class Actions {
 
   /// How often, repeats included: for steps.
   [[nodiscard]] int count_presses(Key key) const noexcept;
+  /// The same with Shift held, or without it.
+  [[nodiscard]] int count_presses(Key key, bool has_shift) const noexcept;
+
+  /// Whether the mouse went down there, or is held down there; never under an overlay.
+  [[nodiscard]] bool is_clicked(const Rect& area) const;
+  [[nodiscard]] bool is_mouse_held(const Rect& area) const;
 
   /// Draws what was offered since the last call, from the left or up to the right edge.
   void draw_bar(const Rect& area, const Theme& theme, Align align = Align::kLeft);
+
+  /// How many were offered so far in this pass.
+  [[nodiscard]] std::size_t offered() const noexcept { return offers_.size(); }
+
+  /// Draws what was offered from number `first` on into a place of its own instead of the bar, in
+  /// as many lines of `line_height` as it takes; returns their height together.
+  float draw_apart(std::size_t first, const Rect& area, float line_height, const Theme& theme);
 
  private:
   struct Offer {
     std::string key_name;
     std::string label;
   };
+
+  void draw_offer(const Offer& offer, float x, const Rect& line, const Theme& theme);
 
   bool take(std::string_view key_name, std::string_view label, bool is_pressed);
 
@@ -48,6 +63,7 @@ class Actions {
   std::size_t drawn_ = 0;  // offers that a bar shows already
   std::string clicked_;    // the label of what a bar was asked for in this pass
   std::string asked_;      // and in the pass before
+  bool has_mouse_ = false;
 };
 
 }  // namespace brink::panel

@@ -1,7 +1,7 @@
 #include "panel/live_plots.h"
 
 #include "panel/brink_map.h"
-#include "panel/draw.h"
+#include "panel/live_guess.h"
 #include "panel/spectrum_plot.h"
 
 namespace brink::panel {
@@ -18,19 +18,7 @@ constexpr float kSpectrumShare = 0.26F;
 void draw_live_plots(const Rect& area, const Context& context) {
   const Theme& theme = context.theme;
   if (context.view.hides_answers) {
-    draw_card(area, theme);
-    draw_text(theme.title,
-              area.middle_x(),
-              area.middle_y() - theme.title->FontSize,
-              colour::kText,
-              "Answers are hidden",
-              Align::kMiddle);
-    draw_text(theme.body,
-              area.middle_x(),
-              area.middle_y() + theme.px(8.0F),
-              colour::kQuiet,
-              "The detector goes on. H shows them again.",
-              Align::kMiddle);
+    context.live_guess.draw(area, context);
     return;
   }
   const app::TapSnapshot& tap = context.desk.snapshot().taps.front();

@@ -4,8 +4,8 @@
 
 namespace brink::panel {
 
-/// Brink map, spectrum and time strip above one another on one frequency axis: what Listen, Ring
-/// out and Ear share. With answers hidden, a card in their place.
+/// Brink map, spectrum and time strip above one another on one frequency axis: what Listen and Ring
+/// out share. With answers hidden, the ruler of guesses in their place.
 void draw_live_plots(const Rect& area, const Context& context);
 
 }  // namespace brink::panel

@@ -15,6 +15,8 @@
 
 namespace brink::panel {
 
+class LiveGuess;
+
 /// What every pane may use during a pass.
 struct Context {
   app::Desk& desk;
@@ -25,6 +27,7 @@ struct Context {
   const Theme& theme;
   const Trails& trails;
   const TimeStrip& strip;
+  LiveGuess& live_guess;
   const std::function<void()>& on_news;  ///< wakes the window; [any]
 };
 

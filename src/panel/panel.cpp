@@ -7,6 +7,7 @@
 
 #include "io/printable.h"
 #include "panel/draw.h"
+#include "panel/ear_pane.h"
 #include "panel/level_meter.h"
 #include "panel/listen_pane.h"
 #include "panel/overlays.h"
@@ -32,6 +33,9 @@ Panel::Panel(std::function<void()> on_news,
   panes_[0] = std::make_unique<ListenPane>();
   panes_[3] = std::make_unique<RecordingPane>(std::move(recording));
   panes_[4] = std::make_unique<ReachPane>();
+             const std::string& book_path)
+    : on_news_(on_news), desk_(std::move(on_news)), book_(book_path), strip_(std::move(strip)), live_guess_(book_) {
+  panes_[2] = std::make_unique<EarPane>(book_path, book_, on_news_);
 }
 
 /// What the plots remember follows the stream, whether they are shown or not.
@@ -186,8 +190,10 @@ void Panel::draw(const Input& input, const Theme& theme, float width, float heig
       ImGuiWindowFlags_NoBringToFrontOnFocus | ImGuiWindowFlags_NoNav;
   ImGui::PushFont(theme.body);
   ImGui::Begin("brink", nullptr, kPlain);
-  actions_.begin(input, ImGui::GetIO().WantTextInput);
-  Context context{desk_, book_, view_, actions_, input, theme, trails_, strip_, on_news_};
+  actions_.begin(input, ImGui::GetIO().WantTextInput || view_.is_typing);
+  view_.is_typing = false;  // until an open field says so again
+  Context context{desk_, book_, view_, actions_, input, theme, trails_, strip_, live_guess_, on_news_};
+  live_guess_.follow(context);
   for (const std::unique_ptr<Pane>& one : panes_) {
     if (one) {
       one->follow(context);
@@ -202,7 +208,7 @@ void Panel::draw(const Input& input, const Theme& theme, float width, float heig
   const Rect head = rest.take_top(theme.px(kHeadHeight));
   // Under an overlay the pane goes on, without keys.
   Actions none;
-  Context under{desk_, book_, view_, none, input, theme, trails_, strip_, on_news_};
+  Context under{desk_, book_, view_, none, input, theme, trails_, strip_, live_guess_, on_news_};
   pane().draw({rest.left + margin, rest.top, rest.right - margin, rest.bottom - margin},
               view_.overlay == Overlay::kNone ? context : under);
   draw_head({head.left + margin, head.top, head.right - margin, head.bottom}, theme);

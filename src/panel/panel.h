@@ -8,6 +8,7 @@
 #include "app/desk.h"
 #include "io/book.h"
 #include "panel/actions.h"
+#include "panel/live_guess.h"
 #include "panel/pane.h"
 #include "panel/pickers.h"
 #include "panel/time_strip.h"
@@ -61,6 +62,7 @@ class Panel {
   Actions actions_;
   Trails trails_;
   TimeStrip strip_;
+  LiveGuess live_guess_;
   InputPicker input_picker_;
   TargetPicker target_picker_;
   std::array<std::unique_ptr<Pane>, kPanes> panes_;

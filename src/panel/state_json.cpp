@@ -31,6 +31,12 @@ Json to_json(const app::BoardRow& row) {
           {"cuts", to_list(row.cuts)}};
 }
 
+void add_facts(const Facts& facts, Json& state) {
+  for (const auto& [name, value] : facts.all()) {
+    std::visit([&](const auto& known) { state[name] = known; }, value);
+  }
+}
+
 }  // namespace
 
 std::string Panel::state_json() {
@@ -55,15 +61,15 @@ std::string Panel::state_json() {
   }
   state["rings"] = rings;
   for (const std::unique_ptr<Pane>& one : panes_) {
-    if (!one) {
-      continue;
-    }
-    Facts facts;
-    one->describe(facts);
-    for (const auto& [name, value] : facts.all()) {
-      std::visit([&](const auto& known) { state[one->title()][name] = known; }, value);
+    if (one) {
+      Facts facts;
+      one->describe(facts);
+      add_facts(facts, state[one->title()]);
     }
   }
+  Facts guess;
+  live_guess_.describe(guess);
+  add_facts(guess, state["live_guess"]);
   return state.dump() + "\n";
 }
 

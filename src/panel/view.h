@@ -1,6 +1,7 @@
 #pragma once
 
 #include <cstdint>
+#include <string>
 
 namespace brink::panel {
 
@@ -14,6 +15,8 @@ struct View {
   Overlay overlay = Overlay::kNone;
   bool hides_answers = false;  ///< no frequency is shown, the detector goes on
   int selected_row = 0;
+  bool is_typing = false;  ///< a text field is open: letters belong to it
+  std::string trainee;     ///< whose guesses are kept; empty: not said yet
 };
 
 }  // namespace brink::panel

@@ -16,13 +16,23 @@ bool has_sure_frequency(const core::Ring& ring) noexcept {
 }
 
 LiveEar::LiveEar(std::string trainee, cuts::Target target, KeepGuess keep)
-    : trainee_(std::move(trainee)), target_(std::move(target)), keep_(std::move(keep)) {
-  if (trainee_.empty()) {
+    : keep_(std::move(keep)) {
+  set_trainee(std::move(trainee));
+  set_target(std::move(target));
+}
+
+void LiveEar::set_trainee(std::string trainee) {
+  if (trainee.empty()) {
     throw core::Error("Ear training needs the trainee's name.");
   }
-  if (target_.centres_hz.empty() || target_.qs.empty()) {
+  trainee_ = std::move(trainee);
+}
+
+void LiveEar::set_target(cuts::Target target) {
+  if (target.centres_hz.empty() || target.qs.empty()) {
     throw core::Error("Ear training needs an equaliser to set the guessed cuts on.");
   }
+  target_ = std::move(target);
 }
 
 void LiveEar::end_round(Phase phase, Reason reason) noexcept {

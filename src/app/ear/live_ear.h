@@ -40,6 +40,10 @@ class LiveEar {
   /// `keep` is called at each scored lock. Throws core::Error without a trainee or on a bad target.
   LiveEar(std::string trainee, cuts::Target target, KeepGuess keep);
 
+  /// Whose guesses these are from now on, and what their cuts are set on. Throw as the constructor.
+  void set_trainee(std::string trainee);
+  void set_target(cuts::Target target);
+
   /// Every event of the session, whether blind or not.
   void on_event(const SessionEvent& event, double now_s);
 

@@ -1,0 +1,399 @@
+#include "panel/ear_pane.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <utility>
+
+#include "core/error.h"
+#include "io/book_reader.h"
+#include "io/printable.h"
+#include "panel/draw.h"
+#include "panel/ear_progress_plot.h"
+#include "panel/guess_result.h"
+#include "panel/key_row.h"
+
+namespace brink::panel {
+namespace {
+
+using Phase = app::EarSession::Phase;
+
+constexpr float kSideWidth = 392.0F;
+constexpr float kPadding = 18.0F;
+constexpr float kHeadHeight = 74.0F;
+constexpr float kResultHeight = 178.0F;
+constexpr float kLargestRuler = 330.0F;
+constexpr float kSettingsHeight = 262.0F;
+constexpr float kSoundHeight = 148.0F;
+
+/// In the order of app::kExerciseKinds, all of them last.
+constexpr std::array<const char*, 7> kKindWords{"one ring alone",
+                                                "a ring under a voice",
+                                                "a ring under music",
+                                                "a ring that grows",
+                                                "two rings at once",
+                                                "a band of pink noise",
+                                                "all kinds, mixed"};
+
+const char* question_for(app::ExerciseKind kind, int left) {
+  switch (kind) {
+    case app::ExerciseKind::kGrowing:
+      return "Name it before it is loud; time counts.";
+    case app::ExerciseKind::kTwo:
+      return left == 2 ? "Where is one of the two?" : "And where is the other?";
+    case app::ExerciseKind::kNoise:
+      return "Flat at first, then one band is lifted: which?";
+    default:
+      return "Where does it ring?";
+  }
+}
+
+}  // namespace
+
+EarPane::EarPane(std::string book_path, io::Book& book, std::function<void()> on_news)
+    : book_path_(std::move(book_path)),
+      book_(book),
+      on_news_(std::move(on_news)),
+      practice_(book_path_, book, on_news_) {}
+
+void EarPane::ask_records(const std::string& trainee) {
+  records_serial_ = book_.kept();
+  reading_.start(
+      [path = book_path_, trainee] {
+        io::BookReader reader(path);
+        const std::vector<io::GuessRecord> guesses = reader.guesses();
+        Records records;
+        records.newest_trainee = guesses.empty() ? std::string() : guesses.back().trainee;
+        records.progress =
+            app::progress_of(guesses, trainee.empty() ? records.newest_trainee : trainee);
+        return records;
+      },
+      on_news_);
+}
+
+void EarPane::take_records(Context& context) {
+  try {
+    if (auto records = reading_.take()) {
+      records_ = std::move(*records);
+      records_fault_.clear();
+      if (context.view.trainee.empty()) {
+        context.view.trainee = records_.newest_trainee;
+      }
+    }
+  } catch (const core::Error& error) {
+    records_fault_ = error.what();
+  }
+  const bool is_stale =
+      records_serial_ != book_.kept() || records_.progress.trainee != context.view.trainee;
+  const bool is_wanted = !has_asked_ || (shows_progress_ && is_stale && records_fault_.empty());
+  if (is_wanted && !reading_.is_busy()) {
+    has_asked_ = true;
+    ask_records(context.view.trainee);
+  }
+}
+
+void EarPane::begin(Context& context) {
+  const PracticeChoice choice{context.view.trainee, kind_, by_note_};
+  if (!choice.trainee.empty() && choice != practice_.choice()) {
+    practice_.begin(choice, context.desk.board().target());
+  }
+}
+
+void EarPane::follow(Context& context) {
+  take_records(context);
+  practice_.update();
+  const bool is_shown =
+      context.view.pane == PaneId::kEar && context.view.overlay == Overlay::kNone;
+  const bool is_held = is_shown && !shows_progress_ && context.input.has_focus &&
+                       context.input.is_space_held && !hand_.is_typing() && !name_.is_open();
+  practice_.sound().hold(is_held);
+}
+
+void EarPane::offer_round(Context& context) {
+  Actions& actions = context.actions;
+  const app::EarSession* const session = practice_.session();
+  if (session == nullptr) {
+    return;
+  }
+  const bool is_over = session->phase() == Phase::kScored || session->phase() == Phase::kUnscored;
+  if (practice_.is_open() && actions.offer(Key::kEnter, "Enter", "lock the guess")) {
+    practice_.lock();
+  } else if (is_over && actions.offer(Key::kEnter, "Enter", "next exercise")) {
+    practice_.next();
+  }
+  if (!is_over && actions.offer("S", "skip it, unscored")) {
+    practice_.give_up();
+  }
+}
+
+void EarPane::draw_head(const Rect& area, const Context& context) const {
+  const Theme& theme = context.theme;
+  const app::EarSession* const session = practice_.session();
+  std::string title = "The exercise is being made ...";
+  std::string more;
+  ImU32 paint = colour::kText;
+  if (context.view.trainee.empty()) {
+    title = "Who practises?";
+    more = "N: type your name. Guesses are kept under it, on this machine alone.";
+  } else if (!practice_.fault().empty()) {
+    title = "No exercise";
+    more = practice_.fault();
+    paint = colour::kOrange;
+  } else if (session != nullptr) {
+    const app::ExercisePlan& plan = session->exercise().plan;
+    title = fmt::format(
+        "Exercise {}: {}", session->number(), kKindWords.at(static_cast<std::size_t>(plan.kind)));
+    more = question_for(plan.kind, session->guesses_left());
+    if (session->phase() == Phase::kReady) {
+      const std::string& fault = practice_.sound().fault();
+      more = fault.empty() ? "Headphones down first. Hold Space to hear it; let go, and it is silent."
+                           : fault + " W writes it to a file, to be played by other means; B "
+                                     "guesses blind at the live stage instead.";
+      paint = fault.empty() ? colour::kText : colour::kOrange;
+    } else if (session->phase() == Phase::kUnscored) {
+      more = "Given up: not scored, never wrong.";
+    } else if (session->phase() == Phase::kScored) {
+      more = "Scored. Space lets you hear it again.";
+    }
+  }
+  draw_text(theme.title, area.left, area.top, colour::kText, title);
+  draw_wrapped(
+      theme.body, area.left, area.top + theme.px(29.0F), area.width(), paint, more);
+}
+
+std::string EarPane::level_words() const {
+  const app::EarSession* const session = practice_.session();
+  if (session == nullptr) {
+    return "";
+  }
+  const int level = session->exercise().plan.level;
+  return fmt::format("{} of {}: within {:g} cents",
+                     level,
+                     app::kHighestLevel,
+                     std::round(app::difficulty_at(level).tolerance_cents));
+}
+
+void EarPane::draw_settings(Rect area, Context& context) {
+  const Theme& theme = context.theme;
+  const Actions& actions = context.actions;
+  draw_card(area, theme);
+  Rect rows = area.inset(theme.px(14.0F));
+  if (name_.is_open()) {
+    Rect row = rows.take_top(theme.px(27.0F));
+    draw_text(theme.body, row.left, row.top + theme.px(4.0F), colour::kText, "Name");
+    row.take_left(theme.px(60.0F));
+    if (name_.draw(row, context, "trainee") && !name_.text().empty()) {
+      context.view.trainee = name_.text();
+    }
+  } else if (draw_key_row(rows,
+                          actions,
+                          'N',
+                          "trainee",
+                          context.view.trainee.empty() ? "not said yet"
+                                                       : io::printable(context.view.trainee),
+                          theme)) {
+    name_.open(context.view.trainee, context);
+  }
+  if (draw_key_row(
+          rows, actions, 'K', "kind", kKindWords.at(static_cast<std::size_t>(kind_)), theme)) {
+    kind_ = (kind_ + 1) % static_cast<int>(kKindWords.size());
+  }
+  if (draw_key_row(rows, actions, 'M', "named", by_note_ ? "by piano note" : "by frequency", theme)) {
+    by_note_ = !by_note_;
+  }
+  draw_key_row(rows, actions, 0, "difficulty", level_words(), theme);
+  draw_key_row(
+      rows, actions, 0, "cuts on", io::printable(context.desk.board().target().name), theme);
+  const app::EarSession* const session = practice_.session();
+  const bool can_write = session != nullptr && practice_.file_path().empty();
+  if (can_write && draw_key_row(rows, actions, 'W', "write it to a file", "WAV", theme)) {
+    practice_.write_file();
+  }
+  if (draw_key_row(rows, actions, 'B', "blind on the live stage", "", theme)) {
+    context.view.pane = PaneId::kListen;
+    context.view.hides_answers = true;
+  }
+  if (!practice_.file_words().empty()) {
+    draw_wrapped(theme.small,
+                 rows.left,
+                 rows.top + theme.px(2.0F),
+                 rows.width(),
+                 practice_.file_path().empty() ? colour::kOrange : colour::kText,
+                 practice_.file_words());
+  }
+}
+
+void EarPane::draw_sound(Rect area, Context& context) {
+  const Theme& theme = context.theme;
+  EarSound& sound = practice_.sound();
+  const int up = context.actions.count_presses(Key::kUp) -
+                 context.actions.count_presses(Key::kDown);
+  if (up != 0) {
+    sound.step_level(up);
+  }
+  context.actions.show("\u2191\u2193", "how loud");
+  draw_card(area, theme);
+  Rect inner = area.inset(theme.px(14.0F));
+  const Rect head = inner.take_top(theme.px(30.0F));
+  const char* const state = !sound.fault().empty() ? "No sound"
+                            : sound.is_playing()   ? "Sounding"
+                                                   : "Silent";
+  draw_text(theme.strong,
+            head.left,
+            head.top + theme.px(3.0F),
+            sound.is_playing() ? colour::kVermilion : colour::kText,
+            state);
+  draw_text(theme.title,
+            head.right,
+            head.top,
+            colour::kText,
+            fmt::format("{:.0f} dB", sound.level_db()),
+            Align::kRight);
+  const Rect bar = inner.take_top(theme.px(16.0F));
+  const auto share =
+      static_cast<float>((sound.level_db() - EarSound::kLowestDb) / -EarSound::kLowestDb);
+  canvas().AddRectFilled(ImVec2(bar.left, bar.top),
+                         ImVec2(bar.right, bar.top + theme.px(6.0F)),
+                         colour::kGrid,
+                         theme.px(3.0F));
+  canvas().AddRectFilled(ImVec2(bar.left, bar.top),
+                         ImVec2(bar.left + share * bar.width(), bar.top + theme.px(6.0F)),
+                         colour::kSky,
+                         theme.px(3.0F));
+  draw_wrapped(theme.small,
+               inner.left,
+               inner.top,
+               inner.width(),
+               colour::kQuiet,
+               "Sounds only while Space is held: rises from silence, is limited, and stops when "
+               "this window is left. How loud it is at your ears, brink cannot know: E shows how "
+               "long at which level.");
+}
+
+void EarPane::draw_session(const Rect& area, const Context& context) const {
+  const Theme& theme = context.theme;
+  const app::EarSession* const session = practice_.session();
+  if (session == nullptr || session->results().empty() || area.height() < theme.px(60.0F)) {
+    return;
+  }
+  draw_card(area, theme);
+  Rect rest = area.inset(theme.px(14.0F));
+  const auto& results = session->results();
+  const auto hits = std::count_if(results.begin(), results.end(), [](const app::GuessResult& one) {
+    return one.score.is_hit;
+  });
+  const Rect head = rest.take_top(theme.px(26.0F));
+  draw_text(theme.strong, head.left, head.top, colour::kText, "This session");
+  draw_text(theme.body,
+            head.right,
+            head.top,
+            colour::kQuiet,
+            fmt::format("{} of {} within a third-octave", hits, results.size()),
+            Align::kRight);
+  for (auto one = results.rbegin(); one != results.rend() && rest.height() > theme.px(24.0F); ++one) {
+    const Rect row = rest.take_top(theme.px(24.0F));
+    draw_text(theme.body,
+              row.left,
+              row.top,
+              one->is_right ? colour::kSky : colour::kOrange,
+              one->is_right ? "right" : "not yet");
+    draw_text(theme.body,
+              row.right,
+              row.top,
+              colour::kText,
+              fmt::format("{:+.0f} cents, {:.1f} s", one->score.error_cents, one->record.took_s),
+              Align::kRight);
+  }
+}
+
+void EarPane::draw_practice(const Rect& area, Context& context) {
+  const Theme& theme = context.theme;
+  draw_card(area, theme);
+  Rect rest = area.inset(theme.px(kPadding));
+  draw_head(rest.take_top(theme.px(kHeadHeight)), context);
+  const Rect result = rest.take_bottom(std::min(theme.px(kResultHeight), 0.36F * rest.height()));
+  const Rect keys = rest.take_bottom(RulerHand::keys_height(theme));
+  rest.take_bottom(theme.px(10.0F));
+  rest.bottom = std::min(rest.bottom, rest.top + theme.px(kLargestRuler));
+  app::EarSession* const session = practice_.session();
+  if (session == nullptr) {
+    return;
+  }
+  const bool is_typing = hand_.is_typing() || name_.is_open();
+  const std::size_t first = context.actions.offered();
+  if (!is_typing) {
+    offer_round(context);
+  }
+  if (practice_.session() == nullptr) {
+    return;  // the next one is being made
+  }
+  RulerView view;
+  view.answers = practice_.answers();
+  view.by_note = practice_.choice().by_note;
+  view.is_open = practice_.is_open();
+  hand_.draw(rest, {rest.left, rest.right}, session->ruler(), view, context);
+  hand_.draw_keys(first, keys, session->ruler(), context);
+  if (practice_.result()) {
+    draw_guess_result(result, *practice_.result(), view.by_note, practice_.serial(), context);
+  }
+}
+
+void EarPane::draw_progress(const Rect& area, Context& context) {
+  draw_ear_progress(area, records_.progress, records_fault_, context.theme);
+}
+
+void EarPane::draw(const Rect& area, Context& context) {
+  const Theme& theme = context.theme;
+  if (context.actions.offer("P", shows_progress_ ? "back to practice" : "progress")) {
+    shows_progress_ = !shows_progress_;
+  }
+  if (shows_progress_) {
+    draw_progress(area, context);
+    return;
+  }
+  begin(context);
+  context.actions.show("Space", "held: hear it");
+  Rect rest = area;
+  Rect side = rest.take_right(std::min(theme.px(kSideWidth), 0.42F * area.width()));
+  rest.take_right(theme.px(12.0F));
+  draw_settings(side.take_top(theme.px(kSettingsHeight)), context);
+  side.take_top(theme.px(8.0F));
+  draw_sound(side.take_top(theme.px(kSoundHeight)), context);
+  side.take_top(theme.px(8.0F));
+  draw_session(side, context);
+  draw_practice(rest, context);
+}
+
+void EarPane::describe(Facts& facts) const {
+  static constexpr std::array<const char*, 4> kPhases{"ready", "sounding", "scored", "unscored"};
+  const app::EarSession* const session = practice_.session();
+  facts.add("is_rendering", practice_.is_rendering());
+  facts.add("trainee", practice_.choice().trainee);
+  facts.add("kind", std::string(kKindWords.at(static_cast<std::size_t>(kind_))));
+  facts.add("by_note", by_note_);
+  facts.add("shows_progress", shows_progress_);
+  facts.add("progress_count", static_cast<double>(records_.progress.all.count));
+  facts.add("progress_trainee", records_.progress.trainee);
+  facts.add("level_db", practice_.sound().level_db());
+  facts.add("sound_fault", practice_.sound().fault());
+  facts.add("is_playing", practice_.sound().is_playing());
+  facts.add("file", practice_.file_path());
+  facts.add("phase",
+            session == nullptr
+                ? std::string("none")
+                : std::string(kPhases.at(static_cast<std::size_t>(session->phase()))));
+  if (session != nullptr) {
+    facts.add("number", static_cast<double>(session->number()));
+    facts.add("guess_hz", session->ruler().frequency_hz());
+    facts.add("locked", static_cast<double>(session->results().size()));
+  }
+  facts.add("is_kept", practice_.serial() > 0 && book_.kept() >= practice_.serial());
+  if (practice_.result()) {
+    facts.add("true_hz", practice_.result()->truth.frequency_hz);
+    facts.add("error_cents", practice_.result()->score.error_cents);
+  }
+}
+
+}  // namespace brink::panel

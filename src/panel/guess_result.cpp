@@ -1,0 +1,42 @@
+#include "panel/guess_result.h"
+
+#include "panel/draw.h"
+#include "panel/guess_words.h"
+
+namespace brink::panel {
+
+void draw_guess_result(const Rect& area,
+                       const app::GuessResult& result,
+                       bool by_note,
+                       std::uint64_t serial,
+                       const Context& context) {
+  const Theme& theme = context.theme;
+  const GuessWords words = guess_words(result, by_note);
+  Rect rest = area;
+  const Rect head = rest.take_top(theme.px(50.0F));
+  const float width = draw_text(theme.huge,
+                                head.left,
+                                head.top,
+                                result.is_right ? colour::kSky : colour::kOrange,
+                                words.verdict);
+  draw_text(theme.title,
+            head.left + width + theme.px(18.0F),
+            head.top + theme.px(15.0F),
+            colour::kText,
+            words.answer);
+  for (const std::string& line : words.lines) {
+    rest.take_top(draw_wrapped(theme.body, rest.left, rest.top, rest.width(), colour::kText, line) +
+                  theme.px(4.0F));
+  }
+  const bool is_kept = context.book.kept() >= serial;
+  const auto trouble = context.book.trouble();
+  draw_text(theme.body,
+            rest.left,
+            rest.top,
+            is_kept || !trouble ? colour::kQuiet : colour::kOrange,
+            is_kept   ? std::string("Kept in the book.")
+            : trouble ? "Not in the book yet: " + *trouble
+                      : std::string("Being written to the book ..."));
+}
+
+}  // namespace brink::panel

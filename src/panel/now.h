@@ -1,0 +1,12 @@
+#pragma once
+
+#include <chrono>
+
+namespace brink::panel {
+
+/// Seconds of a clock that never jumps.
+[[nodiscard]] inline double now_s() noexcept {
+  return std::chrono::duration<double>(std::chrono::steady_clock::now().time_since_epoch()).count();
+}
+
+}  // namespace brink::panel
