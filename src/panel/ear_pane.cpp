@@ -104,8 +104,7 @@ void EarPane::begin(Context& context) {
 void EarPane::follow(Context& context) {
   take_records(context);
   practice_.update();
-  const bool is_shown =
-      context.view.pane == PaneId::kEar && context.view.overlay == Overlay::kNone;
+  const bool is_shown = context.view.pane == PaneId::kEar && context.view.overlay == Overlay::kNone;
   const bool is_held = is_shown && !shows_progress_ && context.input.has_focus &&
                        context.input.is_space_held && !hand_.is_typing() && !name_.is_open();
   practice_.sound().hold(is_held);
@@ -148,9 +147,11 @@ void EarPane::draw_head(const Rect& area, const Context& context) const {
     more = question_for(plan.kind, session->guesses_left());
     if (session->phase() == Phase::kReady) {
       const std::string& fault = practice_.sound().fault();
-      more = fault.empty() ? "Headphones down first. Hold Space to hear it; let go, and it is silent."
-                           : fault + " W writes it to a file, to be played by other means; B "
-                                     "guesses blind at the live stage instead.";
+      more = fault.empty()
+                 ? "Headphones down first. Hold Space to hear it; let go, and it is silent."
+                 : fault +
+                       " W writes it to a file, to be played by other means; B "
+                       "guesses blind at the live stage instead.";
       paint = fault.empty() ? colour::kText : colour::kOrange;
     } else if (session->phase() == Phase::kUnscored) {
       more = "Given up: not scored, never wrong.";
@@ -159,8 +160,7 @@ void EarPane::draw_head(const Rect& area, const Context& context) const {
     }
   }
   draw_text(theme.title, area.left, area.top, colour::kText, title);
-  draw_wrapped(
-      theme.body, area.left, area.top + theme.px(29.0F), area.width(), paint, more);
+  draw_wrapped(theme.body, area.left, area.top + theme.px(29.0F), area.width(), paint, more);
 }
 
 std::string EarPane::level_words() const {
@@ -200,7 +200,8 @@ void EarPane::draw_settings(Rect area, Context& context) {
           rows, actions, 'K', "kind", kKindWords.at(static_cast<std::size_t>(kind_)), theme)) {
     kind_ = (kind_ + 1) % static_cast<int>(kKindWords.size());
   }
-  if (draw_key_row(rows, actions, 'M', "named", by_note_ ? "by piano note" : "by frequency", theme)) {
+  if (draw_key_row(
+          rows, actions, 'M', "named", by_note_ ? "by piano note" : "by frequency", theme)) {
     by_note_ = !by_note_;
   }
   draw_key_row(rows, actions, 0, "difficulty", level_words(), theme);
@@ -228,8 +229,8 @@ void EarPane::draw_settings(Rect area, Context& context) {
 void EarPane::draw_sound(Rect area, Context& context) {
   const Theme& theme = context.theme;
   EarSound& sound = practice_.sound();
-  const int up = context.actions.count_presses(Key::kUp) -
-                 context.actions.count_presses(Key::kDown);
+  const int up =
+      context.actions.count_presses(Key::kUp) - context.actions.count_presses(Key::kDown);
   if (up != 0) {
     sound.step_level(up);
   }
@@ -281,9 +282,8 @@ void EarPane::draw_session(const Rect& area, const Context& context) const {
   draw_card(area, theme);
   Rect rest = area.inset(theme.px(14.0F));
   const auto& results = session->results();
-  const auto hits = std::count_if(results.begin(), results.end(), [](const app::GuessResult& one) {
-    return one.score.is_hit;
-  });
+  const auto hits = std::count_if(
+      results.begin(), results.end(), [](const app::GuessResult& one) { return one.score.is_hit; });
   const Rect head = rest.take_top(theme.px(26.0F));
   draw_text(theme.strong, head.left, head.top, colour::kText, "This session");
   draw_text(theme.body,
@@ -292,7 +292,8 @@ void EarPane::draw_session(const Rect& area, const Context& context) const {
             colour::kQuiet,
             fmt::format("{} of {} within a third-octave", hits, results.size()),
             Align::kRight);
-  for (auto one = results.rbegin(); one != results.rend() && rest.height() > theme.px(24.0F); ++one) {
+  for (auto one = results.rbegin(); one != results.rend() && rest.height() > theme.px(24.0F);
+       ++one) {
     const Rect row = rest.take_top(theme.px(24.0F));
     draw_text(theme.body,
               row.left,

@@ -7,10 +7,9 @@
 #include <cmath>
 
 #include "app/ear/band_choice.h"
-#include "core/units.h"
 #include "io/printable.h"
 #include "panel/draw.h"
-#include "panel/frequency_axis.h"
+#include "panel/words.h"
 
 namespace brink::panel {
 namespace {
@@ -50,8 +49,8 @@ struct BandAxis {
 
   [[nodiscard]] float x_of(int band) const {
     const int inside = std::clamp(band, app::kFirstEarBand - 1, app::kLastEarBand + 1);
-    return left +
-           width * (static_cast<float>(inside - app::kFirstEarBand) + 1.5F) / (app::kEarBandCount + 2);
+    return left + width * (static_cast<float>(inside - app::kFirstEarBand) + 1.5F) /
+                      (app::kEarBandCount + 2);
   }
 
   [[nodiscard]] float step() const { return width / (app::kEarBandCount + 2); }
@@ -102,12 +101,11 @@ void draw_bands(const Rect& plot,
 void draw_band_names(const Rect& names, const BandAxis& axis, const Theme& theme) {
   // Every third band, an octave apart.
   for (int band = app::kFirstEarBand; band <= app::kLastEarBand; band += 3) {
-    const double centre_hz = core::third_octave_centre_hz(band);
     draw_text(theme.small,
               axis.x_of(band),
               names.top + theme.px(4.0F),
               colour::kQuiet,
-              core::frequency_label(centre_hz),
+              band_name(band),
               Align::kMiddle);
   }
 }
@@ -153,30 +151,35 @@ void draw_weeks(const Rect& area,
 }
 
 void draw_octaves(Rect area, const app::OctaveCounts& octaves, const Theme& theme) {
-  static constexpr std::array<const char*, 5> kNames{
-      "2 octaves too low", "an octave too low", "no octave off", "an octave too high", "2 octaves too high"};
+  struct Bar {
+    const char* name;
+    int count;
+    ImU32 paint;
+  };
+
+  const std::array<Bar, 6> bars{{{"2 octaves too low", octaves.counts[0], colour::kOrange},
+                                 {"an octave too low", octaves.counts[1], colour::kOrange},
+                                 {"right", octaves.counts[2], colour::kSky},
+                                 {"an octave too high", octaves.counts[3], colour::kOrange},
+                                 {"2 octaves too high", octaves.counts[4], colour::kOrange},
+                                 {"off by something else", octaves.none, colour::kTrack}}};
   int most = 1;
-  for (const int count : octaves.counts) {
-    most = std::max(most, count);
+  for (const Bar& bar : bars) {
+    most = std::max(most, bar.count);
   }
   const float bar_left = area.left + theme.px(150.0F);
   const float bar_width = area.right - theme.px(36.0F) - bar_left;
-  for (std::size_t i = 0; i < kNames.size(); ++i) {
+  for (const Bar& bar : bars) {
     const Rect row = area.take_top(theme.px(kLineHeight));
-    const float share = static_cast<float>(octaves.counts.at(i)) / static_cast<float>(most);
-    const bool is_slip = i != app::OctaveCounts::kMost;
-    draw_text(theme.small, row.left, row.top + theme.px(3.0F), colour::kQuiet, kNames.at(i));
-    canvas().AddRectFilled(ImVec2(bar_left, row.top + theme.px(4.0F)),
-                           ImVec2(bar_left + std::max(theme.px(2.0F), share * bar_width),
-                                  row.bottom - theme.px(6.0F)),
-                           is_slip ? colour::kOrange : colour::kSky,
-                           theme.px(2.0F));
-    draw_text(theme.body,
-              row.right,
-              row.top,
-              colour::kText,
-              fmt::format("{}", octaves.counts.at(i)),
-              Align::kRight);
+    const float share = static_cast<float>(bar.count) / static_cast<float>(most);
+    draw_text(theme.small, row.left, row.top + theme.px(3.0F), colour::kQuiet, bar.name);
+    canvas().AddRectFilled(
+        ImVec2(bar_left, row.top + theme.px(4.0F)),
+        ImVec2(bar_left + std::max(theme.px(2.0F), share * bar_width), row.bottom - theme.px(6.0F)),
+        bar.paint,
+        theme.px(2.0F));
+    draw_text(
+        theme.body, row.right, row.top, colour::kText, fmt::format("{}", bar.count), Align::kRight);
   }
 }
 
@@ -221,8 +224,8 @@ void draw_pictures(Rect area, const app::Progress& progress, const Theme& theme)
   area = area.inset(theme.px(18.0F));
   draw_heading(area, theme, "Median error by third-octave");
   const auto week_rows = static_cast<float>(std::min<std::size_t>(progress.weeks.size(), 8));
-  const float weeks_height = std::min(theme.px(kWeekHeight) * week_rows + theme.px(kLineHeight),
-                                      0.5F * area.height());
+  const float weeks_height =
+      std::min(theme.px(kWeekHeight) * week_rows + theme.px(kLineHeight), 0.5F * area.height());
   Rect weeks = area.take_bottom(weeks_height);
   area.take_bottom(theme.px(kGap));
   const Rect names = area.take_bottom(theme.px(kNamesHeight));
@@ -255,10 +258,10 @@ std::vector<std::string> progress_words(const app::Progress& progress) {
   if (progress.bands.size() > 1) {
     const auto [best, worst] =
         std::minmax_element(progress.bands.begin(), progress.bands.end(), farther);
-    words.push_back(
-        fmt::format("Surest about {}, farthest off about {}: that comes up more often now.",
-                    core::frequency_label(core::third_octave_centre_hz(best->band)),
-                    core::frequency_label(core::third_octave_centre_hz(worst->band))));
+    words.push_back(fmt::format(
+        "Surest in the band {} Hz, farthest off in {} Hz: that one comes up more often now.",
+        band_name(best->band),
+        band_name(worst->band)));
   }
   const int slips = progress.octaves.counts[0] + progress.octaves.counts[1] +
                     progress.octaves.counts[3] + progress.octaves.counts[4];
@@ -285,7 +288,8 @@ void draw_ear_progress(const Rect& area,
             colour::kText,
             progress.trainee.empty() ? std::string("Nobody yet") : io::printable(progress.trainee));
   if (!fault.empty()) {
-    side.take_top(draw_wrapped(theme.body, side.left, side.top, side.width(), colour::kOrange, fault));
+    side.take_top(
+        draw_wrapped(theme.body, side.left, side.top, side.width(), colour::kOrange, fault));
   }
   for (const std::string& line : progress_words(progress)) {
     side.take_top(draw_wrapped(theme.body, side.left, side.top, side.width(), colour::kText, line) +
@@ -293,7 +297,7 @@ void draw_ear_progress(const Rect& area,
   }
   side.take_top(theme.px(kGap));
   draw_heading(side, theme, "Octaves");
-  draw_octaves(side.take_top(5.0F * theme.px(kLineHeight)), progress.octaves, theme);
+  draw_octaves(side.take_top(6.0F * theme.px(kLineHeight)), progress.octaves, theme);
   side.take_top(theme.px(kGap));
   draw_heading(side, theme, "By week");
   draw_week_table(side, progress, theme);

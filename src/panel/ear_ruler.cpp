@@ -9,6 +9,7 @@
 #include "app/ear/ruler.h"
 #include "core/units.h"
 #include "panel/draw.h"
+#include "panel/words.h"
 
 namespace brink::panel {
 namespace {
@@ -50,8 +51,7 @@ void draw_guess(float x, const Rect& plot, ImU32 paint, const Theme& theme) {
 /// What it was: a full circle, as a ring has everywhere; a bar from there to the guess.
 void draw_answer(float true_x, float guessed_x, const Rect& plot, const Theme& theme) {
   const float y = plot.middle_y();
-  canvas().AddLine(
-      ImVec2(true_x, y), ImVec2(guessed_x, y), colour::kVermilion, theme.px(3.0F));
+  canvas().AddLine(ImVec2(true_x, y), ImVec2(guessed_x, y), colour::kVermilion, theme.px(3.0F));
   draw_line(guessed_x, y - theme.px(9.0F), y + theme.px(9.0F), colour::kYellow, theme.px(2.0F));
   canvas().AddCircleFilled(ImVec2(true_x, y), theme.px(8.0F), colour::kVermilion);
   canvas().AddCircle(ImVec2(true_x, y), theme.px(8.0F), colour::kText, 0, theme.px(1.5F));
@@ -87,7 +87,12 @@ void draw_whole(const Rect& area,
   const ImU32 paint = view.is_open ? colour::kYellow : colour::kQuiet;
   const float x = axis.x_of(view.guess_hz);
   draw_guess(x, plot, paint, theme);
-  draw_label(theme.title, x, label.top - theme.px(2.0F), area, paint, name_of(view.guess_hz, view.by_note));
+  draw_label(theme.title,
+             x,
+             label.top - theme.px(2.0F),
+             area,
+             paint,
+             name_of(view.guess_hz, view.by_note));
 }
 
 /// Log frequency across the close-up.
@@ -116,11 +121,8 @@ void draw_hearing_steps(const Rect& plot, const CloseAxis& axis, const Theme& th
   }
 }
 
-void draw_close_names(const Rect& names,
-                      const Rect& plot,
-                      const CloseAxis& axis,
-                      bool by_note,
-                      const Theme& theme) {
+void draw_close_names(
+    const Rect& names, const Rect& plot, const CloseAxis& axis, bool by_note, const Theme& theme) {
   const auto mark = [&](double frequency_hz, const std::string& name) {
     const float x = axis.x_of(frequency_hz);
     draw_line(x, plot.top, plot.bottom, colour::kGrid, theme.px(1.5F));
@@ -134,16 +136,17 @@ void draw_close_names(const Rect& names,
     }
     return;
   }
-  const int middle = core::third_octave_index(std::sqrt(axis.range.lowest_hz * axis.range.highest_hz));
+  const int middle =
+      core::third_octave_index(std::sqrt(axis.range.lowest_hz * axis.range.highest_hz));
   for (int band = middle - 1; band <= middle + 1; ++band) {
     const double centre_hz = core::third_octave_centre_hz(band);
-    mark(centre_hz, core::frequency_label(centre_hz));
+    mark(centre_hz, band_name(band));
   }
 }
 
 void draw_close(const Rect& area, const RulerView& view, const Theme& theme) {
   Rect rest = area;
-  const Rect caption = rest.take_top(theme.px(kNamesHeight));
+  const Rect caption = rest.take_top(theme.px(kNamesHeight + 8.0F));  // and the guess's triangle
   const Rect names = rest.take_bottom(theme.px(kNamesHeight));
   const Rect& plot = rest;
   const CloseAxis axis{close_up_of(view.guess_hz), plot.left, plot.width()};

@@ -29,6 +29,7 @@ struct CloseUp {
   double lowest_hz = 0.0;
   double highest_hz = 0.0;
 };
+
 [[nodiscard]] CloseUp close_up_of(double guess_hz) noexcept;
 
 /// The ruler of guesses: the whole axis above, third-octaves ticked, and below it a close-up whose

@@ -33,6 +33,7 @@ class EarSound {
   [[nodiscard]] double level_db() const noexcept { return level_db_; }
 
   [[nodiscard]] bool is_playing() const noexcept;
+
   /// Some of it reached the device since load().
   [[nodiscard]] bool was_heard() const noexcept { return was_heard_; }
 

@@ -41,11 +41,12 @@ std::string slip_words(int octaves) {
 }
 
 std::string cut_words(const app::GuessScore& score) {
-  std::string words = fmt::format("Your cut, {:g} dB at {} with Q {:.2g}, takes {:.1f} dB there",
-                                  score.cut.depth_db,
-                                  core::frequency_label(score.cut.centre_hz),
-                                  score.cut.q,
-                                  score.left_db);
+  std::string words =
+      fmt::format("Your cut, {:g} dB at {} with Q {:.2g}, takes {:.1f} dB away there",
+                  score.cut.depth_db,
+                  core::frequency_label(score.cut.centre_hz),
+                  score.cut.q,
+                  std::abs(score.left_db));
   if (score.stops_ring) {
     words += *score.stops_ring ? ": the ring stops" : ": it would have rung on";
   }

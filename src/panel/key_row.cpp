@@ -27,8 +27,7 @@ bool draw_key_row(Rect& area,
             colour::kText,
             value,
             fits ? Align::kRight : Align::kLeft);
-  return key != 0 &&
-         (actions.is_clicked(row) || actions.is_pressed(static_cast<char32_t>(key)));
+  return key != 0 && (actions.is_clicked(row) || actions.is_pressed(static_cast<char32_t>(key)));
 }
 
 }  // namespace brink::panel

@@ -86,8 +86,8 @@ void LiveGuess::follow(Context& context) {
 }
 
 void LiveGuess::offer_round(const Context& context) {
-  const bool is_over =
-      ear_.phase() == app::LiveEar::Phase::kScored || ear_.phase() == app::LiveEar::Phase::kUnscored;
+  const bool is_over = ear_.phase() == app::LiveEar::Phase::kScored ||
+                       ear_.phase() == app::LiveEar::Phase::kUnscored;
   if (is_over && context.actions.offer(Key::kEnter, "Enter", "next ring to guess")) {
     answers_.clear();
     result_.reset();
@@ -125,13 +125,13 @@ void LiveGuess::draw_state(const Rect& area, const Context& context) {
   const Rect name = rest.take_right(theme.px(210.0F));
   const StateWords words = words_of(ear_);
   const bool is_sounding = ear_.phase() == app::LiveEar::Phase::kSounding;
-  draw_text(theme.title, rest.left, rest.top, is_sounding ? colour::kVermilion : colour::kText, words.title);
-  draw_wrapped(theme.body,
-               rest.left,
-               rest.top + theme.px(28.0F),
-               rest.width(),
-               colour::kQuiet,
-               words.more);
+  draw_text(theme.title,
+            rest.left,
+            rest.top,
+            is_sounding ? colour::kVermilion : colour::kText,
+            words.title);
+  draw_wrapped(
+      theme.body, rest.left, rest.top + theme.px(28.0F), rest.width(), colour::kQuiet, words.more);
   offer_name({name.left, name.top, name.right, name.top + theme.px(28.0F)}, context);
 }
 

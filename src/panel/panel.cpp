@@ -6,6 +6,7 @@
 #include <utility>
 
 #include "io/printable.h"
+#include "panel/book_pane.h"
 #include "panel/draw.h"
 #include "panel/ear_pane.h"
 #include "panel/level_meter.h"
@@ -35,7 +36,14 @@ Panel::Panel(std::function<void()> on_news,
   panes_[4] = std::make_unique<ReachPane>();
              const std::string& book_path)
     : on_news_(on_news), desk_(std::move(on_news)), book_(book_path), strip_(std::move(strip)), live_guess_(book_) {
+    : on_news_(on_news),
+      desk_(std::move(on_news)),
+      book_(book_path),
+      strip_(std::move(strip)),
+      live_guess_(book_) {
+  panes_[0] = std::make_unique<ListenPane>();
   panes_[2] = std::make_unique<EarPane>(book_path, book_, on_news_);
+  panes_[5] = std::make_unique<BookPane>(book_path, on_news_);
 }
 
 /// What the plots remember follows the stream, whether they are shown or not.
@@ -192,7 +200,8 @@ void Panel::draw(const Input& input, const Theme& theme, float width, float heig
   ImGui::Begin("brink", nullptr, kPlain);
   actions_.begin(input, ImGui::GetIO().WantTextInput || view_.is_typing);
   view_.is_typing = false;  // until an open field says so again
-  Context context{desk_, book_, view_, actions_, input, theme, trails_, strip_, live_guess_, on_news_};
+  Context context{
+      desk_, book_, view_, actions_, input, theme, trails_, strip_, live_guess_, on_news_};
   live_guess_.follow(context);
   for (const std::unique_ptr<Pane>& one : panes_) {
     if (one) {

@@ -35,6 +35,9 @@ void RulerHand::draw(const Rect& area,
     ruler.step_fine(fine);
     fault_.clear();
   }
+  if (!view.is_open) {
+    fault_.clear();
+  }
   view.guess_hz = ruler.frequency_hz();
   if (const auto pointed_hz = draw_ear_ruler(area, axis, view, actions, context.theme)) {
     ruler.place(*pointed_hz);
@@ -61,11 +64,12 @@ void RulerHand::draw_keys(std::size_t first,
               "as 2500, 2.5k or A4. Enter places it, Esc leaves.");
     if (field_.draw(place, context, "guess")) {
       const auto typed_hz = app::parse_guess(field_.text());
-      fault_ = typed_hz ? std::string()
-                        : fmt::format("\"{}\" is no frequency from {:g} Hz to {:g} kHz and no note.",
-                                      io::printable(field_.text()),
-                                      app::Ruler::kLowHz,
-                                      app::Ruler::kHighHz / 1000.0);
+      fault_ = typed_hz
+                   ? std::string()
+                   : fmt::format("\"{}\" is no frequency from {:g} Hz to {:g} kHz and no note.",
+                                 io::printable(field_.text()),
+                                 app::Ruler::kLowHz,
+                                 app::Ruler::kHighHz / 1000.0);
       ruler.place(typed_hz.value_or(ruler.frequency_hz()));
     }
     return;

@@ -12,6 +12,7 @@ namespace brink::panel {
 class TextField {
  public:
   void open(const std::string& text, const Context& context);
+
   void close() noexcept { is_open_ = false; }
 
   [[nodiscard]] bool is_open() const noexcept { return is_open_; }

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 #include "core/units.h"
@@ -35,6 +36,17 @@ std::string place_words(double seconds) {
   const std::string rest = fmt::format("{:02}.{}", tenths / 10 % 60, tenths % 10);
   return minutes < 60 ? fmt::format("{}:{}", minutes, rest)
                       : fmt::format("{}:{:02}:{}", minutes / 60, minutes % 60, rest);
+std::string band_name(int band) {
+  constexpr int kFirstBand = -13;
+  static constexpr std::array<const char*, 26> kNames{
+      "50",    "63",  "80",  "100",  "125", "160",   "200",   "250", "315",
+      "400",   "500", "630", "800",  "1k",  "1.25k", "1.6k",  "2k",  "2.5k",
+      "3.15k", "4k",  "5k",  "6.3k", "8k",  "10k",   "12.5k", "16k"};
+  const int place = band - kFirstBand;
+  if (place < 0 || place >= static_cast<int>(kNames.size())) {
+    return core::frequency_label(core::third_octave_centre_hz(band));
+  }
+  return kNames.at(static_cast<std::size_t>(place));
 }
 
 std::string clock_words(double seconds) {

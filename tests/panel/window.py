@@ -112,6 +112,11 @@ class Window:
         self.program.kill()
         self.program.wait()
 
+    def close_program(self):
+        """As a user ends it; open() starts it again on the same display."""
+        self.program.terminate()
+        self.program.wait(timeout=20)
+
     def close(self):
         if self.program is not None and self.program.poll() is None:
             self.program.terminate()

@@ -1,0 +1,47 @@
+#pragma once
+
+#include <cstddef>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "cuts/setting.h"
+#include "io/show_record.h"
+#include "panel/rect.h"
+#include "panel/theme.h"
+
+namespace brink::panel {
+
+/// One output of a show as a page: what is set, what rang, what each round did, as a picture, a
+/// table and words.
+class BookPage {
+ public:
+  static constexpr double kSampleRateHz = 48000.0;  ///< of the response's curve
+
+  /// Puts the words together, once; the page then draws them in every pass.
+  void open(const io::ShowRecord& show, std::size_t output);
+
+  /// Moved up by `scroll`; returns its whole height.
+  float draw(const Rect& area, float scroll, const Theme& theme) const;
+
+ private:
+  struct Round {
+    double ring_hz = 0.0;
+    std::vector<std::string> fields;
+  };
+
+  void draw_curve(const Rect& area, const Theme& theme) const;
+  float draw_rounds(const Rect& area, const Theme& theme) const;
+
+  std::string heading_;
+  std::vector<std::string> about_;  // what it was rung out with
+  cuts::Setting setting_;
+  std::string cuts_;
+  std::vector<Round> rounds_;
+  std::vector<std::string> notes_;  // what came of it
+};
+
+/// A fader as "+3.5"; a dash when it was not noted.
+[[nodiscard]] std::string fader_words(const std::optional<double>& at_db);
+
+}  // namespace brink::panel
