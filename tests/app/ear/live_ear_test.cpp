@@ -125,3 +125,19 @@ TEST_CASE("nobody, or no equaliser, is refused") {
   CHECK_THROWS_AS(LiveEar("", *cuts::find_target("octave"), {}), core::Error);
   CHECK_THROWS_AS(LiveEar("Ada", {}, {}), core::Error);
 }
+
+TEST_CASE("the trainee and the equaliser can change between rounds") {
+  Practice practice;
+  LiveEar& ear = practice.ear;
+  CHECK_THROWS_AS(ear.set_trainee(""), core::Error);
+  CHECK_THROWS_AS(ear.set_target({}), core::Error);
+  ear.set_trainee("Ben");
+  ear.set_target(*cuts::find_target("parametric"));
+  ear.on_event(event(EventKind::kRinging, 1, 2500.0), 2.0);
+  ear.ruler().place(2530.0);
+  const auto result = ear.lock(3.0, kWall);
+  REQUIRE(result.has_value());
+  CHECK(practice.kept.at(0).trainee == "Ben");
+  // A third-octave graphic could not be set off the centres of its bands, 2512 Hz here.
+  CHECK(std::abs(result->score.cut.centre_hz - 2512.0) > 5.0);
+}
