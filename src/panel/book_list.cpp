@@ -31,24 +31,24 @@ void draw_row(const Rect& row, const io::ShowSummary& show, bool is_selected, co
                            colour::kYellow,
                            theme.px(2.0F));
   }
-  const Clip clip(row);
   const float left = row.left + theme.px(14.0F);
   const float right = row.right - theme.px(12.0F);
   const float top = row.top + theme.px(6.0F);
   const float below = top + theme.px(23.0F);
-  const std::string day = io::printable(show.started_at.substr(0, kDayLength));
-  const float day_width = text_width(theme.body, day) + theme.px(10.0F);
-  draw_text(theme.body, right, top, colour::kQuiet, day, Align::kRight);
-  const Clip beside({row.left, row.top, right - day_width, row.bottom});
-  draw_text(
-      is_selected ? theme.strong : theme.body, left, top, colour::kText, io::printable(show.venue));
-  const float name_width =
-      draw_text(theme.small, left, below, colour::kQuiet, io::printable(show.name));
-  draw_text(theme.small,
-            left + name_width + theme.px(name_width > 0.0F ? 12.0F : 0.0F),
-            below,
-            colour::kQuiet,
-            sum_words(show));
+  // Left what has a name, as far as there is room beside the right's figures.
+  const auto draw_line =
+      [&](ImFont* font, ImU32 paint, float y, const std::string& name, const std::string& figures) {
+        ImFont* const of_figures = font == theme.small ? theme.small : theme.body;
+        const float width = draw_text(of_figures, right, y, colour::kQuiet, figures, Align::kRight);
+        const float room = right - left - width - theme.px(12.0F);
+        draw_text(font, left, y, paint, shortened(font, io::printable(name), room));
+      };
+  draw_line(is_selected ? theme.strong : theme.body,
+            colour::kText,
+            top,
+            show.venue,
+            io::printable(show.started_at.substr(0, kDayLength)));
+  draw_line(theme.small, colour::kQuiet, below, show.name, sum_words(show));
 }
 
 }  // namespace

@@ -30,7 +30,7 @@ constexpr float kStepPx = 3.0F;
 constexpr std::array<const char*, 6> kColumns{
     "ring", "growth", "cut", "rang at", "back at", "faded"};
 /// Where each column begins, as a share of the width.
-constexpr std::array<float, 6> kPlaces{0.05F, 0.27F, 0.40F, 0.70F, 0.81F, 0.92F};
+constexpr std::array<float, 6> kPlaces{0.04F, 0.285F, 0.41F, 0.70F, 0.81F, 0.915F};
 
 std::string target_name(const std::string& text) {
   try {
@@ -46,14 +46,6 @@ std::string record_words(const io::CutRecord& cut) {
   }
   return fmt::format(
       "{}  Q {:.2g}  {:.1f} dB", core::frequency_label(cut.centre_hz), cut.q, cut.depth_db);
-}
-
-std::string list_words(std::span<const io::CutRecord> cuts) {
-  std::string words;
-  for (const io::CutRecord& cut : cuts) {
-    words += (words.empty() ? "" : ";   ") + record_words(cut);
-  }
-  return words.empty() ? "Nothing is cut." : words;
 }
 
 void add_if(std::vector<std::string>& lines, const char* label, const std::string& text) {
@@ -102,7 +94,9 @@ void BookPage::open(const io::ShowRecord& show, std::size_t output_index) {
   add_if(about_, "Position", output.position);
   about_.push_back("Cuts for: " + target_name(output.target));
   setting_ = app::to_setting(output.cuts);
-  cuts_ = list_words(output.cuts);
+  for (const io::CutRecord& cut : output.cuts) {
+    cuts_.push_back(record_words(cut));
+  }
   for (const io::RoundRecord& round : output.rounds) {
     rounds_.push_back({round.ring.frequency_hz, fields_of(round)});
   }
@@ -127,7 +121,7 @@ void BookPage::draw_curve(const Rect& area, const Theme& theme) const {
       ImVec2(plot.left, plot.top), ImVec2(plot.right, plot.bottom), colour::kPlot);
   draw_octave_lines(axis, plot);
   draw_octave_names(axis, names.top + theme.px(3.0F), theme);
-  const float zero_y = plot.top + theme.px(22.0F);
+  const float zero_y = plot.top + theme.px(36.0F);
   const auto y_of = [&](double level_db) {
     const double share = std::clamp(level_db / kDeepestDb, 0.0, 1.0);
     return zero_y + (plot.bottom - zero_y) * static_cast<float>(share);
@@ -158,7 +152,7 @@ void BookPage::draw_curve(const Rect& area, const Theme& theme) const {
       continue;
     }
     const float x = axis.x_of(rounds_[i].ring_hz);
-    const float y = plot.top + theme.px(11.0F);
+    const float y = plot.top + theme.px(i % 2 == 0 ? 9.0F : 23.0F);  // so that near ones part
     draw_state_mark(x, y, theme.px(5.0F), core::RingState::kRinging);
     draw_text(theme.small,
               x + theme.px(9.0F),
@@ -166,6 +160,26 @@ void BookPage::draw_curve(const Rect& area, const Theme& theme) const {
               colour::kText,
               fmt::format("{}", i + 1));
   }
+}
+
+/// One after the other, none broken over two lines.
+float BookPage::draw_cuts(const Rect& area, const Theme& theme) const {
+  if (cuts_.empty()) {
+    draw_text(theme.body, area.left, area.top, colour::kQuiet, "Nothing is cut.");
+    return theme.px(kLineHeight);
+  }
+  float x = area.left;
+  float y = area.top;
+  for (const std::string& cut : cuts_) {
+    const float width = text_width(theme.strong, cut);
+    if (x > area.left && x + width > area.right) {
+      x = area.left;
+      y += theme.px(kLineHeight);
+    }
+    draw_text(theme.strong, x, y, colour::kGreen, cut);
+    x += width + theme.px(26.0F);
+  }
+  return y + theme.px(kLineHeight) - area.top;
 }
 
 float BookPage::draw_rounds(const Rect& area, const Theme& theme) const {
@@ -183,8 +197,11 @@ float BookPage::draw_rounds(const Rect& area, const Theme& theme) const {
     for (std::size_t column = 0; column < kColumns.size(); ++column) {
       const float end =
           column + 1 < kColumns.size() ? x_of(column + 1) - theme.px(6.0F) : row.right;
-      const Clip clip({x_of(column), row.top, end, row.bottom});
-      draw_text(theme.body, x_of(column), row.top, colour::kText, rounds_[i].fields.at(column));
+      draw_text(theme.body,
+                x_of(column),
+                row.top,
+                colour::kText,
+                shortened(theme.body, rounds_[i].fields.at(column), end - x_of(column)));
     }
   }
   if (rounds_.empty()) {
@@ -211,8 +228,7 @@ float BookPage::draw(const Rect& area, float scroll, const Theme& theme) const {
   rest.take_top(theme.px(4.0F));
   draw_curve(rest.take_top(theme.px(kCurveHeight)), theme);
   rest.take_top(theme.px(6.0F));
-  write(theme.strong, colour::kGreen, cuts_);
-  rest.take_top(theme.px(6.0F));
+  rest.take_top(draw_cuts(rest, theme));
   rest.take_top(draw_rounds(rest, theme));
   rest.take_top(theme.px(8.0F));
   for (const std::string& line : notes_) {

@@ -31,12 +31,13 @@ class BookPage {
   };
 
   void draw_curve(const Rect& area, const Theme& theme) const;
-  float draw_rounds(const Rect& area, const Theme& theme) const;
+  [[nodiscard]] float draw_cuts(const Rect& area, const Theme& theme) const;
+  [[nodiscard]] float draw_rounds(const Rect& area, const Theme& theme) const;
 
   std::string heading_;
   std::vector<std::string> about_;  // what it was rung out with
   cuts::Setting setting_;
-  std::string cuts_;
+  std::vector<std::string> cuts_;
   std::vector<Round> rounds_;
   std::vector<std::string> notes_;  // what came of it
 };

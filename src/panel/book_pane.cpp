@@ -150,15 +150,16 @@ void BookPane::draw_show(Rect area, Context& context) {
   }
   const io::ShowRecord& show = *shelf_.show();
   const Rect head = area.take_top(theme.px(30.0F));
-  const Clip clip({head.left, head.top, head.right, area.bottom});
-  const float width =
-      draw_text(theme.title, head.left, head.top, colour::kText, io::printable(show.venue));
-  draw_text(
-      theme.body,
-      head.left + width + theme.px(14.0F),
-      head.top + theme.px(6.0F),
-      colour::kQuiet,
-      io::printable(show.name + (show.name.empty() ? "" : ", ") + started_words(show.started_at)));
+  const std::string venue = shortened(theme.title, io::printable(show.venue), 0.6F * head.width());
+  const float width = draw_text(theme.title, head.left, head.top, colour::kText, venue);
+  const float beside = head.left + width + theme.px(14.0F);
+  const std::string when =
+      io::printable(started_words(show.started_at) + (show.name.empty() ? "" : ", ") + show.name);
+  draw_text(theme.body,
+            beside,
+            head.top + theme.px(6.0F),
+            colour::kQuiet,
+            shortened(theme.body, when, head.right - beside));
   if (show.outputs.empty()) {
     draw_text(theme.body, area.left, area.top, colour::kQuiet, "No output was rung out.");
     return;

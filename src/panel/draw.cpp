@@ -26,6 +26,22 @@ float draw_wrapped(
   return font->CalcTextSizeA(font->FontSize, 1e9F, width, text.data(), end).y;
 }
 
+std::string shortened(ImFont* font, std::string_view text, float width) {
+  std::string cut(text);
+  if (text_width(font, cut) <= width) {
+    return cut;
+  }
+  const std::string_view ellipsis = "\u2026";
+  while (!cut.empty() && text_width(font, cut + std::string(ellipsis)) > width) {
+    // Whole characters of UTF-8: what begins with the bits 10 goes on with the one before.
+    while (cut.size() > 1 && (static_cast<unsigned char>(cut.back()) & 0xC0U) == 0x80U) {
+      cut.pop_back();
+    }
+    cut.pop_back();
+  }
+  return cut.append(ellipsis);
+}
+
 void draw_card(const Rect& area, const Theme& theme, ImU32 fill) {
   canvas().AddRectFilled(
       ImVec2(area.left, area.top), ImVec2(area.right, area.bottom), fill, theme.px(6.0F));

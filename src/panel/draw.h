@@ -2,6 +2,7 @@
 
 #include <imgui.h>
 
+#include <string>
 #include <string_view>
 
 #include "core/ring.h"
@@ -23,6 +24,8 @@ float draw_text(ImFont* font,
 /// The same, broken at blanks into lines of at most `width`; returns the height.
 float draw_wrapped(
     ImFont* font, float x, float y, float width, ImU32 colour, std::string_view text);
+/// The text as far as it fits into `width`, an ellipsis where it was cut.
+[[nodiscard]] std::string shortened(ImFont* font, std::string_view text, float width);
 [[nodiscard]] float text_width(ImFont* font, std::string_view text);
 
 void draw_card(const Rect& area, const Theme& theme, ImU32 fill = colour::kCard);

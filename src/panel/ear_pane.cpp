@@ -314,7 +314,7 @@ void EarPane::draw_practice(const Rect& area, Context& context) {
   draw_card(area, theme);
   Rect rest = area.inset(theme.px(kPadding));
   draw_head(rest.take_top(theme.px(kHeadHeight)), context);
-  const Rect result = rest.take_bottom(std::min(theme.px(kResultHeight), 0.36F * rest.height()));
+  const Rect result = rest.take_bottom(std::min(theme.px(kResultHeight), 0.30F * rest.height()));
   const Rect keys = rest.take_bottom(RulerHand::keys_height(theme));
   rest.take_bottom(theme.px(10.0F));
   rest.bottom = std::min(rest.bottom, rest.top + theme.px(kLargestRuler));

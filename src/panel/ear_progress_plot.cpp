@@ -140,12 +140,10 @@ void draw_weeks(const Rect& area,
                              ImVec2(x + half, row.bottom - theme.px(1.0F)),
                              with_alpha(paint, 0.10F + 0.30F * share),
                              theme.px(3.0F));
-      draw_text(theme.small,
-                x,
-                y,
-                colour::kText,
-                fmt::format("{:.0f}", cell.summary.median_error_cents),
-                Align::kMiddle);
+      const std::string cents = fmt::format("{:.0f}", cell.summary.median_error_cents);
+      if (text_width(theme.small, cents) <= 2.0F * half) {
+        draw_text(theme.small, x, y, colour::kText, cents, Align::kMiddle);
+      }
     }
   }
 }
@@ -259,7 +257,7 @@ std::vector<std::string> progress_words(const app::Progress& progress) {
     const auto [best, worst] =
         std::minmax_element(progress.bands.begin(), progress.bands.end(), farther);
     words.push_back(fmt::format(
-        "Surest in the band {} Hz, farthest off in {} Hz: that one comes up more often now.",
+        "Surest in the {} band, farthest off in the {} band. Weak bands come up more often.",
         band_name(best->band),
         band_name(worst->band)));
   }

@@ -19,6 +19,7 @@ constexpr int kHighestBand = 12;  // 16 kHz
 constexpr float kGapHeight = 14.0F;
 constexpr float kLabelHeight = 30.0F;
 constexpr float kNamesHeight = 20.0F;
+constexpr float kLowHeight = 230.0F;  // below that, answers are named by the words alone
 constexpr double kCloseUpOctaves = 1.0;
 
 std::string name_of(double frequency_hz, bool by_note) {
@@ -60,10 +61,11 @@ void draw_answer(float true_x, float guessed_x, const Rect& plot, const Theme& t
 void draw_whole(const Rect& area,
                 const FrequencyAxis& axis,
                 const RulerView& view,
+                bool names_answers,
                 const Theme& theme) {
   Rect rest = area;
   const Rect label = rest.take_top(theme.px(kLabelHeight));
-  const Rect answers = rest.take_bottom(theme.px(kNamesHeight));
+  const Rect answers = rest.take_bottom(names_answers ? theme.px(kNamesHeight) : 0.0F);
   const Rect names = rest.take_bottom(theme.px(kNamesHeight));
   const Rect& plot = rest;
   canvas().AddRectFilled(
@@ -77,12 +79,14 @@ void draw_whole(const Rect& area,
   for (const RulerAnswer& answer : view.answers) {
     const float x = axis.x_of(answer.true_hz);
     draw_answer(x, axis.x_of(answer.guessed_hz), plot, theme);
-    draw_label(theme.strong,
-               x,
-               answers.top,
-               area,
-               colour::kVermilion,
-               fmt::format("it was {}", name_of(answer.true_hz, view.by_note)));
+    if (names_answers) {
+      draw_label(theme.strong,
+                 x,
+                 answers.top,
+                 area,
+                 colour::kVermilion,
+                 fmt::format("it was {}", name_of(answer.true_hz, view.by_note)));
+    }
   }
   const ImU32 paint = view.is_open ? colour::kYellow : colour::kQuiet;
   const float x = axis.x_of(view.guess_hz);
@@ -150,13 +154,14 @@ void draw_close(const Rect& area, const RulerView& view, const Theme& theme) {
   const Rect names = rest.take_bottom(theme.px(kNamesHeight));
   const Rect& plot = rest;
   const CloseAxis axis{close_up_of(view.guess_hz), plot.left, plot.width()};
-  draw_text(theme.small,
-            caption.left,
-            caption.top,
-            colour::kQuiet,
-            fmt::format("Close-up of an octave. From one small tick to the next is the least that "
-                        "hearing tells apart, here {:.1f} Hz.",
-                        app::hearing_step_hz(view.guess_hz)));
+  draw_text(
+      theme.small,
+      caption.left,
+      caption.top,
+      colour::kQuiet,
+      fmt::format("An octave close up. Small ticks: the least that hearing tells apart, {:.1f} "
+                  "Hz here.",
+                  app::hearing_step_hz(view.guess_hz)));
   canvas().AddRectFilled(
       ImVec2(plot.left, plot.top), ImVec2(plot.right, plot.bottom), colour::kPlot);
   draw_close_names(names, plot, axis, view.by_note, theme);
@@ -185,7 +190,7 @@ std::optional<double> draw_ear_ruler(const Rect& area,
   Rect rest = area;
   const Rect whole = rest.take_top(0.56F * (area.height() - theme.px(kGapHeight)));
   rest.take_top(theme.px(kGapHeight));
-  draw_whole(whole, axis, view, theme);
+  draw_whole(whole, axis, view, area.height() >= theme.px(kLowHeight), theme);
   draw_close(rest, view, theme);
   const float mouse_x = ImGui::GetIO().MousePos.x;
   if (actions.is_mouse_held(whole)) {

@@ -13,15 +13,14 @@ void draw_guess_result(const Rect& area,
   const Theme& theme = context.theme;
   const GuessWords words = guess_words(result, by_note);
   Rect rest = area;
-  const Rect head = rest.take_top(theme.px(50.0F));
-  const float width = draw_text(theme.huge,
-                                head.left,
-                                head.top,
-                                result.is_right ? colour::kSky : colour::kOrange,
-                                words.verdict);
+  const bool is_low = area.height() < theme.px(150.0F);
+  ImFont* const large = is_low ? theme.title : theme.huge;
+  const Rect head = rest.take_top(large->FontSize + theme.px(10.0F));
+  const float width = draw_text(
+      large, head.left, head.top, result.is_right ? colour::kSky : colour::kOrange, words.verdict);
   draw_text(theme.title,
             head.left + width + theme.px(18.0F),
-            head.top + theme.px(15.0F),
+            head.top + 0.83F * (large->FontSize - theme.title->FontSize),
             colour::kText,
             words.answer);
   for (const std::string& line : words.lines) {

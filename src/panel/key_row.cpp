@@ -11,7 +11,7 @@ bool draw_key_row(Rect& area,
                   std::string_view value,
                   const Theme& theme) {
   const Rect row = area.take_top(theme.px(27.0F));
-  const Clip clip(row);
+  const Clip clip({row.left, row.top, row.right + theme.px(2.0F), row.bottom});
   const float y = row.middle_y() - 0.5F * theme.body->FontSize;
   const float indent = theme.px(24.0F);
   if (key != 0) {

@@ -143,7 +143,7 @@ void LiveGuess::draw(const Rect& area, const Context& context) {
   const FrequencyAxis axis{rest.left, rest.right};
   const bool was_typing = hand_.is_typing() || name_.is_open();
   draw_state(rest.take_top(theme.px(kHeadHeight)), context);
-  const Rect result = rest.take_bottom(std::min(theme.px(kResultHeight), 0.34F * rest.height()));
+  const Rect result = rest.take_bottom(std::min(theme.px(kResultHeight), 0.30F * rest.height()));
   const Rect keys = rest.take_bottom(RulerHand::keys_height(theme));
   rest.take_bottom(theme.px(10.0F));
   rest.bottom = std::min(rest.bottom, rest.top + theme.px(kLargestRuler));

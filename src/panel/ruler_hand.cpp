@@ -57,11 +57,12 @@ void RulerHand::draw_keys(std::size_t first,
     draw_text(theme.strong, line.left, y, colour::kText, "Guess");
     line.take_left(theme.px(60.0F));
     const Rect place = line.take_left(theme.px(kFieldWidth));
-    draw_text(theme.body,
-              line.left + theme.px(14.0F),
-              y,
-              colour::kQuiet,
-              "as 2500, 2.5k or A4. Enter places it, Esc leaves.");
+    draw_wrapped(theme.body,
+                 line.left + theme.px(14.0F),
+                 y,
+                 line.width() - theme.px(14.0F),
+                 colour::kQuiet,
+                 "as 2500, 2.5k or A4. Enter places it, Esc leaves.");
     if (field_.draw(place, context, "guess")) {
       const auto typed_hz = app::parse_guess(field_.text());
       fault_ = typed_hz

@@ -84,6 +84,6 @@ TEST_CASE("progress in words: hits, middle error and time, best and worst band, 
   CHECK(words[0] == "3 guesses, 67 % within a third-octave.");
   // 260/250 is 67.9 cents, the middle one of 34, 68 and 1200.
   CHECK(words[1] == "Half of them within 68 cents, and in 4.0 s or less.");
-  CHECK(words[2].find("Surest in the band 250 Hz, farthest off in 2k Hz") == 0);
+  CHECK(words[2].find("Surest in the 250 band, farthest off in the 2k band") == 0);
   CHECK(words[3] == "1 octave slip.");
 }
