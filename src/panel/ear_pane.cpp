@@ -22,9 +22,6 @@ using Phase = app::EarSession::Phase;
 
 constexpr float kSideWidth = 392.0F;
 constexpr float kPadding = 18.0F;
-constexpr float kHeadHeight = 74.0F;
-constexpr float kResultHeight = 178.0F;
-constexpr float kLargestRuler = 330.0F;
 constexpr float kSettingsHeight = 262.0F;
 constexpr float kSoundHeight = 148.0F;
 
@@ -312,12 +309,8 @@ void EarPane::draw_session(const Rect& area, const Context& context) const {
 void EarPane::draw_practice(const Rect& area, Context& context) {
   const Theme& theme = context.theme;
   draw_card(area, theme);
-  Rect rest = area.inset(theme.px(kPadding));
-  draw_head(rest.take_top(theme.px(kHeadHeight)), context);
-  const Rect result = rest.take_bottom(std::min(theme.px(kResultHeight), 0.30F * rest.height()));
-  const Rect keys = rest.take_bottom(RulerHand::keys_height(theme));
-  rest.take_bottom(theme.px(10.0F));
-  rest.bottom = std::min(rest.bottom, rest.top + theme.px(kLargestRuler));
+  const GuessPlaces places = guess_places(area.inset(theme.px(kPadding)), theme);
+  draw_head(places.head, context);
   app::EarSession* const session = practice_.session();
   if (session == nullptr) {
     return;
@@ -334,10 +327,12 @@ void EarPane::draw_practice(const Rect& area, Context& context) {
   view.answers = practice_.answers();
   view.by_note = practice_.choice().by_note;
   view.is_open = practice_.is_open();
-  hand_.draw(rest, {rest.left, rest.right}, session->ruler(), view, context);
-  hand_.draw_keys(first, keys, session->ruler(), context);
+  hand_.draw(
+      places.ruler, {places.ruler.left, places.ruler.right}, session->ruler(), view, context);
+  hand_.draw_keys(first, places.keys, session->ruler(), context);
   if (practice_.result()) {
-    draw_guess_result(result, *practice_.result(), view.by_note, practice_.serial(), context);
+    draw_guess_result(
+        places.result, *practice_.result(), view.by_note, practice_.serial(), context);
   }
 }
 

@@ -2,7 +2,6 @@
 
 #include <fmt/format.h>
 
-#include <algorithm>
 #include <array>
 #include <chrono>
 
@@ -15,9 +14,6 @@ namespace brink::panel {
 namespace {
 
 constexpr float kPadding = 20.0F;
-constexpr float kHeadHeight = 64.0F;
-constexpr float kLargestRuler = 330.0F;
-constexpr float kResultHeight = 178.0F;
 /// Stands in until a name was typed; nothing is locked under it.
 constexpr const char* kNobody = "?";
 
@@ -82,6 +78,11 @@ void LiveGuess::follow(Context& context) {
   }
   for (const app::SessionEvent& event : context.desk.fresh_events()) {
     ear_.on_event(event, now_s());
+    const bool is_lost = ear_.phase() == app::LiveEar::Phase::kUnscored &&
+                         ear_.why() == app::LiveEar::Reason::kGone;
+    if (is_lost && event.kind == app::EventKind::kRinging) {
+      ear_.next(now_s());  // there is no answer to look at: the new ring is the next round
+    }
   }
 }
 
@@ -138,15 +139,10 @@ void LiveGuess::draw_state(const Rect& area, const Context& context) {
 void LiveGuess::draw(const Rect& area, const Context& context) {
   const Theme& theme = context.theme;
   draw_card(area, theme);
-  Rect rest = area.inset(theme.px(kPadding));
-  // The same axis as the plots that it stands for.
-  const FrequencyAxis axis{rest.left, rest.right};
+  const GuessPlaces places = guess_places(area.inset(theme.px(kPadding)), theme);
+  const FrequencyAxis axis{places.ruler.left, places.ruler.right};
   const bool was_typing = hand_.is_typing() || name_.is_open();
-  draw_state(rest.take_top(theme.px(kHeadHeight)), context);
-  const Rect result = rest.take_bottom(std::min(theme.px(kResultHeight), 0.30F * rest.height()));
-  const Rect keys = rest.take_bottom(RulerHand::keys_height(theme));
-  rest.take_bottom(theme.px(10.0F));
-  rest.bottom = std::min(rest.bottom, rest.top + theme.px(kLargestRuler));
+  draw_state(places.head, context);
   const std::size_t first = context.actions.offered();
   if (!was_typing) {
     offer_round(context);
@@ -154,10 +150,10 @@ void LiveGuess::draw(const Rect& area, const Context& context) {
   RulerView view;
   view.answers = answers_;
   view.is_open = ear_.phase() == app::LiveEar::Phase::kSounding;
-  hand_.draw(rest, axis, ear_.ruler(), view, context);
-  hand_.draw_keys(first, keys, ear_.ruler(), context);
+  hand_.draw(places.ruler, axis, ear_.ruler(), view, context);
+  hand_.draw_keys(first, places.keys, ear_.ruler(), context);
   if (result_) {
-    draw_guess_result(result, *result_, false, serial_, context);
+    draw_guess_result(places.result, *result_, false, serial_, context);
   }
 }
 

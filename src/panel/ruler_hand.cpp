@@ -2,6 +2,8 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+
 #include "io/printable.h"
 #include "panel/draw.h"
 
@@ -10,11 +12,26 @@ namespace {
 
 constexpr float kLineHeight = 28.0F;
 constexpr float kFieldWidth = 150.0F;
+constexpr float kHeadHeight = 70.0F;
+constexpr float kResultHeight = 178.0F;
+constexpr float kTallestRuler = 420.0F;
+constexpr float kGap = 10.0F;
 
 }  // namespace
 
-float RulerHand::keys_height(const Theme& theme) noexcept {
-  return theme.px(2.0F * kLineHeight);
+GuessPlaces guess_places(const Rect& area, const Theme& theme) noexcept {
+  GuessPlaces places;
+  Rect rest = area;
+  places.head = rest.take_top(theme.px(kHeadHeight));
+  const float result = std::min(theme.px(kResultHeight), 0.30F * rest.height());
+  const float keys = theme.px(2.0F * kLineHeight);
+  const float gap = theme.px(kGap);
+  const float room = rest.height() - result - keys - gap;
+  places.ruler = rest.take_top(std::min(theme.px(kTallestRuler), room));
+  rest.take_top(gap);
+  places.keys = rest.take_top(keys);
+  places.result = rest;
+  return places;
 }
 
 void RulerHand::draw(const Rect& area,

@@ -8,10 +8,20 @@
 
 namespace brink::panel {
 
+/// Where guessing has what: below one another, closed up to the top.
+struct GuessPlaces {
+  Rect head;
+  Rect ruler;
+  Rect keys;
+  Rect result;
+};
+
+[[nodiscard]] GuessPlaces guess_places(const Rect& area, const Theme& theme) noexcept;
+
 /// A hand on the ruler of guesses: arrows, mouse and typing, the same wherever there is guessing.
 class RulerHand {
  public:
-  /// Draws the ruler and obeys. What else `area` has below it is for draw_keys().
+  /// Draws the ruler and obeys.
   void draw(const Rect& area,
             const FrequencyAxis& axis,
             app::Ruler& ruler,
@@ -22,8 +32,6 @@ class RulerHand {
   void draw_keys(std::size_t first, const Rect& area, app::Ruler& ruler, const Context& context);
 
   [[nodiscard]] bool is_typing() const noexcept { return field_.is_open(); }
-
-  [[nodiscard]] static float keys_height(const Theme& theme) noexcept;
 
  private:
   TextField field_;

@@ -173,6 +173,7 @@ Window::Window(const WindowPlace& place, float scale) : state_(std::make_unique<
   ImGui::GetIO().IniFilename = nullptr;
   ImGui_ImplGlfw_InitForOpenGL(state_->window, true);
   ImGui_ImplOpenGL3_Init("#version 330");
+  ImGui_ImplOpenGL3_CreateDeviceObjects();  // with them a texture of fonts, which set_scale() replaces
   float monitor_scale = 1.0F;
   glfwGetWindowContentScale(state_->window, &monitor_scale, nullptr);
   set_scale(scale > 0.0F ? scale : monitor_scale);
@@ -226,7 +227,8 @@ void Window::set_scale(float scale) {
                           static_cast<int>(kSmallestHeight * scale),
                           GLFW_DONT_CARE,
                           GLFW_DONT_CARE);
-  ImGui_ImplOpenGL3_DestroyFontsTexture();  // the next pass makes it anew
+  ImGui_ImplOpenGL3_DestroyFontsTexture();
+  ImGui_ImplOpenGL3_CreateFontsTexture();
 }
 
 void Window::begin_pass() {

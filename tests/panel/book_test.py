@@ -96,3 +96,9 @@ window.wait_for(lambda state: BOOK(state)["row"] == 2002 and BOOK(state)["shown"
 window.press("Prior")
 window.picture("book-long")
 find(window, "evening 0123", 1)
+
+for key in ("plus", "minus"):
+    window.press(key)
+    drawn_s = window.state()["stream_s"]
+    window.wait_for(lambda state: state["stream_s"] > drawn_s + 0.5, 10, "the window to go on after " + key)
+    window.picture("book-letters-" + key)
