@@ -26,7 +26,7 @@ class EarPane final : public Pane {
   /// What the book knows of a trainee.
   struct Records {
     std::string newest_trainee;  ///< who guessed last
-    app::Progress progress;
+    app::EarProgress progress;
   };
 
   void ask_records(const std::string& trainee);

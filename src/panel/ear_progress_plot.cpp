@@ -64,7 +64,7 @@ void draw_heading(Rect& area, const Theme& theme, const char* heading) {
 /// The size of the error in every band: near ones a full circle, farther ones a triangle.
 void draw_bands(const Rect& plot,
                 const BandAxis& axis,
-                const app::Progress& progress,
+                const app::EarProgress& progress,
                 const Theme& theme) {
   canvas().AddRectFilled(
       ImVec2(plot.left, plot.top), ImVec2(plot.right, plot.bottom), colour::kPlot);
@@ -114,7 +114,7 @@ void draw_band_names(const Rect& names, const BandAxis& axis, const Theme& theme
 /// where it is larger.
 void draw_weeks(const Rect& area,
                 const BandAxis& axis,
-                const app::Progress& progress,
+                const app::EarProgress& progress,
                 const Theme& theme) {
   Rect rest = area;
   for (auto week = progress.weeks.rbegin();
@@ -181,7 +181,7 @@ void draw_octaves(Rect area, const app::OctaveCounts& octaves, const Theme& them
   }
 }
 
-void draw_week_table(Rect area, const app::Progress& progress, const Theme& theme) {
+void draw_week_table(Rect area, const app::EarProgress& progress, const Theme& theme) {
   const auto columns = [&](const Rect& row,
                            ImU32 paint,
                            const std::string& week,
@@ -217,7 +217,7 @@ void draw_week_table(Rect area, const app::Progress& progress, const Theme& them
   }
 }
 
-void draw_pictures(Rect area, const app::Progress& progress, const Theme& theme) {
+void draw_pictures(Rect area, const app::EarProgress& progress, const Theme& theme) {
   draw_card(area, theme);
   area = area.inset(theme.px(18.0F));
   draw_heading(area, theme, "Median error by third-octave");
@@ -237,7 +237,7 @@ void draw_pictures(Rect area, const app::Progress& progress, const Theme& theme)
 
 }  // namespace
 
-std::vector<std::string> progress_words(const app::Progress& progress) {
+std::vector<std::string> progress_words(const app::EarProgress& progress) {
   const app::GuessSummary& all = progress.all;
   if (all.count == 0) {
     return {"No guess was kept yet."};
@@ -269,7 +269,7 @@ std::vector<std::string> progress_words(const app::Progress& progress) {
 }
 
 void draw_ear_progress(const Rect& area,
-                       const app::Progress& progress,
+                       const app::EarProgress& progress,
                        const std::string& fault,
                        const Theme& theme) {
   Rect rest = area;

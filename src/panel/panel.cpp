@@ -30,12 +30,6 @@ Panel::Panel(std::function<void()> on_news,
              std::unique_ptr<StripTexture> strip,
              const std::string& book_path,
              std::unique_ptr<StripTexture> recording)
-    : on_news_(on_news), desk_(std::move(on_news)), book_(book_path), strip_(std::move(strip)) {
-  panes_[0] = std::make_unique<ListenPane>();
-  panes_[3] = std::make_unique<RecordingPane>(std::move(recording));
-  panes_[4] = std::make_unique<ReachPane>();
-             const std::string& book_path)
-    : on_news_(on_news), desk_(std::move(on_news)), book_(book_path), strip_(std::move(strip)), live_guess_(book_) {
     : on_news_(on_news),
       desk_(std::move(on_news)),
       book_(book_path),
@@ -43,6 +37,8 @@ Panel::Panel(std::function<void()> on_news,
       live_guess_(book_) {
   panes_[0] = std::make_unique<ListenPane>();
   panes_[2] = std::make_unique<EarPane>(book_path, book_, on_news_);
+  panes_[3] = std::make_unique<RecordingPane>(std::move(recording));
+  panes_[4] = std::make_unique<ReachPane>();
   panes_[5] = std::make_unique<BookPane>(book_path, on_news_);
 }
 

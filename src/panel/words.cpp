@@ -36,6 +36,8 @@ std::string place_words(double seconds) {
   const std::string rest = fmt::format("{:02}.{}", tenths / 10 % 60, tenths % 10);
   return minutes < 60 ? fmt::format("{}:{}", minutes, rest)
                       : fmt::format("{}:{:02}:{}", minutes / 60, minutes % 60, rest);
+}
+
 std::string band_name(int band) {
   constexpr int kFirstBand = -13;
   static constexpr std::array<const char*, 26> kNames{

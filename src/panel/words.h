@@ -15,6 +15,7 @@ namespace brink::panel {
 
 /// "0:10.6", "1:02:03.4": a place in a recording.
 [[nodiscard]] std::string place_words(double seconds);
+
 /// Nominal name of a third-octave (IEC 61260-1) from 50 Hz, band -13, to 16 kHz, band 12, by
 /// core::third_octave_index: "315", "1k", "12.5k". Others by their centre.
 [[nodiscard]] std::string band_name(int band);

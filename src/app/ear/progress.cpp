@@ -107,8 +107,8 @@ std::string week_of(std::string_view guessed_at) {
       "{:04}-W{:02}", static_cast<int>(its_year), (thursday - new_year).count() / 7 + 1);
 }
 
-Progress progress_of(std::span<const io::GuessRecord> guesses, std::string_view trainee) {
-  Progress progress;
+EarProgress progress_of(std::span<const io::GuessRecord> guesses, std::string_view trainee) {
+  EarProgress progress;
   progress.trainee = trainee;
   Guesses all;
   std::map<int, Guesses> bands;
@@ -175,7 +175,7 @@ std::string guesses_csv(std::span<const io::GuessRecord> guesses, std::string_vi
   return csv;
 }
 
-std::string progress_csv(const Progress& progress) {
+std::string progress_csv(const EarProgress& progress) {
   std::string csv =
       "trainee,week,band_hz,guesses,median_error_cents,mean_error_cents,hit_share,median_took_s\n";
   for (const BandWeekSummary& cell : progress.cells) {

@@ -47,7 +47,7 @@ struct OctaveCounts {
 
 /// A trainee's progress: rising in band, in week, in week then band; nothing where there were no
 /// guesses.
-struct Progress {
+struct EarProgress {
   std::string trainee;
   GuessSummary all;
   std::vector<BandSummary> bands;
@@ -58,7 +58,7 @@ struct Progress {
 
 /// From the book's guesses, in any order and of any trainee. A record whose time of day cannot be
 /// read has the week "?".
-[[nodiscard]] Progress progress_of(std::span<const io::GuessRecord> guesses,
+[[nodiscard]] EarProgress progress_of(std::span<const io::GuessRecord> guesses,
                                    std::string_view trainee);
 
 /// The ISO 8601 week of an ISO 8601 time, local as it is written; "?" when it cannot be read.
@@ -70,6 +70,6 @@ struct Progress {
 
 /// The cells of a trainee's progress as CSV, a head line first: week, band, count, errors, hits,
 /// time.
-[[nodiscard]] std::string progress_csv(const Progress& progress);
+[[nodiscard]] std::string progress_csv(const EarProgress& progress);
 
 }  // namespace brink::app

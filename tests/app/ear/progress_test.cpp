@@ -50,7 +50,7 @@ TEST_CASE("progress is summed by band and week, by hand") {
   auto all = guesses;
   all.push_back(guess("2026-11-25T10:02:00+01:00", 4000.0, 500.0, 3.0));
   all.back().trainee = "Bo";
-  const Progress progress = progress_of(all, "Ada");
+  const EarProgress progress = progress_of(all, "Ada");
   CHECK(progress.all.count == 5);
   CHECK(progress.all.hit_share == doctest::Approx(0.4));
   CHECK(progress.all.median_took_s == doctest::Approx(4.0));
