@@ -11,6 +11,7 @@
 
 #include "app/ring_board.h"
 #include "app/session.h"
+#include "app/stage_gain.h"
 #include "app/stage_source.h"
 #include "cuts/setting.h"
 #include "io/capture.h"
@@ -72,6 +73,10 @@ class Desk {
 
   void switch_cuts(bool has_cuts_in);
 
+  /// Stable gain that what is in the loop wins, by the stage's own truth; nothing on a device, and
+  /// while it is being worked out.
+  [[nodiscard]] std::optional<double> true_gain_won_db() const noexcept { return gain_.won_db(); }
+
  private:
   void listen_to(std::unique_ptr<io::Source> source);
   void finish_opening();
@@ -80,6 +85,7 @@ class Desk {
   std::function<void()> on_news_;
   RingBoard board_;
   std::shared_ptr<StageControls> stage_;
+  StageGain gain_;
   cuts::Setting equaliser_;
   bool has_cuts_in_ = true;
   std::unique_ptr<Session> session_;

@@ -261,14 +261,17 @@ Phase RingOut::phase() const {
   if (output() == nullptr) {
     return Phase::kPrepare;
   }
-  if (!offered.empty() && offered.front()->is_certain) {
+  // One that is over waits no longer once the output is done.
+  const bool is_done = output()->back_off_db.has_value();
+  if (!offered.empty() && offered.front()->is_certain &&
+      (offered.front()->is_sounding() || !is_done)) {
     return Phase::kCatch;
   }
   const auto views = rounds();
   if (!views.empty() && views.back().check == RoundCheck::kSounding) {
     return Phase::kCheck;
   }
-  if (output()->back_off_db) {
+  if (is_done) {
     return Phase::kDone;
   }
   const bool is_ready = output()->prepared.size() >= prepare_points().size();

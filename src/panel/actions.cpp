@@ -108,7 +108,14 @@ void Actions::draw_offer(const Offer& offer, float x, const Rect& line, const Th
 }
 
 void Actions::draw_bar(const Rect& area, const Theme& theme, Align align) {
-  const float apart = theme.px(kApart);
+  float width_of_all = 0.0F;
+  for (std::size_t i = drawn_; i < offers_.size(); ++i) {
+    width_of_all += width_of(offers_[i].key_name, offers_[i].label, theme);
+  }
+  // Many buttons in a narrow window stand closer.
+  const float gaps = static_cast<float>(std::max<std::size_t>(offers_.size() - drawn_, 2) - 1);
+  const float apart =
+      std::clamp((area.width() - width_of_all) / gaps, theme.px(8.0F), theme.px(kApart));
   float x = area.left;
   if (align == Align::kRight) {
     x = area.right + apart;

@@ -1,8 +1,10 @@
 #pragma once
 
 #include <functional>
+#include <string>
 
 #include "app/desk.h"
+#include "app/settings_keeper.h"
 #include "io/book.h"
 #include "panel/actions.h"
 #include "panel/facts.h"
@@ -21,6 +23,7 @@ class LiveGuess;
 struct Context {
   app::Desk& desk;
   io::Book& book;
+  app::SettingsKeeper& settings;
   View& view;
   Actions& actions;
   const Input& input;
@@ -42,6 +45,9 @@ class Pane {
   Pane& operator=(Pane&&) = delete;
 
   [[nodiscard]] virtual const char* title() const noexcept = 0;
+
+  /// What stands at the head of the window while it is shown.
+  [[nodiscard]] virtual std::string heading() const { return title(); }
 
   /// What goes on whether the pane is shown or not: once a pass, before draw().
   virtual void follow(Context&) {}

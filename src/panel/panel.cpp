@@ -14,6 +14,7 @@
 #include "panel/overlays.h"
 #include "panel/reach_pane.h"
 #include "panel/recording_pane.h"
+#include "panel/ring_out_pane.h"
 #include "panel/words.h"
 
 namespace brink::panel {
@@ -33,9 +34,11 @@ Panel::Panel(std::function<void()> on_news,
     : on_news_(on_news),
       desk_(std::move(on_news)),
       book_(book_path),
+      settings_(app::settings_path()),
       strip_(std::move(strip)),
       live_guess_(book_) {
   panes_[0] = std::make_unique<ListenPane>();
+  panes_[1] = std::make_unique<RingOutPane>(book_path, book_, settings_.now(), on_news_);
   panes_[2] = std::make_unique<EarPane>(book_path, book_, on_news_);
   panes_[3] = std::make_unique<RecordingPane>(std::move(recording));
   panes_[4] = std::make_unique<ReachPane>();
@@ -69,7 +72,7 @@ void Panel::draw_head(const Rect& area, const Theme& theme) {
                                 rest.left,
                                 area.middle_y() - 0.5F * theme.title->FontSize,
                                 colour::kText,
-                                pane().title());
+                                pane().heading());
   rest.take_left(title + theme.px(24.0F));
   const app::TapSnapshot& tap = snapshot.taps.front();
   const std::string clock = clock_words(desk_.stream_s());
@@ -186,6 +189,7 @@ void Panel::draw_overlay(const Rect& area, Context& context) {
 
 void Panel::draw(const Input& input, const Theme& theme, float width, float height) {
   desk_.update();
+  settings_.update();
   follow_stream();
   ImGui::SetNextWindowPos(ImVec2(0.0F, 0.0F));
   ImGui::SetNextWindowSize(ImVec2(width, height));
@@ -196,8 +200,17 @@ void Panel::draw(const Input& input, const Theme& theme, float width, float heig
   ImGui::Begin("brink", nullptr, kPlain);
   actions_.begin(input, ImGui::GetIO().WantTextInput || view_.is_typing);
   view_.is_typing = false;  // until an open field says so again
-  Context context{
-      desk_, book_, view_, actions_, input, theme, trails_, strip_, live_guess_, on_news_};
+  Context context{desk_,
+                  book_,
+                  settings_,
+                  view_,
+                  actions_,
+                  input,
+                  theme,
+                  trails_,
+                  strip_,
+                  live_guess_,
+                  on_news_};
   live_guess_.follow(context);
   for (const std::unique_ptr<Pane>& one : panes_) {
     if (one) {
@@ -213,7 +226,8 @@ void Panel::draw(const Input& input, const Theme& theme, float width, float heig
   const Rect head = rest.take_top(theme.px(kHeadHeight));
   // Under an overlay the pane goes on, without keys.
   Actions none;
-  Context under{desk_, book_, view_, none, input, theme, trails_, strip_, live_guess_, on_news_};
+  Context under{
+      desk_, book_, settings_, view_, none, input, theme, trails_, strip_, live_guess_, on_news_};
   pane().draw({rest.left + margin, rest.top, rest.right - margin, rest.bottom - margin},
               view_.overlay == Overlay::kNone ? context : under);
   draw_head({head.left + margin, head.top, head.right - margin, head.bottom}, theme);

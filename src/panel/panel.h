@@ -6,6 +6,7 @@
 #include <string>
 
 #include "app/desk.h"
+#include "app/settings_keeper.h"
 #include "io/book.h"
 #include "panel/actions.h"
 #include "panel/live_guess.h"
@@ -58,6 +59,7 @@ class Panel {
   std::function<void()> on_news_;
   app::Desk desk_;
   io::Book book_;
+  app::SettingsKeeper settings_;
   View view_;
   Actions actions_;
   Trails trails_;

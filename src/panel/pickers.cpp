@@ -8,43 +8,11 @@
 
 #include "core/error.h"
 #include "io/printable.h"
+#include "panel/choice_rows.h"
 #include "panel/draw.h"
 #include "panel/overlays.h"
 
 namespace brink::panel {
-namespace {
-
-constexpr float kRowHeight = 30.0F;
-
-/// Moves a choice with the arrows; returns whether Enter was pressed.
-bool steer(Actions& actions, int count, int& row) {
-  row += actions.count_presses(Key::kDown) - actions.count_presses(Key::kUp);
-  row = std::clamp(row, 0, std::max(count - 1, 0));
-  return actions.is_pressed(Key::kEnter);
-}
-
-/// True when the row was clicked.
-bool draw_choice(Rect& area,
-                 const Theme& theme,
-                 bool is_chosen,
-                 const std::string& left,
-                 const std::string& right) {
-  const Rect row = area.take_top(theme.px(kRowHeight));
-  const ImVec2 mouse = ImGui::GetIO().MousePos;
-  if (is_chosen) {
-    draw_card(row, theme, colour::kGrid);
-  }
-  const float y = row.middle_y() - 0.5F * theme.body->FontSize;
-  draw_text(is_chosen ? theme.strong : theme.body,
-            row.left + theme.px(10.0F),
-            y,
-            is_chosen ? colour::kYellow : colour::kText,
-            left);
-  draw_text(theme.body, row.right - theme.px(10.0F), y, colour::kQuiet, right, Align::kRight);
-  return row.holds(mouse.x, mouse.y) && ImGui::IsMouseClicked(0);
-}
-
-}  // namespace
 
 void InputPicker::open(std::function<void()> on_news) {
   inputs_.clear();
@@ -89,13 +57,13 @@ void InputPicker::draw(const Rect& area, Context& context) {
   const Theme& theme = context.theme;
   Rect inner = draw_overlay_page(area, theme, 760.0F, 440.0F, "Listen to");
   const int count = 1 + static_cast<int>(inputs_.size());
-  bool is_chosen = steer(context.actions, count, row_);
+  bool is_chosen = steer_choice(context.actions, count, row_);
   const int channels = row_ == 0 ? 1 : inputs_[static_cast<std::size_t>(row_ - 1)].channels;
   channel_ +=
       context.actions.count_presses(Key::kRight) - context.actions.count_presses(Key::kLeft);
   channel_ = std::clamp(channel_, 1, std::max(channels, 1));
   Rect foot = inner.take_bottom(theme.px(48.0F));
-  for (int row = 0; row < count && inner.height() > theme.px(kRowHeight); ++row) {
+  for (int row = 0; row < count && inner.height() > choice_row_height(theme); ++row) {
     const bool is_here = row == row_;
     std::string left = "The simulated stage, a new one";
     std::string right = "nothing sounds";
@@ -124,7 +92,7 @@ void TargetPicker::draw(const Rect& area, Context& context) {
   const Theme& theme = context.theme;
   Rect inner = draw_overlay_page(area, theme, 760.0F, 320.0F, "Cuts are fitted to");
   const auto targets = cuts::built_in_targets();
-  bool is_chosen = steer(context.actions, static_cast<int>(targets.size()), row_);
+  bool is_chosen = steer_choice(context.actions, static_cast<int>(targets.size()), row_);
   for (int row = 0; row < static_cast<int>(targets.size()); ++row) {
     const cuts::Target& target = targets[static_cast<std::size_t>(row)];
     if (draw_choice(inner, theme, row == row_, target.about, target.name)) {

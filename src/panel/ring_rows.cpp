@@ -14,23 +14,23 @@ namespace {
 constexpr float kRowHeight = 122.0F;
 constexpr float kGap = 8.0F;
 
-std::string state_words(const app::BoardRow& row) {
-  switch (row.ring.state) {
-    case core::RingState::kFading:
-      return "fading";
-    case core::RingState::kGone:
-      return "gone";
-    default:
-      return core::to_word(row.ring.state);
-  }
+RingCard to_card(const app::BoardRow& row) {
+  return {.state = row.ring.state,
+          .frequency_hz = row.ring.frequency_hz,
+          .growth_db_per_s = row.ring.growth_db_per_s,
+          .cut = cut_words(row.cuts),
+          .foot = fmt::format(
+              "{:.0f} dBFS, {:.0f} % sure", row.ring.level_dbfs, 100.0 * row.ring.confidence)};
 }
 
-void draw_row(const Rect& area,
-              const app::BoardRow& row,
-              bool is_selected,
-              bool hides_answers,
-              const Theme& theme) {
-  const ImU32 paint = state_colour(row.ring.state);
+}  // namespace
+
+void draw_ring_card(const Rect& area,
+                    const RingCard& card,
+                    bool is_selected,
+                    bool hides_answers,
+                    const Theme& theme) {
+  const ImU32 paint = state_colour(card.state);
   draw_card(area, theme, is_selected ? colour::kCardLit : colour::kCard);
   canvas().AddRectFilled(ImVec2(area.left, area.top),
                          ImVec2(area.left + theme.px(6.0F), area.bottom),
@@ -50,36 +50,34 @@ void draw_row(const Rect& area,
             left,
             area.top + theme.px(8.0F),
             colour::kText,
-            hides_answers ? "? Hz" : core::frequency_label(row.ring.frequency_hz));
+            hides_answers ? "? Hz" : core::frequency_label(card.frequency_hz));
   if (!hides_answers) {
     draw_text(theme.body,
               right,
               area.top + theme.px(12.0F),
               colour::kQuiet,
-              core::note_name(row.ring.frequency_hz),
+              core::note_name(card.frequency_hz),
               Align::kRight);
-    draw_text(theme.title, left, area.top + theme.px(57.0F), colour::kText, cut_words(row.cuts));
+    draw_text(theme.title, left, area.top + theme.px(57.0F), colour::kText, card.cut);
+    draw_text(theme.small, left, area.top + theme.px(84.0F), colour::kQuiet, card.about);
   }
   draw_text(theme.title,
             right,
             area.top + theme.px(33.0F),
             paint,
-            growth_words(row.ring.growth_db_per_s),
+            growth_words(card.growth_db_per_s),
             Align::kRight);
   const float foot = area.bottom - theme.px(30.0F);
   draw_state_mark(
-      left + theme.px(6.0F), foot + 0.5F * theme.strong->FontSize, theme.px(6.0F), row.ring.state);
-  draw_text(theme.strong, left + theme.px(22.0F), foot, paint, state_words(row));
-  draw_text(
-      theme.body,
-      right,
-      foot,
-      colour::kQuiet,
-      fmt::format("{:.0f} dBFS, {:.0f} % sure", row.ring.level_dbfs, 100.0 * row.ring.confidence),
-      Align::kRight);
+      left + theme.px(6.0F), foot + 0.5F * theme.strong->FontSize, theme.px(6.0F), card.state);
+  draw_text(theme.strong, left + theme.px(22.0F), foot, paint, core::to_word(card.state));
+  draw_text(card.is_foot_lit ? theme.strong : theme.body,
+            right,
+            foot,
+            card.is_foot_lit ? colour::kText : colour::kQuiet,
+            card.foot,
+            Align::kRight);
 }
-
-}  // namespace
 
 float ring_row_height(const Theme& theme) noexcept {
   return theme.px(kRowHeight + kGap);
@@ -99,7 +97,11 @@ Rect draw_ring_rows(const Rect& area,
       rest.top += theme.body->FontSize;
       break;
     }
-    draw_row(rest.take_top(theme.px(kRowHeight)), row, index == selected_row, hides_answers, theme);
+    draw_ring_card(rest.take_top(theme.px(kRowHeight)),
+                   to_card(row),
+                   index == selected_row,
+                   hides_answers,
+                   theme);
     rest.take_top(theme.px(kGap));
     ++index;
   }

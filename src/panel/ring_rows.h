@@ -1,12 +1,30 @@
 #pragma once
 
 #include <span>
+#include <string>
 
 #include "app/ring_board.h"
 #include "panel/rect.h"
 #include "panel/theme.h"
 
 namespace brink::panel {
+
+/// A ring as a large card: frequency, note, growth, cut, state in words and shape.
+struct RingCard {
+  core::RingState state = core::RingState::kBuilding;
+  double frequency_hz = 0.0;
+  double growth_db_per_s = 0.0;
+  std::string cut = {};    ///< what to set on the equaliser
+  std::string about = {};  ///< a line under it; empty: none
+  std::string foot = {};   ///< right of the state
+  bool is_foot_lit = false;
+};
+
+void draw_ring_card(const Rect& area,
+                    const RingCard& card,
+                    bool is_selected,
+                    bool hides_answers,
+                    const Theme& theme);
 
 /// The rings as large rows, as many as fit: frequency, note, growth, cut, state in words and shape.
 /// Returns what is left of the area below them.

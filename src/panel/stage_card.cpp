@@ -116,7 +116,7 @@ void draw_stage_card(const Rect& area, Context& context) {
             fmt::format("{:+.0f} dB", desk.fader_db()),
             Align::kRight);
   draw_fader(inner.take_top(theme.px(30.0F)), desk.fader_db(), theme);
-  const std::string words =
+  std::string words =
       desk.equaliser().cuts.empty()
           ? "Equaliser flat. At 0 dB this loop stands on its brink: bring the fader up, one step "
             "at a time."
@@ -124,6 +124,9 @@ void draw_stage_card(const Rect& area, Context& context) {
                         desk.has_cuts_in() ? "Cuts in" : "Cuts out",
                         context.view.hides_answers ? fmt::format("{}", desk.equaliser().cuts.size())
                                                    : list_cuts(desk.equaliser()));
+  if (const auto won = desk.true_gain_won_db(); won && !desk.equaliser().cuts.empty()) {
+    words += fmt::format(". True stable gain won: {:+.1f} dB", *won);
+  }
   draw_wrapped(theme.small,
                inner.left,
                inner.top + theme.px(4.0F),

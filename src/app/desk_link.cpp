@@ -1,0 +1,75 @@
+#include "app/desk_link.h"
+
+#include <algorithm>
+
+#include "app/target_choice.h"
+
+namespace brink::app {
+namespace {
+
+bool is_same(const cuts::Setting& a, const cuts::Setting& b) {
+  return a.high_pass == b.high_pass && a.cuts == b.cuts;
+}
+
+}  // namespace
+
+void DeskLink::follow_fader(RingOut& flow, Desk& desk) {
+  if (!desk.is_stage()) {
+    return;
+  }
+  if (desk.fader_db() != desk_fader_db_) {
+    flow.set_fader_db(desk.fader_db());
+  } else if (flow.fader_db()) {
+    desk.set_fader_db(*flow.fader_db());
+    if (desk.fader_db() != *flow.fader_db()) {
+      flow.set_fader_db(desk.fader_db());  // the end of the stage's way
+    }
+  } else {
+    desk.set_fader_db(std::min(desk.fader_db(), Desk::kStartFaderDb));
+  }
+  desk_fader_db_ = desk.fader_db();
+}
+
+void DeskLink::follow_target(RingOut& flow, Desk& desk) {
+  const std::string& kept = flow.output()->target;
+  if (desk.board().target().name != board_target_ && kept == flow_target_) {
+    OutputWords words{flow.output()->name,
+                      flow.output()->microphone,
+                      flow.output()->position,
+                      target_text(desk.board().target().name)};
+    flow.change_output(words);
+  } else if (desk.board().target().name != flow.target().name) {
+    desk.board().set_target(flow.target());
+  }
+  flow_target_ = flow.output()->target;
+  board_target_ = desk.board().target().name;
+}
+
+void DeskLink::follow(ShowKeeper& keeper, Desk& desk) {
+  RingOut& flow = keeper.flow();
+  if (flow.output() == nullptr) {
+    desk_fader_db_ = desk.fader_db();
+    board_target_ = desk.board().target().name;
+    return;
+  }
+  const bool is_other = flow.chosen() != chosen_ || keeper.show_count() != show_count_;
+  if (is_other || desk.source_count() != source_count_) {
+    desk_fader_db_ = desk.fader_db();  // not moved by a hand
+    board_target_ = desk.board().target().name;
+    flow_target_ = is_other ? flow.output()->target : flow_target_;
+  }
+  follow_fader(flow, desk);
+  follow_target(flow, desk);
+  const bool has_changed =
+      is_other || flow.revision() != revision_ || desk.source_count() != source_count_;
+  if (has_changed && !is_same(desk.equaliser(), flow.cuts())) {
+    desk.set_equaliser(flow.cuts());
+    desk.switch_cuts(true);
+  }
+  chosen_ = flow.chosen();
+  revision_ = flow.revision();
+  source_count_ = desk.source_count();
+  show_count_ = keeper.show_count();
+}
+
+}  // namespace brink::app

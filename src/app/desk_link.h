@@ -1,0 +1,35 @@
+#pragma once
+
+#include <cstddef>
+#include <cstdint>
+#include <optional>
+#include <string>
+
+#include "app/desk.h"
+#include "app/show_keeper.h"
+
+namespace brink::app {
+
+/// Keeps a desk and the output that is rung out at it in step. The output's cuts are the desk's
+/// equaliser, its target the board's, and on the simulated stage its fader is the stage's:
+/// whichever side was moved, the other follows. While the fader of an output is not known the
+/// stage's stands at its start or lower. [one face thread]
+class DeskLink {
+ public:
+  /// Once a pass, after Desk::update().
+  void follow(ShowKeeper& keeper, Desk& desk);
+
+ private:
+  void follow_fader(RingOut& flow, Desk& desk);
+  void follow_target(RingOut& flow, Desk& desk);
+
+  std::optional<std::size_t> chosen_;
+  std::uint64_t revision_ = 0;
+  int source_count_ = 0;
+  int show_count_ = 0;
+  double desk_fader_db_ = 0.0;
+  std::string flow_target_;
+  std::string board_target_;
+};
+
+}  // namespace brink::app

@@ -1,0 +1,147 @@
+#include "app/show_keeper.h"
+
+#include <algorithm>
+
+#include "app/show_key.h"
+#include "core/error.h"
+#include "io/book_reader.h"
+
+namespace brink::app {
+namespace {
+
+constexpr std::chrono::hours kLongestNight(6);
+constexpr std::size_t kDateLength = 10;  // of 2026-11-25T...
+
+io::ShowRecord new_show(const std::string& venue, const std::string& name) {
+  io::ShowRecord show;
+  show.venue = venue;
+  show.name = name;
+  show.key = make_show_key();
+  show.started_at = wall_text(std::chrono::system_clock::now());
+  return show;
+}
+
+template <typename Result>
+bool is_ready(const std::future<Result>& future) {
+  return future.valid() && future.wait_for(std::chrono::seconds(0)) == std::future_status::ready;
+}
+
+/// Runs on a thread of its own; whoever waits for the result is woken, come what may.
+template <typename Work>
+auto run_aside(const std::function<void()>& on_news, Work work) {
+  return std::async(std::launch::async, [on_news, work = std::move(work)] {
+    struct AtEnd {
+      const std::function<void()>& call;
+
+      ~AtEnd() { call(); }
+    } const at_end{on_news};
+
+    return work();
+  });
+}
+
+}  // namespace
+
+std::optional<io::ShowRecord> find_show_in_progress(const std::string& book_path,
+                                                    std::chrono::system_clock::time_point now) {
+  io::BookReader reader(book_path);
+  io::ShowFilter newest;
+  newest.most = 1;
+  const auto shows = reader.shows(newest);
+  const std::string earliest = wall_text(now - kLongestNight).substr(0, kDateLength);
+  if (shows.empty() || shows.front().started_at.substr(0, kDateLength) < earliest) {
+    return std::nullopt;
+  }
+  auto show = reader.show(shows.front().key);
+  if (!show || show->outputs.empty() || !show->last_check.empty()) {
+    return std::nullopt;
+  }
+  return show;
+}
+
+ShowKeeper::ShowKeeper(const std::string& book_path,
+                       io::Book& book,
+                       const std::string& venue,
+                       const std::string& name,
+                       std::function<void()> on_news)
+    : book_(book), on_news_(std::move(on_news)), flow_(new_show(venue, name)) {
+  if (!book_.trouble()) {
+    looking_ = run_aside(on_news_, [book_path] {
+      return find_show_in_progress(book_path, std::chrono::system_clock::now());
+    });
+  }
+}
+
+void ShowKeeper::take_found_show() {
+  if (!is_ready(looking_)) {
+    return;
+  }
+  try {
+    auto found = looking_.get();
+    if (found && flow_.revision() == 0) {
+      flow_ = RingOut(std::move(*found));
+      was_found_ = true;
+      ++show_count_;
+    }
+  } catch (const core::Error&) {
+    // What is wrong with the book, Book::trouble() says; the show begins anew.
+  }
+}
+
+void ShowKeeper::begin_show() {
+  keep();
+  flow_ = RingOut(new_show(flow_.record().venue, flow_.record().name));
+  kept_revision_ = 0;
+  was_found_ = false;
+  ++show_count_;
+}
+
+void ShowKeeper::hear(std::span<const SessionEvent> events, int source_count) {
+  if (source_count != source_count_) {
+    source_count_ = source_count;
+    for (SessionEvent& event : sounding_) {
+      event.kind = EventKind::kGone;
+      flow_.on_event(event);
+    }
+    sounding_.clear();
+  }
+  for (const SessionEvent& event : events) {
+    flow_.on_event(event);
+    if (is_of_ring(event.kind)) {
+      std::erase_if(sounding_, [&](const SessionEvent& other) {
+        return other.tap == event.tap && other.ring.id == event.ring.id;
+      });
+      if (event.kind != EventKind::kGone) {
+        sounding_.push_back(event);
+      }
+    }
+  }
+}
+
+void ShowKeeper::keep() {
+  if (flow_.revision() != kept_revision_) {
+    kept_revision_ = flow_.revision();
+    serial_ = book_.keep(flow_.record());
+  }
+}
+
+void ShowKeeper::follow_proposals() {
+  if (is_ready(proposing_)) {
+    flow_.take_proposal(asked_, proposing_.get());
+  }
+  if (proposing_.valid()) {
+    return;
+  }
+  if (const auto next = flow_.next_to_propose()) {
+    asked_ = *next;
+    proposing_ = run_aside(on_news_, [input = *next] { return propose(input); });
+  }
+}
+
+void ShowKeeper::update() {
+  take_found_show();
+  keep();
+  follow_proposals();
+}
+
+}  // namespace brink::app

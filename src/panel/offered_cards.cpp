@@ -1,0 +1,147 @@
+#include "panel/offered_cards.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <span>
+#include <string>
+
+#include "app/cut_record.h"
+#include "core/units.h"
+#include "panel/draw.h"
+#include "panel/ring_rows.h"
+#include "panel/words.h"
+
+namespace brink::panel {
+namespace {
+
+constexpr float kCardHeight = 138.0F;
+constexpr float kGap = 8.0F;
+
+using Kind = app::Proposal::Kind;
+
+std::string cut_line(const app::OfferedRing& offer) {
+  if (!offer.proposal) {
+    return "fitting a cut ...";
+  }
+  if (offer.proposal->kind == Kind::kCannot) {
+    return "no cut of this target helps";
+  }
+  const io::CutRecord& cut = offer.proposal->cut();
+  if (app::is_high_pass(cut)) {
+    return app::cut_text(cut);
+  }
+  const cuts::Cut plain{cut.centre_hz, cut.q, cut.depth_db};
+  return cut_words(std::span(&plain, 1));
+}
+
+std::string foot_line(const app::OfferedRing& offer, bool is_selected, bool is_waiting) {
+  if (is_selected && is_waiting) {
+    return "logged as soon as it is fitted";
+  }
+  const bool can_cut = offer.proposal && offer.proposal->kind != Kind::kCannot;
+  if (is_selected) {
+    return can_cut ? "Space  log this cut" : "X  not a ring";
+  }
+  return offer.rang_at_db ? fmt::format("at {:+.1f} dB", *offer.rang_at_db) : std::string();
+}
+
+/// Level and growth change faster than events tell.
+RingCard to_card(const app::OfferedRing& offer, std::span<const app::BoardRow> rows) {
+  RingCard card;
+  card.state = offer.ring.state;
+  card.frequency_hz = offer.ring.frequency_hz;
+  card.growth_db_per_s = offer.ring.growth_db_per_s;
+  const auto live = std::find_if(rows.begin(), rows.end(), [&](const app::BoardRow& row) {
+    return row.tap == offer.tap && row.ring.id == offer.ring.id;
+  });
+  if (live != rows.end() && offer.ring.state != core::RingState::kGone) {
+    card.growth_db_per_s = live->ring.growth_db_per_s;
+  }
+  card.cut = cut_line(offer);
+  card.about = offer.proposal ? offer.proposal->sentence : std::string();
+  return card;
+}
+
+void draw_quiet_card(const Rect& area, bool is_check, const Theme& theme) {
+  draw_card(area, theme);
+  const float left = area.left + theme.px(20.0F);
+  draw_text(theme.title,
+            left,
+            area.top + theme.px(12.0F),
+            colour::kText,
+            is_check ? "Nothing else rings" : "Nothing rings");
+  draw_text(
+      theme.body,
+      left,
+      area.top + theme.px(42.0F),
+      colour::kQuiet,
+      is_check ? "What was cut last still sounds." : "What creeps up to the brink shows here.");
+}
+
+/// Small, since a loop may come to ring just there.
+std::string dismissed_words(std::span<const double> sounding_hz, bool hides_answers) {
+  if (hides_answers) {
+    return fmt::format("{} said to be no ring", sounding_hz.size());
+  }
+  std::string words;
+  for (const double frequency_hz : sounding_hz) {
+    words += (words.empty() ? "sounds, said to be no ring: " : ", ") +
+             core::frequency_label(frequency_hz);
+  }
+  return words;
+}
+
+}  // namespace
+
+float offered_card_height(const Theme& theme) noexcept {
+  return theme.px(kCardHeight);
+}
+
+void draw_offered_cards(const Rect& area,
+                        const std::vector<app::OfferedRing>& offered,
+                        std::size_t selected,
+                        bool is_waiting,
+                        bool is_check,
+                        std::span<const double> dismissed_hz,
+                        const Context& context) {
+  const Theme& theme = context.theme;
+  Rect rest = area;
+  if (!dismissed_hz.empty()) {
+    const Rect line = rest.take_bottom(theme.px(20.0F));
+    const Clip clip(line);
+    draw_text(theme.small,
+              line.left,
+              line.top + theme.px(2.0F),
+              colour::kQuiet,
+              dismissed_words(dismissed_hz, context.view.hides_answers));
+  }
+  if (offered.empty()) {
+    draw_quiet_card(rest.take_top(theme.px(72.0F)), is_check, theme);
+    return;
+  }
+  const auto rows = context.desk.board().rows();
+  // The chosen one is always among those that fit.
+  const auto fitting = static_cast<std::size_t>(
+      std::max(1.0F, (rest.height() + theme.px(kGap)) / theme.px(kCardHeight + kGap)));
+  const std::size_t first = selected < fitting ? 0 : selected + 1 - fitting;
+  std::size_t index = first;
+  for (; index < offered.size() && index < first + fitting; ++index) {
+    const bool is_selected = index == selected;
+    RingCard card = to_card(offered[index], rows);
+    card.foot = foot_line(offered[index], is_selected, is_waiting);
+    card.is_foot_lit = is_selected;
+    draw_ring_card(
+        rest.take_top(theme.px(kCardHeight)), card, is_selected, context.view.hides_answers, theme);
+    rest.take_top(theme.px(kGap));
+  }
+  if (index < offered.size() && rest.height() > theme.body->FontSize) {
+    draw_text(theme.body,
+              rest.left,
+              rest.top,
+              colour::kQuiet,
+              fmt::format("and {} more", offered.size() - index));
+  }
+}
+
+}  // namespace brink::panel

@@ -1,0 +1,24 @@
+#pragma once
+
+#include <optional>
+#include <string>
+
+#include "app/show_keeper.h"
+#include "panel/pane.h"
+
+namespace brink::panel {
+
+/// Where ringing out the chosen output stands: what to do now, the fader, each round with what it
+/// won, the advice with its reason, and whether all of it is logged. Returns the key that was
+/// clicked of those that it shows: next output, outputs, venue, note.
+std::optional<char> draw_round_card(const Rect& area,
+                                    const app::ShowKeeper& keeper,
+                                    const Context& context);
+
+/// As high as it likes to be, or lower where whatever stands above it needs `above` pixels.
+[[nodiscard]] float round_card_height(float available, float above, const Theme& theme) noexcept;
+
+/// "faded", "won 2.5 dB", ...
+[[nodiscard]] std::string check_words(const app::RoundView& round);
+
+}  // namespace brink::panel
