@@ -59,14 +59,6 @@ std::optional<double> edge_db(const io::OutputRecord& output) noexcept {
   return std::nullopt;
 }
 
-std::optional<double> won_db(const io::OutputRecord& output) noexcept {
-  const auto edge = edge_db(output);
-  if (!edge || !output.start_at_db) {
-    return std::nullopt;
-  }
-  return *edge - *output.start_at_db;
-}
-
 int round_count(const io::OutputRecord& output) noexcept {
   return static_cast<int>(
       std::count_if(output.rounds.begin(), output.rounds.end(), [](const io::RoundRecord& round) {

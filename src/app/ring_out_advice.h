@@ -6,6 +6,7 @@
 #include <span>
 #include <string>
 
+#include "io/show_gain.h"
 #include "io/show_record.h"
 
 namespace brink::app {
@@ -19,9 +20,9 @@ namespace brink::app {
 /// else where the last ring rang. Nothing when no fader position is known.
 [[nodiscard]] std::optional<double> edge_db(const io::OutputRecord& output) noexcept;
 
-/// What all rounds won: edge_db() over the fader where the first round began to ring. The cut of
-/// a round that nothing has come back after counts as nothing yet.
-[[nodiscard]] std::optional<double> won_db(const io::OutputRecord& output) noexcept;
+/// What all rounds won, for an output or a show: there as here the cut of a round that nothing has
+/// come back after counts as nothing yet.
+using io::won_db;
 
 /// Rounds with a cut in them.
 [[nodiscard]] int round_count(const io::OutputRecord& output) noexcept;

@@ -2,9 +2,13 @@
 
 #include <string>
 
+#include "io/record_key.h"
+
 namespace brink::app {
 
-/// ShowRecord::key for a new show: 128 random bits as 32 hexadecimal digits.
-[[nodiscard]] std::string make_show_key();
+/// ShowRecord::key for a new show.
+[[nodiscard]] inline std::string make_show_key() {
+  return io::new_key();
+}
 
 }  // namespace brink::app
