@@ -59,11 +59,12 @@ struct Proposal {
 /// makes it narrower, and no earlier place gets less than it had), with the least area of depth
 /// times octaves; a free band; the planner's best for all rings together. A graphic deepens the
 /// bands that do the most at the ring, none by more than the ring needs. Half of what is wanted is
-/// taken where all of it cannot be had. Levels within 0.25 dB are one. No cut goes beyond -12 dB for ringing out. Methods and
-/// their sources: docs/method.md, "Ringing out".
+/// taken where all of it cannot be had. Levels within 0.25 dB are one. No cut goes
+/// beyond -12 dB for ringing out. Methods and their sources: docs/method.md, "Ringing out".
 ///
-/// Pure: no state, no clock; up to 30 ms when all bands are in use and under 5 ms otherwise, so
-/// that a face may call it between two pictures or hand the input to a thread of its own. Throws
+/// Pure: no state, no clock; under 3 ms, and up to 30 ms when all bands are in use (measured:
+/// docs/log.md), so that a face may call it between two pictures or hand the input to a thread of
+/// its own. Throws
 /// core::Error when the target's text is no target. [any]
 [[nodiscard]] Proposal propose(const ProposalInput& input);
 
