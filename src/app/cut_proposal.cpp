@@ -163,6 +163,23 @@ class Fitter {
     return CutRecord{centre_hz, q, *depth};
   }
 
+  /// Of the Qs that are not narrower, at one centre, the one with the least area.
+  [[nodiscard]] std::optional<CutRecord> least_at(double centre_hz,
+                                                  double narrowest_q,
+                                                  std::span<const Demand> demands) const {
+    std::optional<CutRecord> best;
+    for (const double q : target_.qs) {
+      if (q > narrowest_q * 1.001 && q != target_.qs.front()) {
+        break;
+      }
+      const auto cut = shallowest(centre_hz, q, demands);
+      if (cut && (!best || area_of(*cut) < area_of(*best))) {
+        best = cut;
+      }
+    }
+    return best;
+  }
+
   [[nodiscard]] std::optional<Proposal> change(std::size_t index, double need_db) const {
     const CutRecord& was = input_.cuts[index];
     const auto demands = demands_on(was, need_db);
@@ -170,14 +187,9 @@ class Fitter {
     const int to = cuts::nearest_index(centres_hz_, std::max(was.centre_hz, ring_hz_));
     std::optional<CutRecord> best;
     for (int centre = from; centre <= to; ++centre) {
-      for (const double q : target_.qs) {
-        if (q > was.q * 1.001 && q != target_.qs.front()) {
-          break;
-        }
-        const auto cut = shallowest(centres_hz_[static_cast<std::size_t>(centre)], q, demands);
-        if (cut && (!best || area_of(*cut) < area_of(*best))) {
-          best = cut;
-        }
+      const auto cut = least_at(centres_hz_[static_cast<std::size_t>(centre)], was.q, demands);
+      if (cut && (!best || area_of(*cut) < area_of(*best))) {
+        best = cut;
       }
     }
     if (!best) {

@@ -119,7 +119,7 @@ class RingOut {
   /// overtaken.
   void propose_all();
   [[nodiscard]] std::optional<ProposalInput> next_to_propose() const;
-  void take_proposal(const ProposalInput& input, Proposal proposal);
+  void take_proposal(const ProposalInput& input, const Proposal& proposal);
 
   /// Logs a cut for an offered ring: what was proposed, or `edited` in its place (taken to the
   /// nearest setting of the target). Proposes first when nothing was proposed yet. A round begins;

@@ -13,12 +13,10 @@ constexpr int kMostAtOnce = 3;
 constexpr double kLeastWonDb = 1.0;
 
 std::optional<double> last_won_db(const io::OutputRecord& output) noexcept {
-  for (auto round = output.rounds.rbegin(); round != output.rounds.rend(); ++round) {
-    if (const auto won = won_db(*round)) {
-      return won;
-    }
-  }
-  return std::nullopt;
+  const auto round = std::find_if(output.rounds.rbegin(),
+                                  output.rounds.rend(),
+                                  [](const io::RoundRecord& it) { return won_db(it).has_value(); });
+  return round == output.rounds.rend() ? std::nullopt : won_db(*round);
 }
 
 /// The rings that are caught and the rounds that rang before them without the fader going up.
@@ -48,15 +46,14 @@ std::optional<double> won_db(const io::RoundRecord& round) noexcept {
 }
 
 std::optional<double> edge_db(const io::OutputRecord& output) noexcept {
-  for (auto round = output.rounds.rbegin(); round != output.rounds.rend(); ++round) {
-    if (round->returned_at_db) {
-      return round->returned_at_db;
-    }
-    if (round->rang_at_db) {
-      return round->rang_at_db;
-    }
+  const auto round =
+      std::find_if(output.rounds.rbegin(), output.rounds.rend(), [](const io::RoundRecord& it) {
+        return it.returned_at_db || it.rang_at_db;
+      });
+  if (round == output.rounds.rend()) {
+    return std::nullopt;
   }
-  return std::nullopt;
+  return round->returned_at_db ? round->returned_at_db : round->rang_at_db;
 }
 
 int round_count(const io::OutputRecord& output) noexcept {

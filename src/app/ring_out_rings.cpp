@@ -205,7 +205,7 @@ std::optional<ProposalInput> RingOut::next_to_propose() const {
   return std::nullopt;
 }
 
-void RingOut::take_proposal(const ProposalInput& input, Proposal proposal) {
+void RingOut::take_proposal(const ProposalInput& input, const Proposal& proposal) {
   for (const HeardRing& heard : heard_.all()) {
     if (input_for(heard) == input) {
       proposals_[heard.id] = {input, proposal};
