@@ -37,7 +37,7 @@ float Spectrogram::level_dbfs(int column, int row) const noexcept {
 void Spectrogram::halve() {
   const int pairs = column_count_ / 2;
   for (int pair = 0; pair < pairs; ++pair) {
-    const auto even = levels_.begin() + 2 * pair * kColumnBytes;
+    const auto even = levels_.begin() + 2 * (pair * kColumnBytes);
     std::transform(even,
                    even + kColumnBytes,
                    even + kColumnBytes,

@@ -1,14 +1,16 @@
 """A recording opened by keys: analysed, its rings listed and jumped to, as `brink analyse` finds them."""
 
 import json
+import os
 import pathlib
 import subprocess
 import sys
 
 from window import Window, check
 
-brink, pictures, signals = sys.argv[1:4]
-clip = pathlib.Path(signals) / "two_rings.flac"
+brink, pictures, signals = (pathlib.Path(argument).resolve() for argument in sys.argv[1:4])
+os.chdir(signals.parent)  # pictures show paths as they are typed: short ones
+clip = pathlib.Path(signals.name) / "two_rings.flac"
 window = Window(brink, pictures=pictures)
 
 
