@@ -1,0 +1,3 @@
+#include "app/sheet.h"
+
+#include <doctest/doctest.h>

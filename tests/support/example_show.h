@@ -1,0 +1,20 @@
+#pragma once
+
+#include <vector>
+
+#include "io/guess_record.h"
+#include "io/show_record.h"
+
+namespace brink::tests {
+
+/// An evening at Larkfield Hall as the book would keep it: hall, band and crew are invented, and so
+/// are the figures. Three outputs: one on a parametric, done; one on a graphic, done; one open.
+[[nodiscard]] io::ShowRecord example_show();
+
+/// `outputs` outputs with `rounds` rounds each, for what is large. The same numbers give the same.
+[[nodiscard]] io::ShowRecord large_show(std::size_t outputs, std::size_t rounds);
+
+/// Ten weeks of a trainee called Wren, who gets better.
+[[nodiscard]] std::vector<io::GuessRecord> example_guesses();
+
+}  // namespace brink::tests

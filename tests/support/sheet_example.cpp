@@ -1,0 +1,24 @@
+// Writes the sheets of invented shows into a directory, for looking at them and for the browser's
+// test.
+
+#include <cstdio>
+#include <string>
+
+#include "app/sheet.h"
+#include "support/example_show.h"
+#include "support/files.h"
+
+int main(int count, char** words) {
+  if (count != 2) {
+    std::fputs("usage: sheet_example DIRECTORY\n", stderr);
+    return 2;
+  }
+  namespace app = brink::app;
+  namespace tests = brink::tests;
+  const std::string directory = std::string(words[1]) + "/";
+  tests::write_bytes(directory + "show.html", app::sheet_html(tests::example_show()));
+  tests::write_bytes(directory + "empty.html", app::sheet_html({}));
+  tests::write_bytes(directory + "large.html", app::sheet_html(tests::large_show(12, 6)));
+  tests::write_bytes(directory + "long.html", app::sheet_html(tests::large_show(1, 200)));
+  return 0;
+}
