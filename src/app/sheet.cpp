@@ -63,16 +63,16 @@ std::string cuts_table(const SheetOutput& output) {
     ++number;
     if (cut.is_high_pass) {
       table.add({fmt::format("{}", number),
-                 place + " <small>high-pass</small>",
+                 place + " <small>high-pass, 12\u00A0dB per octave</small>",
                  "",
-                 "12\u00A0dB per octave",
+                 "",
                  "",
                  ""});
       continue;
     }
     table.add({fmt::format("{}", number),
                place,
-               number_element(cut.cut.q, fmt::format("{:.3g}", cut.cut.q)),
+               number_element(cut.cut.q, written_q(cut.cut.q)),
                number_element(cut.cut.depth_db, written_db(cut.cut.depth_db, cut.depth_decimals)),
                cut.depth_steps ? fmt::format("{}", *cut.depth_steps) : "—",
                ring_numbers(cut.rounds)});
@@ -93,7 +93,7 @@ std::string ring_cell(const io::RingRecord& ring) {
       "{} <small class=\"n\">±\u00A0{}\u00A0Hz, {}</small>",
       number_element(ring.frequency_hz, written_number(ring.frequency_hz, 1) + "\u00A0Hz"),
       number_element(ring.frequency_sd_hz, written_number(ring.frequency_sd_hz, 1)),
-      core::note_name(ring.frequency_hz));
+      markup_safe(core::note_name(ring.frequency_hz)));
 }
 
 std::string rings_table(const SheetOutput& output) {
@@ -118,7 +118,7 @@ std::string rings_table(const SheetOutput& output) {
          number_element(ring.confidence,
                         written_number(percent, 0) + (std::isfinite(percent) ? "\u00A0%" : "")),
          written_db(output.rounds[i].level_now_db),
-         written_state(output.rounds[i].state)});
+         fmt::format("<span class=\"n\">{}</span>", written_state(output.rounds[i].state))});
   }
   return std::move(table).finish();
 }
@@ -131,23 +131,24 @@ std::string rings_part(const SheetOutput& output, std::size_t number) {
          rings_table(output);
 }
 
-std::string record_cut(const io::CutRecord& cut) {
+std::string record_cut(const io::CutRecord& cut, const SheetOutput& output) {
   if (cut.q == 0.0) {
     return fmt::format("high-pass {}", number_element(cut.centre_hz, written_hz(cut.centre_hz)));
   }
   return fmt::format("{}, Q\u00A0{}, {}",
-                     number_element(cut.centre_hz, written_hz(cut.centre_hz)),
-                     number_element(cut.q, fmt::format("{:.3g}", cut.q)),
+                     number_element(cut.centre_hz, output.written_centre(cut.centre_hz)),
+                     number_element(cut.q, written_q(cut.q)),
                      number_element(cut.depth_db, written_db(cut.depth_db)));
 }
 
-std::string round_cut(const io::RoundRecord& round) {
-  std::string text = round.cut ? record_cut(*round.cut) : "none yet";
+std::string round_cut(const io::RoundRecord& round, const SheetOutput& output) {
+  std::string text = round.cut ? record_cut(*round.cut, output) : "none yet";
   if (round.proposed && round.proposed != round.cut) {
-    text += fmt::format(" <small>proposed: {}</small>", record_cut(*round.proposed));
+    text += fmt::format(" <small class=\"b\">proposed: {}</small>",
+                        record_cut(*round.proposed, output));
   }
   if (!round.note.empty()) {
-    text += fmt::format(" <small>{}</small>", typed(round.note));
+    text += fmt::format(" <small class=\"b\">{}</small>", typed(round.note));
   }
   return text;
 }
@@ -164,7 +165,7 @@ std::string rounds_table(const SheetOutput& output) {
     const io::RoundRecord& round = output.record->rounds[i];
     const SheetRound& fact = output.rounds[i];
     table.add({fmt::format("{}", i + 1),
-               round_cut(round),
+               round_cut(round, output),
                number_cell(round.rang_at_db, written_db(round.rang_at_db)),
                number_cell(round.returned_at_db, written_db(round.returned_at_db)),
                written_change_db(fact.won_db),
@@ -307,7 +308,7 @@ std::string show_section(const io::ShowRecord& show, const std::vector<SheetOutp
   if (!outputs.empty() || !show.dismissals.empty()) {
     part += "<h3>Where it rang</h3>\n" + overview_figure(outputs, show.dismissals);
   }
-  return part + dismissals_part(show.dismissals) + "</section>\n";
+  return part + dismissals_part(show.dismissals) + safety_markup() + "</section>\n";
 }
 
 }  // namespace
@@ -329,7 +330,6 @@ std::string sheet_html(const io::ShowRecord& show) {
   for (const SheetOutput& output : outputs) {
     body += output_section(output, ++number, outputs.size() > 1);
   }
-  body += safety_markup();
   body += fmt::format(
       "<footer>Begun {} ({}). Responses are drawn as at {:g}\u00A0kHz. A cut's Q belongs to the "
       "width between the two points of half its depth. Show {}. Written by brink.</footer>\n",

@@ -111,7 +111,7 @@ std::string draw_climb(const SheetOutput& output, std::size_t number, PictureWid
   const std::size_t count = output.record->rounds.size();
   Drawing drawing(fmt::format("climb-{}", number),
                   width,
-                  206.0,
+                  184.0,
                   fmt::format("Fader positions from round to round, {}", output.record->name),
                   plain_rounds(output));
   double step = 1.0;

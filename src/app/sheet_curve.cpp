@@ -96,7 +96,7 @@ double lowest_of(const SheetOutput& output, const std::vector<double>& frequenci
 std::string draw_curve(const SheetOutput& output, std::size_t number, PictureWidth width) {
   Drawing drawing(fmt::format("curve-{}", number),
                   width,
-                  width == PictureWidth::kWide ? 262.0 : 260.0,
+                  width == PictureWidth::kWide ? 218.0 : 250.0,
                   fmt::format("Response of the equaliser, {}", output.record->name),
                   plain_cuts(output));
   const FrequencyAxis across{34.0, drawing.width() - 10.0};

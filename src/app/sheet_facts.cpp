@@ -46,7 +46,8 @@ cuts::Setting to_equaliser(std::span<const io::CutRecord> cuts) {
   return setting;
 }
 
-/// The nearest of a list when `value` lies more than a quarter of a step from it.
+/// The nearest of a list when `value` is not just a rounded form of it: consoles show whole Hz,
+/// graphics nominal numbers (1.2 % off at most).
 std::optional<double> nearest_if_off(std::span<const double> list, double value) {
   if (list.empty()) {
     return std::nullopt;
@@ -57,7 +58,7 @@ std::optional<double> nearest_if_off(std::span<const double> list, double value)
   if (list.size() > 1) {
     step = at + 1 < list.size() ? list[at + 1] / nearest - 1.0 : 1.0 - list[at - 1] / nearest;
   }
-  const bool is_off = std::abs(std::log(value / nearest)) > 0.25 * std::log1p(step);
+  const bool is_off = std::abs(std::log(value / nearest)) > std::min(0.4 * std::log1p(step), 0.02);
   return is_off ? std::optional(nearest) : std::nullopt;
 }
 
@@ -87,7 +88,6 @@ void place_on(const cuts::Target& target, SheetCut& sheet_cut) {
     const double tenths = 10.0 * target.depth_step_db;
     sheet_cut.depth_decimals = std::abs(tenths - std::round(tenths)) < 1e-6 ? 1 : 2;
     if (target.kind == cuts::Target::Kind::kGraphic && !centres_hz.empty()) {
-      sheet_cut.place = written_band(cut.centre_hz);
       sheet_cut.band = fmt::format(
           "band {} of {}", cuts::nearest_index(centres_hz, cut.centre_hz) + 1, centres_hz.size());
     }
@@ -108,7 +108,8 @@ std::vector<SheetCut> sheet_cuts(const SheetOutput& output) {
     SheetCut sheet_cut;
     sheet_cut.cut = cut;
     sheet_cut.is_high_pass = cut.q == 0.0;
-    sheet_cut.place = written_hz(cut.centre_hz);
+    sheet_cut.place =
+        sheet_cut.is_high_pass ? written_hz(cut.centre_hz) : output.written_centre(cut.centre_hz);
     if (output.target && is_usable(cut)) {
       place_on(*output.target, sheet_cut);
     }
@@ -178,6 +179,11 @@ double SheetOutput::level_db(double frequency_hz) const {
     return 0.0;
   }
   return core::amplitude_to_db(std::abs(cuts::response(setting, frequency_hz, kSheetRateHz)));
+}
+
+std::string SheetOutput::written_centre(double centre_hz) const {
+  const bool is_graphic = target && target->kind == cuts::Target::Kind::kGraphic;
+  return is_graphic ? written_band(centre_hz) : written_hz(centre_hz);
 }
 
 SheetOutput sheet_output(const io::OutputRecord& record) {

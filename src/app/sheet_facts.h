@@ -52,6 +52,8 @@ struct SheetOutput {
   std::optional<double> leave_at_db;  ///< edge less the margin
 
   [[nodiscard]] double level_db(double frequency_hz) const;
+  /// A cut's centre as the equaliser labels it: on a graphic the band's nominal frequency.
+  [[nodiscard]] std::string written_centre(double centre_hz) const;
 };
 
 [[nodiscard]] SheetOutput sheet_output(const io::OutputRecord& record);

@@ -9,7 +9,7 @@ namespace brink::app {
 namespace {
 
 constexpr double kTallestRows = 620.0;  // so that a picture fits on a page
-constexpr double kRow = 26.0;
+constexpr double kRow = 22.0;
 constexpr double kNarrowRow = 38.0;
 constexpr double kLeastLabelledRow = 13.0;
 constexpr double kAxisHeight = 38.0;

@@ -49,7 +49,8 @@ thead th{font-weight:600;font-size:.82rem;color:var(--soft);border-bottom:1.5px 
 tbody th{font-weight:650}
 .l{text-align:left}
 td.main{font-weight:650}
-td small{display:block;color:var(--soft);font-weight:400}
+td small{color:var(--soft);font-weight:400}
+td small.b{display:block}
 .n{white-space:nowrap}
 figure{margin-top:.6rem}
 figure svg{display:block;width:100%;height:auto;font:12px system-ui,sans-serif}
@@ -87,6 +88,9 @@ svg .limit{stroke:var(--red);stroke-width:1.8;stroke-dasharray:7 4}
 .care.short{border-width:0 0 0 2px;padding:0 0 0 .7rem;margin-top:1.2rem;color:var(--soft);font-size:.82rem}
 footer{margin-top:1rem;color:var(--soft);font-size:.8rem}
 @media screen and (max-width:640px){
+.tight{font-size:.84rem}
+.tight thead th{font-size:.78rem}
+.tight td small{display:block}
 .tight th,.tight td{padding-left:.2rem;padding-right:.2rem}
 body{padding:.9rem .85rem 2rem}
 h1{font-size:1.6rem}
@@ -102,7 +106,6 @@ h2{font-size:1.3rem}
 .cards tbody th{font-size:1.02rem}
 .cards tbody th::before{content:attr(data-label) " "}
 .cards td::before{content:attr(data-label) " ";color:var(--soft);font-weight:400;font-size:.85em}
-.cards td small{display:inline}
 .cards td:empty{display:none}
 }
 @page{size:A4;margin:14mm 15mm 15mm}

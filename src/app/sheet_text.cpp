@@ -146,6 +146,10 @@ std::string written_hz(double frequency_hz) {
   return std::isfinite(frequency_hz) ? fmt::format("{}{}Hz", number, kNoBreak) : number;
 }
 
+std::string written_q(double q) {
+  return std::isfinite(q) ? fmt::format("{:.3g}", q) : "not known";
+}
+
 std::string written_band(double centre_hz) {
   // Nominal numbers of IEC 61260-1, one decade.
   constexpr std::array<double, 10> kNominal{1.0, 1.25, 1.6, 2.0, 2.5, 3.15, 4.0, 5.0, 6.3, 8.0};

@@ -27,6 +27,8 @@ namespace brink::app {
 [[nodiscard]] std::string written_change_db(const std::optional<double>& value_db);
 /// Tenths under 100 Hz, else whole: "44.2 Hz", "1854 Hz".
 [[nodiscard]] std::string written_hz(double frequency_hz);
+/// Three significant figures: "8.64", "16".
+[[nodiscard]] std::string written_q(double q);
 /// Nominal frequency of the third-octave, as a graphic is labelled: "31.5 Hz", "2.5 kHz".
 [[nodiscard]] std::string written_band(double centre_hz);
 /// "1 ring", "3 rings".

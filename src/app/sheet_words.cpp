@@ -90,10 +90,10 @@ std::string plain_cut(const SheetCut& cut) {
   if (cut.is_high_pass) {
     return fmt::format("high-pass at {}", written_hz(cut.cut.centre_hz));
   }
-  return fmt::format("{} by {} at Q {:.3g}",
+  return fmt::format("{} by {} at Q {}",
                      cut.place,
                      written_db(-cut.cut.depth_db, cut.depth_decimals),
-                     cut.cut.q);
+                     written_q(cut.cut.q));
 }
 
 std::string plain_target(const SheetOutput& output) {
@@ -170,12 +170,15 @@ std::string plain_rounds(const SheetOutput& output) {
   }
   std::vector<std::string> items;
   std::size_t unknown = 0;
+  std::size_t open = 0;
   for (std::size_t i = 0; i < count; ++i) {
     const auto& won = output.rounds[i].won_db;
-    if (!won || !std::isfinite(*won)) {
-      ++unknown;
-    } else {
+    if (won && std::isfinite(*won)) {
       items.push_back(fmt::format("round {} won {}", i + 1, written_db(won)));
+    } else if (output.rounds[i].state == RingState::kNotCut) {
+      ++open;
+    } else {
+      ++unknown;
     }
   }
   std::string text = fmt::format("{}.", counted(count, "round"));
@@ -183,8 +186,10 @@ std::string plain_rounds(const SheetOutput& output) {
     text += with_capital(fmt::format(" {}.", listed(items)));
   }
   if (unknown > 0) {
-    text += fmt::format(" What {} won is not known: no fader position was given.",
-                        counted(unknown, "round"));
+    text += fmt::format(" What {} won is not known.", counted(unknown, "round"));
+  }
+  if (open > 0) {
+    text += fmt::format(" Nothing is cut yet in {}.", counted(open, "round"));
   }
   if (output.won_db && std::isfinite(*output.won_db)) {
     text += fmt::format(" Together: from {} to {} on the fader, {}.",
