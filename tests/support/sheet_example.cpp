@@ -4,7 +4,7 @@
 #include <cstdio>
 #include <string>
 
-#include "app/sheet.h"
+#include "app/sheet/sheet.h"
 #include "support/example_show.h"
 #include "support/files.h"
 

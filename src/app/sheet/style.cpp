@@ -1,8 +1,8 @@
-#include "app/sheet_style.h"
+#include "app/sheet/style.h"
 
 #include <fmt/format.h>
 
-#include "app/sheet_text.h"
+#include "app/sheet/text.h"
 
 namespace brink::app {
 namespace {

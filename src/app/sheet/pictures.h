@@ -3,8 +3,8 @@
 #include <string>
 #include <vector>
 
-#include "app/sheet_drawing.h"
-#include "app/sheet_facts.h"
+#include "app/sheet/drawing.h"
+#include "app/sheet/facts.h"
 
 namespace brink::app {
 

@@ -1,10 +1,10 @@
-#include "app/ear_sheet_chart.h"
+#include "app/sheet/column_chart.h"
 
 #include <algorithm>
 #include <cmath>
 
-#include "app/sheet_drawing.h"
-#include "app/sheet_text.h"
+#include "app/sheet/drawing.h"
+#include "app/sheet/text.h"
 
 namespace brink::app {
 namespace {

@@ -36,11 +36,9 @@ namespace brink::app {
 /// "a", "a and b", "a, b and c".
 [[nodiscard]] std::string listed(const std::vector<std::string>& items);
 
-/// From ISO 8601 with an offset: "14 March 2026", "17:04:12", "2026-03-09" (the Monday of its
-/// week). Other text comes back as it is, of a week as nothing.
+/// From ISO 8601 with an offset: "14 March 2026", "17:04:12". Other text comes back as it is.
 [[nodiscard]] std::string day_of(std::string_view time);
 [[nodiscard]] std::string clock_of(std::string_view time);
-[[nodiscard]] std::optional<std::string> week_of(std::string_view time);
 /// A time of day as an element that keeps the whole time for machines.
 [[nodiscard]] std::string time_element(std::string_view time, std::string_view shown);
 

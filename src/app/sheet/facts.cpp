@@ -1,12 +1,16 @@
-#include "app/sheet_facts.h"
+#include "app/sheet/facts.h"
 
 #include <fmt/format.h>
 
 #include <algorithm>
 #include <cmath>
 #include <span>
+#include <utility>
 
-#include "app/sheet_text.h"
+#include "app/cut_record.h"
+#include "app/ring_out_advice.h"
+#include "app/sheet/text.h"
+#include "app/target_choice.h"
 #include "core/error.h"
 #include "core/units.h"
 #include "cuts/filters.h"
@@ -21,29 +25,16 @@ bool is_usable(const io::CutRecord& cut) {
 }
 
 std::optional<cuts::Target> read_target(const std::string& text) {
-  if (const cuts::Target* ready = cuts::find_target(text)) {
-    return *ready;
-  }
   try {
-    return cuts::parse_target(text, "target");
+    return to_target(text);
   } catch (const core::Error&) {
     return std::nullopt;
   }
 }
 
-cuts::Setting to_equaliser(std::span<const io::CutRecord> cuts) {
-  cuts::Setting setting;
-  for (const io::CutRecord& cut : cuts) {
-    if (!is_usable(cut)) {
-      continue;
-    }
-    if (cut.q == 0.0) {
-      setting.high_pass.corner_hz = std::max(setting.high_pass.corner_hz, cut.centre_hz);
-    } else {
-      setting.cuts.push_back({cut.centre_hz, cut.q, cut.depth_db});
-    }
-  }
-  return setting;
+cuts::Setting to_equaliser(std::vector<io::CutRecord> cuts) {
+  std::erase_if(cuts, [](const io::CutRecord& cut) { return !is_usable(cut); });
+  return to_setting(cuts);
 }
 
 /// The nearest of a list when `value` is not just a rounded form of it: consoles show whole Hz,
@@ -107,7 +98,7 @@ std::vector<SheetCut> sheet_cuts(const SheetOutput& output) {
   for (const io::CutRecord& cut : output.record->cuts) {
     SheetCut sheet_cut;
     sheet_cut.cut = cut;
-    sheet_cut.is_high_pass = cut.q == 0.0;
+    sheet_cut.is_high_pass = is_high_pass(cut);
     sheet_cut.place =
         sheet_cut.is_high_pass ? written_hz(cut.centre_hz) : output.written_centre(cut.centre_hz);
     if (output.target && is_usable(cut)) {
@@ -130,36 +121,31 @@ std::vector<SheetCut> sheet_cuts(const SheetOutput& output) {
   return list;
 }
 
-std::optional<double> difference(const std::optional<double>& one,
-                                 const std::optional<double>& other) {
-  return one && other ? std::optional(*one - *other) : std::nullopt;
+/// What the flow says after the rounds up to this one.
+std::optional<double> won_after(const io::OutputRecord& record, std::size_t rounds) {
+  io::OutputRecord until = record;
+  until.rounds.resize(rounds);
+  return won_db(until);
 }
 
 void walk_rounds(SheetOutput& output) {
-  output.start_db = output.record->start_at_db;
-  for (const io::RoundRecord& round : output.record->rounds) {
-    if (!output.start_db) {
-      output.start_db = round.rang_at_db;
-    }
+  const io::OutputRecord& record = *output.record;
+  output.edge_db = edge_db(record);
+  output.won_db = won_db(record);
+  if (output.edge_db && record.back_off_db) {
+    output.leave_at_db = *output.edge_db - *record.back_off_db;
+  }
+  for (std::size_t i = 0; i < record.rounds.size(); ++i) {
+    const io::RoundRecord& round = record.rounds[i];
     SheetRound sheet_round;
     if (round.cut) {
       sheet_round.state = round.has_faded ? RingState::kFaded : RingState::kNotSeenToFade;
     }
-    if (round.rang_at_db) {
-      output.edge_db = round.rang_at_db;
-    }
-    if (round.returned_at_db) {
-      output.edge_db = round.returned_at_db;
-    }
-    sheet_round.won_db = difference(round.returned_at_db, round.rang_at_db);
-    if (round.rang_at_db || round.returned_at_db) {
-      sheet_round.won_so_far_db = difference(output.edge_db, output.start_db);
-    }
+    sheet_round.won_db = won_db(round);
+    sheet_round.won_so_far_db = won_after(record, i + 1);
     sheet_round.level_now_db = output.level_db(round.ring.frequency_hz);
     output.rounds.push_back(sheet_round);
   }
-  output.won_db = difference(output.edge_db, output.start_db);
-  output.leave_at_db = difference(output.edge_db, output.record->back_off_db);
 }
 
 void find_deepest(SheetOutput& output) {

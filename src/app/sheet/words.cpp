@@ -1,11 +1,11 @@
-#include "app/sheet_words.h"
+#include "app/sheet/words.h"
 
 #include <fmt/format.h>
 
 #include <algorithm>
 #include <cmath>
 
-#include "app/sheet_text.h"
+#include "app/sheet/text.h"
 
 namespace brink::app {
 namespace {
@@ -193,7 +193,7 @@ std::string plain_rounds(const SheetOutput& output) {
   }
   if (output.won_db && std::isfinite(*output.won_db)) {
     text += fmt::format(" Together: from {} to {} on the fader, {}.",
-                        written_db(output.start_db),
+                        written_db(output.record->start_at_db),
                         written_db(output.edge_db),
                         written_change_db(output.won_db));
   }

@@ -2,9 +2,9 @@
 #include <array>
 #include <cmath>
 
-#include "app/sheet_pictures.h"
-#include "app/sheet_text.h"
-#include "app/sheet_words.h"
+#include "app/sheet/pictures.h"
+#include "app/sheet/text.h"
+#include "app/sheet/words.h"
 #include "cuts/filters.h"
 
 namespace brink::app {

@@ -1,10 +1,10 @@
-#include "app/sheet_table.h"
+#include "app/sheet/table.h"
 
 #include <fmt/format.h>
 
 #include <utility>
 
-#include "app/sheet_text.h"
+#include "app/sheet/text.h"
 
 namespace brink::app {
 namespace {

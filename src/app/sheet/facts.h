@@ -31,8 +31,8 @@ struct SheetCut {
 
 struct SheetRound {
   RingState state = RingState::kNotCut;
-  std::optional<double> won_db;         ///< fader where it came back over where it rang
-  std::optional<double> won_so_far_db;  ///< edge after this round over where the first began
+  std::optional<double> won_db;         ///< app::won_db() of the round
+  std::optional<double> won_so_far_db;  ///< app::won_db() of all up to this one
   double level_now_db = 0.0;            ///< of the equaliser at the ring, all cuts together
 };
 
@@ -46,9 +46,8 @@ struct SheetOutput {
   double lost_db = 0.0;  ///< mean level lost over the third-octaves 125 Hz to 8 kHz
   double deepest_db = 0.0;
   double deepest_hz = 0.0;
-  std::optional<double> start_db;     ///< fader where the first round began to ring
-  std::optional<double> edge_db;      ///< highest fader position known to ring now
-  std::optional<double> won_db;       ///< edge over start
+  std::optional<double> edge_db;      ///< app::edge_db()
+  std::optional<double> won_db;       ///< app::won_db()
   std::optional<double> leave_at_db;  ///< edge less the margin
 
   [[nodiscard]] double level_db(double frequency_hz) const;

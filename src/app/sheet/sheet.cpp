@@ -1,16 +1,16 @@
-#include "app/sheet.h"
+#include "app/sheet/sheet.h"
 
 #include <fmt/format.h>
 
 #include <cmath>
 #include <vector>
 
-#include "app/sheet_facts.h"
-#include "app/sheet_pictures.h"
-#include "app/sheet_style.h"
-#include "app/sheet_table.h"
-#include "app/sheet_text.h"
-#include "app/sheet_words.h"
+#include "app/sheet/facts.h"
+#include "app/sheet/pictures.h"
+#include "app/sheet/style.h"
+#include "app/sheet/table.h"
+#include "app/sheet/text.h"
+#include "app/sheet/words.h"
 #include "core/units.h"
 
 namespace brink::app {

@@ -1,9 +1,9 @@
 #include <algorithm>
 #include <cmath>
 
-#include "app/sheet_pictures.h"
-#include "app/sheet_text.h"
-#include "app/sheet_words.h"
+#include "app/sheet/pictures.h"
+#include "app/sheet/text.h"
+#include "app/sheet/words.h"
 
 namespace brink::app {
 namespace {

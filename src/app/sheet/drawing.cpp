@@ -1,9 +1,9 @@
-#include "app/sheet_drawing.h"
+#include "app/sheet/drawing.h"
 
 #include <algorithm>
 #include <cmath>
 
-#include "app/sheet_text.h"
+#include "app/sheet/text.h"
 
 namespace brink::app {
 namespace {

@@ -1,9 +1,9 @@
 #include <algorithm>
 #include <cmath>
 
-#include "app/sheet_pictures.h"
-#include "app/sheet_text.h"
-#include "app/sheet_words.h"
+#include "app/sheet/pictures.h"
+#include "app/sheet/text.h"
+#include "app/sheet/words.h"
 
 namespace brink::app {
 namespace {
@@ -20,7 +20,7 @@ std::vector<double> positions_db(const SheetOutput& output) {
       list.push_back(*value);
     }
   };
-  keep(output.start_db);
+  keep(output.record->start_at_db);
   keep(output.leave_at_db);
   for (const io::RoundRecord& round : output.record->rounds) {
     keep(round.rang_at_db);

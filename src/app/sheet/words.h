@@ -2,7 +2,7 @@
 
 #include <string>
 
-#include "app/sheet_facts.h"
+#include "app/sheet/facts.h"
 
 namespace brink::app {
 

@@ -1,4 +1,4 @@
-#include "app/sheet_text.h"
+#include "app/sheet/text.h"
 
 #include <fmt/format.h>
 
@@ -204,20 +204,6 @@ std::string clock_of(std::string_view time) {
   const bool is_time =
       date_of(time) && time.size() >= 19 && time[10] == 'T' && time[13] == ':' && time[16] == ':';
   return std::string(is_time ? time.substr(11, 8) : time);
-}
-
-std::optional<std::string> week_of(std::string_view time) {
-  const auto date = date_of(time);
-  if (!date) {
-    return std::nullopt;
-  }
-  const std::chrono::sys_days day = *date;
-  const std::chrono::year_month_day monday =
-      day - (std::chrono::weekday(day) - std::chrono::Monday);
-  return fmt::format("{:04}-{:02}-{:02}",
-                     static_cast<int>(monday.year()),
-                     static_cast<unsigned>(monday.month()),
-                     static_cast<unsigned>(monday.day()));
 }
 
 std::string time_element(std::string_view time, std::string_view shown) {
