@@ -142,9 +142,10 @@ io::ShowRecord large_show(std::size_t outputs, std::size_t rounds) {
     output.name = fmt::format("Output {}", i + 1);
     output.rounds.clear();
     double fader_db = -20.0;
+    output.start_at_db = fader_db;
     for (std::size_t j = 0; j < rounds; ++j) {
       const double hz = 100.0 * std::exp2(6.0 * uniform(source));
-      const double won_db = 2.0 * uniform(source);
+      const double won_db = 12.0 / static_cast<double>(rounds) * uniform(source);
       const std::size_t second = 30 * j;
       output.rounds.push_back(round_of(
           ring(fmt::format(

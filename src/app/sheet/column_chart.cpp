@@ -19,7 +19,7 @@ double axis_step(double highest) {
 }
 
 std::string draw_columns(const ColumnChart& chart, PictureWidth width) {
-  Drawing drawing(chart.name, width, 196.0, chart.title, chart.description);
+  Drawing drawing(chart.name, width, 164.0, chart.title, chart.description);
   double highest = chart.highest.value_or(chart.limit.value_or(1.0) * 1.2);
   for (const auto& column : chart.columns) {
     highest = std::max(highest, chart.highest ? 0.0 : column.value * 1.1);
@@ -44,16 +44,23 @@ std::string draw_columns(const ColumnChart& chart, PictureWidth width) {
         y,
         wide,
         up.bottom - y);
+  }
+  if (chart.limit) {
+    drawing.line("limit", left, up.y_of(*chart.limit), right, up.y_of(*chart.limit));
+  }
+  for (std::size_t i = 0; i < chart.columns.size(); ++i) {
+    const auto& column = chart.columns[i];
+    const double x = left + room * (static_cast<double>(i) + 0.5);
     if (room >= 26.0) {
-      drawing.text(
-          x, y - 5.0, "middle", written_number(column.value, chart.decimals), "strong halo");
+      drawing.text(x,
+                   up.y_of(column.value) - 5.0,
+                   "middle",
+                   written_number(column.value, chart.decimals),
+                   "strong halo");
     }
     if (i % label_apart == 0) {
       drawing.text(x, up.bottom + 16.0, "middle", column.label);
     }
-  }
-  if (chart.limit) {
-    drawing.line("limit", left, up.y_of(*chart.limit), right, up.y_of(*chart.limit));
   }
   return std::move(drawing).finish();
 }

@@ -76,7 +76,9 @@ void draw_ring(Drawing& drawing,
   const double x = axis.x_of(ring.frequency_hz);
   // In the narrow picture words stand over their line.
   const double y = rows.middle(i) + (drawing.is_narrow() && rows.is_roomy() ? 9.0 : 0.0);
-  drawing.line("row", axis.left, y, axis.right, y);
+  if (rows.is_roomy()) {
+    drawing.line("row", axis.left, y, axis.right, y);
+  }
   draw_growth(drawing, x, y, ring.growth_db_per_s, std::min(16.0, 1.2 * rows.height));
   drawing.mark(mark_of(output.rounds[i].state), x, y, rows.is_roomy() ? 5.0 : 3.0);
   drawing.add("\n");

@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
 #include <vector>
 
@@ -38,9 +39,13 @@ std::string number_cell(const std::optional<double>& value, const std::string& s
 }
 
 std::string ring_numbers(const std::vector<std::size_t>& rounds) {
+  constexpr std::size_t kMost = 8;
   std::vector<std::string> items;
-  for (const std::size_t round : rounds) {
-    items.push_back(fmt::format("{}", round + 1));
+  for (std::size_t i = 0; i < std::min(rounds.size(), kMost); ++i) {
+    items.push_back(fmt::format("{}", rounds[i] + 1));
+  }
+  if (rounds.size() > kMost) {
+    items.push_back(fmt::format("{} more", rounds.size() - kMost));
   }
   return items.empty() ? "—" : listed(items);
 }
@@ -89,18 +94,27 @@ std::string ring_cell(const io::RingRecord& ring) {
   if (!std::isfinite(ring.frequency_hz) || ring.frequency_hz <= 0.0) {
     return "not known";
   }
+  std::string note = core::note_name(ring.frequency_hz);
+  if (const auto minus = note.find(" -"); minus != std::string::npos) {
+    note.replace(minus, 2, " \u2212");
+  }
   return fmt::format(
-      "{} <small class=\"n\">±\u00A0{}\u00A0Hz, {}</small>",
+      "<span class=\"n\">{} <small>±\u00A0{}\u00A0Hz, {}</small></span>",
       number_element(ring.frequency_hz, written_number(ring.frequency_hz, 1) + "\u00A0Hz"),
       number_element(ring.frequency_sd_hz, written_number(ring.frequency_sd_hz, 1)),
-      markup_safe(core::note_name(ring.frequency_hz)));
+      markup_safe(note));
+}
+
+/// "faded after its cut" is what the key says; a row has less room.
+const char* state_cell(RingState state) {
+  return state == RingState::kFaded ? "faded" : written_state(state);
 }
 
 std::string rings_table(const SheetOutput& output) {
   SheetTable table("The rings, in the order in which they were flagged",
                    {{"Ring"},
                     {"Flagged at"},
-                    {"Frequency", false, true},
+                    {"Frequency", false, true, true},
                     {"Growth, dB/s"},
                     {"Peak, dBFS"},
                     {"Sure"},
@@ -118,7 +132,7 @@ std::string rings_table(const SheetOutput& output) {
          number_element(ring.confidence,
                         written_number(percent, 0) + (std::isfinite(percent) ? "\u00A0%" : "")),
          written_db(output.rounds[i].level_now_db),
-         fmt::format("<span class=\"n\">{}</span>", written_state(output.rounds[i].state))});
+         state_cell(output.rounds[i].state)});
   }
   return std::move(table).finish();
 }
@@ -231,19 +245,20 @@ std::string prepared_part(const io::OutputRecord& record) {
   return items.empty() ? "" : fmt::format("<p class=\"facts\">Made ready: {}</p>\n", items);
 }
 
-/// `begins_page`: on paper.
-std::string output_section(const SheetOutput& output, std::size_t number, bool begins_page) {
+/// `of_show`: markup that says on paper which show this output belongs to.
+std::string output_section(const SheetOutput& output,
+                           std::size_t number,
+                           const std::string& of_show) {
   const io::OutputRecord& record = *output.record;
   std::string part = fmt::format(
-      "<section{2} aria-labelledby=\"output-{0}\">\n<h2 id=\"output-{0}\"><span "
-      "class=\"no\">{0}</span> <span>{1}</span></h2>\n",
+      "<section class=\"output\" aria-labelledby=\"output-{0}\">\n<div class=\"keep\">\n<p "
+      "class=\"over paper\">{2}</p>\n<h2 id=\"output-{0}\"><span class=\"no\">{0}</span> "
+      "<span>{1}</span></h2>\n",
       number,
       or_unnamed(record.name, "Output without a name"),
-      begins_page ? " class=\"apart\"" : "");
-  part += output_facts(output) + prepared_part(record) + big_figures(output);
-  if (!record.note.empty()) {
-    part += note(record.note);
-  }
+      of_show);
+  part += output_facts(output) + prepared_part(record) + big_figures(output) + note(record.note) +
+          "</div>\n";
   part += equaliser_part(output, number) + rings_part(output, number) + rounds_part(output, number);
   return part +
          "<p class=\"care short\">Raise slowly from silence, hand on the fader, ears protected. "
@@ -319,16 +334,19 @@ std::string sheet_html(const io::ShowRecord& show) {
   for (const io::OutputRecord& output : show.outputs) {
     outputs.push_back(sheet_output(output));
   }
+  const std::string venue = or_unnamed(show.venue, "Venue without a name");
+  const std::string name = or_unnamed(show.name, "Show without a name");
+  const std::string day = time_element(show.started_at, day_of(show.started_at));
   std::string body = fmt::format(
       "<header>\n<p class=\"over\">Sheet of a show</p>\n<h1>{}</h1>\n<p class=\"show\">{} · "
       "{}</p>\n</header>\n",
-      or_unnamed(show.venue, "Venue without a name"),
-      or_unnamed(show.name, "Show without a name"),
-      time_element(show.started_at, day_of(show.started_at)));
+      venue,
+      name,
+      day);
   body += show_section(show, outputs);
   std::size_t number = 0;
   for (const SheetOutput& output : outputs) {
-    body += output_section(output, ++number, outputs.size() > 1);
+    body += output_section(output, ++number, fmt::format("{} · {} · {}", venue, name, day));
   }
   body += fmt::format(
       "<footer>Begun {} ({}). Responses are drawn as at {:g}\u00A0kHz. A cut's Q belongs to the "

@@ -33,6 +33,7 @@ header+section{margin-top:1.2rem}
 .facts{color:var(--soft);margin-top:.35rem}
 .facts .tick::before{content:"\2713\00a0";color:var(--ink);font-weight:700}
 .facts b{color:var(--ink);font-weight:600}
+.paper{display:none}
 .words{margin:.6rem 0;max-width:44rem}
 .big{display:grid;grid-template-columns:repeat(4,1fr);gap:.5rem;margin-top:.9rem}
 .big div{border-top:2px solid var(--ink);padding-top:.25rem}
@@ -88,6 +89,7 @@ svg .limit{stroke:var(--red);stroke-width:1.8;stroke-dasharray:7 4}
 .care.short{border-width:0 0 0 2px;padding:0 0 0 .7rem;margin-top:1.2rem;color:var(--soft);font-size:.82rem}
 footer{margin-top:1rem;color:var(--soft);font-size:.8rem}
 @media screen and (max-width:640px){
+.n{white-space:normal}
 .tight{font-size:.84rem}
 .tight thead th{font-size:.78rem}
 .tight td small{display:block}
@@ -115,11 +117,12 @@ th,td{padding-top:.2rem;padding-bottom:.2rem}
 h3{margin-top:1.1rem}
 .big{margin-top:.6rem}
 h1{font-size:20pt}
-section.apart{break-before:page;margin-top:0}
+section.output{break-before:page;margin-top:0}
 h2,h3,caption,.facts{break-after:avoid}
 h3+.words,h3+figure{break-before:avoid}
 figure,tr,.big,.note,.care,.whole,.keep{break-inside:avoid}
 thead{display:table-header-group}
+.paper{display:block;margin-bottom:.4rem}
 a{color:inherit}
 p{orphans:3;widows:3}
 }

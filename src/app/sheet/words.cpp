@@ -21,6 +21,18 @@ std::string number_list(const std::vector<std::size_t>& rounds) {
   return listed(items);
 }
 
+std::string all_in(RingState state) {
+  switch (state) {
+    case RingState::kFaded:
+      return " All faded after their cuts.";
+    case RingState::kNotSeenToFade:
+      return " None was seen to fade after its cut.";
+    case RingState::kNotCut:
+      return " None is cut yet.";
+  }
+  return {};
+}
+
 std::string states_of(const SheetOutput& output) {
   std::string text;
   for (const RingState state : {RingState::kFaded, RingState::kNotSeenToFade, RingState::kNotCut}) {
@@ -34,7 +46,7 @@ std::string states_of(const SheetOutput& output) {
       continue;
     }
     if (rounds.size() == output.rounds.size() && rounds.size() > 1) {
-      return fmt::format(" Of all of them: {}.", written_state(state));
+      return all_in(state);
     }
     text += text.empty() ? " " : "; ";
     text += fmt::format(
@@ -90,7 +102,7 @@ std::string plain_cut(const SheetCut& cut) {
   if (cut.is_high_pass) {
     return fmt::format("high-pass at {}", written_hz(cut.cut.centre_hz));
   }
-  return fmt::format("{} by {} at Q {}",
+  return fmt::format("{} by {} at Q\u00A0{}",
                      cut.place,
                      written_db(-cut.cut.depth_db, cut.depth_decimals),
                      written_q(cut.cut.q));

@@ -289,7 +289,7 @@ TEST_CASE("an empty show and an output without rounds have a sheet") {
 TEST_CASE("twelve outputs and two hundred rings have a sheet") {
   const std::string twelve = sheet_html(tests::large_show(12, 6));
   CHECK(is_sound(twelve));
-  CHECK(count_of(twelve, "<section class=\"apart\"") == 12);
+  CHECK(count_of(twelve, "<section class=\"output\"") == 12);
   const std::string long_one = sheet_html(tests::large_show(1, 200));
   CHECK(is_sound(long_one));
   CHECK(count_of(long_one, "<tr role=\"row\"><th scope=\"row\"") == 1 + 2 + 5 + 200 + 200);
