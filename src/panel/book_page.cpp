@@ -138,7 +138,9 @@ void BookPage::draw_curve(const Rect& area, const Theme& theme) const {
   }
   static std::vector<ImVec2> points;
   points.clear();
-  for (float x = plot.left; x <= plot.right; x += kStepPx) {
+  const int steps = static_cast<int>(plot.width() / kStepPx);
+  for (int step = 0; step <= steps; ++step) {
+    const float x = plot.left + kStepPx * static_cast<float>(step);
     const double gain = std::abs(cuts::response(setting_, axis.hz_at(x), kSampleRateHz));
     points.emplace_back(x, y_of(core::amplitude_to_db(gain)));
   }

@@ -93,8 +93,10 @@ void EarPane::take_records(Context& context) {
 
 void EarPane::begin(Context& context) {
   const PracticeChoice choice{context.view.trainee, kind_, by_note_};
-  if (!choice.trainee.empty() && choice != practice_.choice()) {
-    practice_.begin(choice, context.desk.board().target());
+  const cuts::Target& target = context.desk.board().target();
+  const bool is_other = choice != practice_.choice() || target.name != practice_.target_name();
+  if (!choice.trainee.empty() && is_other) {
+    practice_.begin(choice, target);
   }
 }
 
@@ -172,11 +174,8 @@ std::string EarPane::level_words() const {
                      std::round(app::difficulty_at(level).tolerance_cents));
 }
 
-void EarPane::draw_settings(Rect area, Context& context) {
+void EarPane::draw_name(Rect& rows, Context& context) {
   const Theme& theme = context.theme;
-  const Actions& actions = context.actions;
-  draw_card(area, theme);
-  Rect rows = area.inset(theme.px(14.0F));
   if (name_.is_open()) {
     Rect row = rows.take_top(theme.px(27.0F));
     draw_text(theme.body, row.left, row.top + theme.px(4.0F), colour::kText, "Name");
@@ -184,15 +183,21 @@ void EarPane::draw_settings(Rect area, Context& context) {
     if (name_.draw(row, context, "trainee") && !name_.text().empty()) {
       context.view.trainee = name_.text();
     }
-  } else if (draw_key_row(rows,
-                          actions,
-                          'N',
-                          "trainee",
-                          context.view.trainee.empty() ? "not said yet"
-                                                       : io::printable(context.view.trainee),
-                          theme)) {
-    name_.open(context.view.trainee, context);
+    return;
   }
+  const std::string& trainee = context.view.trainee;
+  const std::string shown = trainee.empty() ? "not said yet" : io::printable(trainee);
+  if (draw_key_row(rows, context.actions, 'N', "trainee", shown, theme)) {
+    name_.open(trainee, context);
+  }
+}
+
+void EarPane::draw_settings(Rect area, Context& context) {
+  const Theme& theme = context.theme;
+  const Actions& actions = context.actions;
+  draw_card(area, theme);
+  Rect rows = area.inset(theme.px(14.0F));
+  draw_name(rows, context);
   if (draw_key_row(
           rows, actions, 'K', "kind", kKindWords.at(static_cast<std::size_t>(kind_)), theme)) {
     kind_ = (kind_ + 1) % static_cast<int>(kKindWords.size());
@@ -367,6 +372,7 @@ void EarPane::describe(Facts& facts) const {
   const app::EarSession* const session = practice_.session();
   facts.add("is_rendering", practice_.is_rendering());
   facts.add("trainee", practice_.choice().trainee);
+  facts.add("cuts_on", practice_.target_name());
   facts.add("kind", std::string(kKindWords.at(static_cast<std::size_t>(kind_))));
   facts.add("by_note", by_note_);
   facts.add("shows_progress", shows_progress_);

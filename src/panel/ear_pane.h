@@ -35,6 +35,7 @@ class EarPane final : public Pane {
   void draw_practice(const Rect& area, Context& context);
   void draw_head(const Rect& area, const Context& context) const;
   void offer_round(Context& context);
+  void draw_name(Rect& rows, Context& context);
   void draw_settings(Rect area, Context& context);
   void draw_sound(Rect area, Context& context);
   void draw_progress(const Rect& area, Context& context);

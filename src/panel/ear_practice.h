@@ -45,6 +45,9 @@ class EarPractice {
 
   [[nodiscard]] const PracticeChoice& choice() const noexcept { return choice_; }
 
+  /// What guessed cuts are set on.
+  [[nodiscard]] const std::string& target_name() const noexcept { return target_.name; }
+
   [[nodiscard]] EarSound& sound() noexcept { return sound_; }
 
   [[nodiscard]] const EarSound& sound() const noexcept { return sound_; }

@@ -114,6 +114,11 @@ def progress(window):
 
 
 def guess_live(window):
+    window.press("t")
+    window.wait_for(lambda state: state["overlay"] != 0, 5, "the targets")
+    window.press("Down", times=2)
+    window.press("Return")
+    window.wait_for(lambda state: EAR(state)["cuts_on"] == "third-octave", 10, "exercises for the new target")
     window.press("b")
     window.wait_for(lambda state: state["pane"] == "Listen" and state["hides_answers"], 5, "the blind live stage")
     check(LIVE(window.state())["phase"] == "waiting", "nothing rings yet")
