@@ -26,8 +26,9 @@ struct ShowSummary {
 };
 
 struct ShowFilter {
-  std::optional<std::string> venue;  ///< its exact name
-  std::string text;  ///< every word of it occurs in the show's texts, in small or capital letters
+  std::optional<std::string> venue = std::nullopt;  ///< its exact name
+  std::string text =
+      {};  ///< every word of it occurs in the show's texts, in small or capital letters
   std::size_t skip = 0;
   std::size_t most = std::numeric_limits<std::size_t>::max();
 };

@@ -3,10 +3,13 @@
 #include <doctest/doctest.h>
 
 #include <cmath>
+#include <cstdlib>
 #include <limits>
 #include <string>
 
+#include "core/error.h"
 #include "io/book_reader.h"
+#include "io/record_key.h"
 #include "io/show_gain.h"
 #include "support/book_samples.h"
 #include "support/files.h"
@@ -96,4 +99,165 @@ TEST_CASE("an action is one: shows, guesses and what is taken out") {
   CHECK(reader.guesses().size() == 2);
   CHECK(reader.guesses("Ada").size() == 1);
   CHECK(reader.trainees().size() == 2);
+}
+
+TEST_CASE("text of any kind and size comes back byte by byte") {
+  const TemporaryDirectory directory;
+  const std::string path = directory / "book.sqlite";
+  Book book(path);
+  BookReader reader(path);
+  ShowRecord show = sample_show(1);
+  show.venue = "O'Brien\"s; DROP TABLE shows; --";
+  show.name = std::string("nul\0inside", 10);
+  show.started_at = "now";
+  show.note = std::string(8U << 20U, 'n');
+  show.last_check = "\xff\xfe no UTF-8 \xc3";
+  show.outputs[0].name = "\xe6\x9d\xb1\xe4\xba\xac %s %_ ? ?1 :a";
+  show.outputs[0].rounds[0].note = "line\nline\ttab\x1b[31m";
+  show.outputs[1].prepared = {"", "'", "\\"};
+  REQUIRE(book.wait_for(book.keep(show), kPatienceS));
+  CHECK(reader.show(show.key) == show);
+  CHECK(reader.shows({.venue = show.venue}).size() == 1);
+  CHECK(reader.shows({.text = "nul"}).size() == 1);
+  CHECK(reader.shows({.text = std::string("\0inside", 7)}).size() == 1);
+  CHECK(reader.shows({.text = "' OR 1=1"}).empty());
+  CHECK(reader.shows({.text = "%"}).size() == 1);
+  CHECK(reader.shows({.text = "_x"}).empty());
+  CHECK(reader.keys("' OR '1'='1").empty());
+}
+
+TEST_CASE("numbers come back bit by bit; what is no number is kept as nothing") {
+  const TemporaryDirectory directory;
+  const std::string path = directory / "book.sqlite";
+  Book book(path);
+  ShowRecord show = sample_show(1);
+  show.outputs[0].rounds[0].ring.frequency_hz = 0.1 + 0.2;
+  show.outputs[0].rounds[0].ring.growth_db_per_s = -0.0;
+  show.outputs[0].rounds[0].ring.peak_dbfs = 5e-324;
+  show.outputs[0].rounds[0].ring.confidence = std::numeric_limits<double>::max();
+  REQUIRE(book.wait_for(book.keep(show), kPatienceS));
+  CHECK(BookReader(path).show(show.key) == show);
+  show.outputs[0].rounds[0].ring.frequency_hz = std::nan("");
+  show.outputs[0].rounds[0].rang_at_db = std::numeric_limits<double>::infinity();
+  REQUIRE(book.wait_for(book.keep(show), kPatienceS));
+  const auto read = BookReader(path).show(show.key);
+  REQUIRE(read);
+  CHECK(read->outputs[0].rounds[0].ring.frequency_hz == 0.0);
+  CHECK(!read->outputs[0].rounds[0].rang_at_db);
+}
+
+TEST_CASE("shows are listed newest first, wherever the clock stood") {
+  const TemporaryDirectory directory;
+  const std::string path = directory / "book.sqlite";
+  Book book(path);
+  BookReader reader(path);
+  BookAction action;
+  // In the order of time; by text the order would be another.
+  const char* const times[] = {"2026-05-01T23:30:00.000+02:00",
+                               "2026-05-01T22:00:00.000+00:00",
+                               "2026-05-01T18:00:00.000-06:00",
+                               "2026-05-02T00:01:00.000Z"};
+  for (std::uint32_t i = 0; i < 4; ++i) {
+    ShowRecord show = sample_show(i);
+    show.started_at = times[i];
+    show.venue = i % 2 == 0 ? "Lindenhalle" : "Old Tannery";
+    action.shows.push_back(show);
+  }
+  ShowRecord timeless = sample_show(9, 1, 1);
+  timeless.started_at = "some day";
+  timeless.venue = "Old Tannery";
+  action.shows.push_back(timeless);
+  REQUIRE(book.wait_for(book.keep(action), kPatienceS));
+  const auto shows = reader.shows();
+  REQUIRE(shows.size() == 5);
+  for (std::size_t i = 0; i < 4; ++i) {
+    CHECK(shows[i].started_at == times[3 - i]);
+  }
+  CHECK(shows[4].key == timeless.key);
+  CHECK(shows[0].output_count == 3);
+  CHECK(shows[0].round_count == 12);
+  CHECK(shows[0].won_db == brink::io::won_db(action.shows[3]));
+  const auto page = reader.shows({.skip = 1, .most = 2});
+  REQUIRE(page.size() == 2);
+  CHECK(page[0] == shows[1]);
+  const auto visits = reader.shows({.venue = "Old Tannery"});
+  REQUIRE(visits.size() == 3);
+  CHECK(visits[0].started_at == times[3]);
+  const auto venues = reader.venues();
+  REQUIRE(venues.size() == 2);
+  CHECK(venues[0] == brink::io::VenueSummary{"Lindenhalle", 2, times[2]});
+  CHECK(venues[1] == brink::io::VenueSummary{"Old Tannery", 3, times[3]});
+}
+
+TEST_CASE("a search finds every word, in any letters") {
+  const TemporaryDirectory directory;
+  const std::string path = directory / "book.sqlite";
+  Book book(path);
+  BookReader reader(path);
+  ShowRecord show = sample_show(1);
+  show.venue = "Gr\xc3\xbcner Saal";                             // Grüner
+  show.note = "\xce\xa3\xce\x9f\xce\xa6\xce\x99\xce\x91 sings";  // ΣΟΦΙΑ
+  show.outputs[2].rounds[1].note = "Lead voice steps back";
+  (void)book.keep(show);
+  REQUIRE(book.wait_for(book.keep(sample_show(2)), kPatienceS));
+  const auto found = [&reader](const char* text) { return reader.shows({.text = text}).size(); };
+  CHECK(found("") == 2);
+  CHECK(found("  ") == 2);
+  CHECK(found("GR\xc3\x9cNER") == 1);                             // GRÜNER
+  CHECK(found("\xcf\x83\xce\xbf\xcf\x86\xce\xb9\xce\xb1") == 1);  // σοφια
+  CHECK(found("saal STEPS") == 1);
+  CHECK(found("saal nobody") == 0);
+  // A changed text is found, the old one no more.
+  show.note = "rain";
+  REQUIRE(book.wait_for(book.keep(show), kPatienceS));
+  CHECK(found("sings") == 0);
+  CHECK(found("rain saal") == 1);
+}
+
+TEST_CASE("gain won is from where it first rang to where something last came back") {
+  brink::io::OutputRecord output;
+  CHECK(!brink::io::won_db(output));
+  output.rounds.resize(2);
+  output.rounds[0].rang_at_db = -10.0;
+  CHECK(brink::io::won_db(output) == 0.0);
+  output.rounds[0].returned_at_db = -8.5;
+  CHECK(brink::io::won_db(output) == 1.5);
+  output.rounds[1].rang_at_db = -8.0;
+  CHECK(brink::io::won_db(output) == 2.0);
+  output.rounds[1].returned_at_db = -6.0;
+  output.start_at_db = -11.0;
+  CHECK(brink::io::won_db(output) == 5.0);
+  ShowRecord show;
+  CHECK(!brink::io::won_db(show));
+  show.outputs = {output, brink::io::OutputRecord{}, output};
+  show.outputs[2].start_at_db = -9.0;
+  CHECK(brink::io::won_db(show) == 4.0);
+}
+
+TEST_CASE("the book is where the data of the user is") {
+  // NOLINTBEGIN(concurrency-mt-unsafe): one thread here
+  setenv("HOME", "/home/ada", 1);
+  setenv("XDG_DATA_HOME", "/data", 1);
+  CHECK(brink::io::default_book_path() == "/data/brink/book.sqlite");
+  setenv("XDG_DATA_HOME", "data", 1);
+  CHECK(brink::io::default_book_path() == "/home/ada/.local/share/brink/book.sqlite");
+  unsetenv("XDG_DATA_HOME");
+  CHECK(brink::io::default_book_path() == "/home/ada/.local/share/brink/book.sqlite");
+  unsetenv("HOME");
+  CHECK_THROWS_AS((void)brink::io::default_book_path(), brink::core::Error);
+  setenv("HOME", "/home/ada", 1);
+  // NOLINTEND(concurrency-mt-unsafe)
+}
+
+TEST_CASE("keys are new, or always the same for the same text") {
+  CHECK(brink::io::is_key(brink::io::new_key()));
+  CHECK(brink::io::new_key() != brink::io::new_key());
+  CHECK(brink::io::is_key(brink::io::key_of("")));
+  CHECK(brink::io::key_of("a b") == brink::io::key_of("a b"));
+  CHECK(brink::io::key_of("a b") != brink::io::key_of("a c"));
+  // Published: the FNV-1a hash of "foobar" in 64 bits is 85944171f73967e8
+  // (http://www.isthe.com/chongo/tech/comp/fnv/, test vectors).
+  CHECK(brink::io::key_of("foobar").substr(0, 16) == "85944171f73967e8");
+  CHECK(!brink::io::is_key("85944171f73967e8"));
+  CHECK(!brink::io::is_key("85944171F73967E885944171F73967E8"));
 }

@@ -1,0 +1,306 @@
+#include <SQLiteCpp/SQLiteCpp.h>
+#include <doctest/doctest.h>
+#include <sys/resource.h>
+
+#include <array>
+#include <chrono>
+#include <csignal>
+#include <filesystem>
+#include <string>
+#include <thread>
+
+#include "core/error.h"
+#include "io/book.h"
+#include "io/book_reader.h"
+#include "io/book_schema.h"
+#include "support/book_samples.h"
+#include "support/files.h"
+#include "support/process.h"
+
+using brink::io::Book;
+using brink::io::BookReader;
+using brink::io::ShowRecord;
+using brink::tests::Process;
+using brink::tests::read_bytes;
+using brink::tests::sample_guess;
+using brink::tests::sample_show;
+using brink::tests::TemporaryDirectory;
+using brink::tests::write_bytes;
+
+namespace {
+
+constexpr double kPatienceS = 20.0;
+
+bool has(const std::string& text, const std::string& part) {
+  return text.find(part) != std::string::npos;
+}
+
+/// Through trouble: wait_for() gives up at the first word of it.
+bool is_kept_in_time(const Book& book, std::uint64_t serial) {
+  for (int i = 0; i < 200 && book.kept() < serial; ++i) {
+    std::this_thread::sleep_for(std::chrono::milliseconds(100));
+  }
+  return book.kept() >= serial;
+}
+
+/// The book says what is wrong, and what is kept waits.
+void check_trouble(Book& book, const std::string& part) {
+  const auto before = book.kept();
+  const auto serial = book.keep(sample_show(77));
+  CHECK(!book.wait_for(serial, kPatienceS));
+  const auto trouble = book.trouble();
+  REQUIRE(trouble);
+  CAPTURE(*trouble);
+  CHECK(has(*trouble, part));
+  CHECK(has(*trouble, "book.sqlite: "));
+  CHECK(trouble->back() == '.');
+  CHECK(book.kept() == before);
+  CHECK(book.waiting() >= 1);
+}
+
+void make_book(const std::string& path) {
+  Book book(path);
+  REQUIRE(book.wait_for(book.keep(sample_show(1)), kPatienceS));
+}
+
+void run_sql(const std::string& path, const char* sql) {
+  SQLite::Database(path, SQLite::OPEN_READWRITE | SQLite::OPEN_CREATE).exec(sql);
+}
+
+int number(const std::string& path, const char* sql) {
+  return SQLite::Database(path).execAndGet(sql).getInt();
+}
+
+}  // namespace
+
+TEST_CASE("a second writer of a book reads only, says so, and takes over") {
+  const TemporaryDirectory directory;
+  const std::string path = directory / "book.sqlite";
+  Process holder({BOOK_KEEPER, "hold", path});
+  REQUIRE(holder.read_line(kPatienceS) == "kept");
+  Book second(path);
+  check_trouble(second, "another program has this book open");
+  CHECK(BookReader(path).show(sample_show(1).key) == sample_show(1));
+  const auto serial = second.keep(sample_guess(1));
+  SUBCASE("when the first ends") {
+    holder.close_input();
+  }
+  SUBCASE("when the first is killed") {
+    holder.send_signal(SIGKILL);
+  }
+  CHECK(is_kept_in_time(second, serial));
+  CHECK(!second.trouble());
+  CHECK(BookReader(path).shows().size() == 2);
+}
+
+TEST_CASE("a book locked by another program is written when it is free again") {
+  const TemporaryDirectory directory;
+  const std::string path = directory / "book.sqlite";
+  Book book(path);
+  REQUIRE(book.wait_for(book.keep(sample_show(1)), kPatienceS));
+  SQLite::Database other(path, SQLite::OPEN_READWRITE);
+  other.exec("BEGIN IMMEDIATE");
+  check_trouble(book, "locked by another program");
+  // Readers do not wait, and a hundred newer states wait as one.
+  CHECK(BookReader(path).shows().size() == 1);
+  ShowRecord show = sample_show(2);
+  std::uint64_t serial = 0;
+  for (int i = 0; i < 100; ++i) {
+    show.note = std::to_string(i);
+    serial = book.keep(show);
+  }
+  other.exec("ROLLBACK");
+  CHECK(is_kept_in_time(book, serial));
+  CHECK(serial == 102);
+  CHECK(!book.trouble());
+  CHECK(BookReader(path).show(show.key) == show);
+  CHECK(BookReader(path).show(sample_show(77).key) == sample_show(77));
+}
+
+TEST_CASE("a full disk is said, and what waits is written when there is room") {
+  const TemporaryDirectory directory;
+  Process keeper({BOOK_KEEPER, "full", directory / "."});
+  const auto first = keeper.read_line(kPatienceS);
+  REQUIRE(first);
+  if (*first == "no small disk here") {
+    MESSAGE("skipped: this system does not let a test mount a small disk");
+    return;
+  }
+  CAPTURE(*first);
+  CHECK(has(*first, "the disk is full"));
+  CHECK(keeper.read_line(kPatienceS) == "read");
+  CHECK(keeper.read_line(kPatienceS) == "waits");
+  CHECK(keeper.read_line(kPatienceS) == "written");
+  CHECK(keeper.read_line(kPatienceS) == "all is well");
+}
+
+TEST_CASE("a file that may not grow is said, and what waits is written when it may") {
+  const TemporaryDirectory directory;
+  const std::string path = directory / "book.sqlite";
+  Book book(path);
+  REQUIRE(book.wait_for(book.keep(sample_show(1)), kPatienceS));
+  std::signal(SIGXFSZ, SIG_IGN);
+  rlimit limit{};
+  REQUIRE(getrlimit(RLIMIT_FSIZE, &limit) == 0);
+  rlimit small = limit;
+  small.rlim_cur = std::filesystem::file_size(path + "-wal");
+  REQUIRE(setrlimit(RLIMIT_FSIZE, &small) == 0);
+  const auto serial = book.keep(sample_show(2, 5, 50));
+  const bool is_early = book.wait_for(serial, kPatienceS);
+  const std::string trouble = book.trouble().value_or("");
+  REQUIRE(setrlimit(RLIMIT_FSIZE, &limit) == 0);
+  CHECK(!is_early);
+  CAPTURE(trouble);
+  CHECK((has(trouble, "the disk does not take") || has(trouble, "the disk is full")));
+  CHECK(is_kept_in_time(book, serial));
+  CHECK(!book.trouble());
+  CHECK(BookReader(path).show(sample_show(2).key) == sample_show(2, 5, 50));
+  CHECK(BookReader(path).faults().empty());
+}
+
+TEST_CASE("a read-only book is read, and said to be read-only") {
+  using std::filesystem::perms;
+  const TemporaryDirectory directory;
+  const std::string folder = directory / "shelf";
+  const std::string path = folder + "/book.sqlite";
+  make_book(path);
+  std::filesystem::permissions(directory / ".", perms{0755});
+  SUBCASE("the file") {
+    std::filesystem::permissions(path, perms{0444});
+    std::filesystem::permissions(path + ".lock", perms{0666});
+    std::filesystem::permissions(folder, perms{0777});
+    Process keeper({BOOK_KEEPER, "nobody", path});
+    CHECK(has(keeper.read_line(kPatienceS).value_or(""), "read-only"));
+    CHECK(keeper.read_line(kPatienceS) == "1 shows");
+  }
+  SUBCASE("the folder") {
+    std::filesystem::permissions(path, perms{0444});
+    std::filesystem::permissions(folder, perms{0555});
+    Process keeper({BOOK_KEEPER, "nobody", path});
+    CHECK(has(keeper.read_line(kPatienceS).value_or(""), "cannot be written"));
+    CHECK(keeper.read_line(kPatienceS) == "1 shows");
+    std::filesystem::permissions(folder, perms{0755});
+  }
+  SUBCASE("a folder that cannot be made") {
+    Process keeper({BOOK_KEEPER, "nobody", folder + "/book.sqlite/book.sqlite"});
+    CHECK(has(keeper.read_line(kPatienceS).value_or(""), "its folder cannot be made"));
+    CHECK(keeper.read_line(kPatienceS) == "0 shows");
+  }
+}
+
+TEST_CASE("a damaged book is said to be so; a new one is begun when it is moved away") {
+  const TemporaryDirectory directory;
+  const std::string path = directory / "book.sqlite";
+  {
+    Book book(path);
+    for (std::uint32_t i = 0; i < 30; ++i) {
+      (void)book.keep(sample_show(i));
+    }
+  }
+  const std::size_t size_bytes = read_bytes(path).size();
+  std::string part;
+  std::string bytes = read_bytes(path);
+  SUBCASE("at its beginning") {
+    bytes.replace(0, 4096, std::string(4096, 'z'));
+    part = "is not a book";
+  }
+  SUBCASE("all over") {
+    bytes.replace(4096, size_bytes - 4096, std::string(size_bytes - 4096, 'z'));
+    part = "is damaged";
+  }
+  write_bytes(path, bytes);
+  Book book(path);
+  check_trouble(book, part);
+  CHECK_THROWS_AS((void)BookReader(path).shows(), brink::core::Error);
+  const auto serial = book.keep(sample_show(1));
+  std::filesystem::rename(path, directory / "old.sqlite");
+  CHECK(is_kept_in_time(book, serial));
+  CHECK(!book.trouble());
+  CHECK(BookReader(path).show(sample_show(1).key) == sample_show(1));
+  CHECK(BookReader(path).show(sample_show(77).key) == sample_show(77));
+  CHECK(read_bytes(directory / "old.sqlite") == bytes);
+}
+
+TEST_CASE("a book of a newer form is left alone") {
+  const TemporaryDirectory directory;
+  const std::string path = directory / "book.sqlite";
+  make_book(path);
+  run_sql(path, "PRAGMA user_version = 99");
+  const std::string bytes = read_bytes(path);
+  {
+    Book book(path);
+    check_trouble(book, "newer brink (form 99 of the book");
+  }
+  CHECK(read_bytes(path) == bytes);
+  CHECK_THROWS_WITH_AS(
+      (void)BookReader(path).shows(), doctest::Contains("newer brink"), brink::core::Error);
+}
+
+TEST_CASE("another program's database is left alone") {
+  const TemporaryDirectory directory;
+  const std::string path = directory / "book.sqlite";
+  run_sql(path, "CREATE TABLE birds(name TEXT); INSERT INTO birds VALUES('wren')");
+  const std::string bytes = read_bytes(path);
+  {
+    Book book(path);
+    check_trouble(book, "database of another program");
+  }
+  CHECK(read_bytes(path) == bytes);
+  CHECK_THROWS_AS((void)BookReader(path).shows(), brink::core::Error);
+}
+
+TEST_CASE("a book that is taken away is begun anew, with what is kept from then on") {
+  const TemporaryDirectory directory;
+  const std::string path = directory / "book.sqlite";
+  Book book(path);
+  BookReader reader(path);
+  REQUIRE(book.wait_for(book.keep(sample_show(1)), kPatienceS));
+  CHECK(reader.shows().size() == 1);
+  for (const char* const end : {"", "-wal", "-shm"}) {
+    std::filesystem::remove(path + end);
+  }
+  CHECK(reader.shows().empty());
+  REQUIRE(book.wait_for(book.keep(sample_show(2)), kPatienceS));
+  REQUIRE(reader.shows().size() == 1);
+  CHECK(reader.show(sample_show(2).key) == sample_show(2));
+}
+
+TEST_CASE("a book is brought to the newest form, whole or not at all") {
+  const TemporaryDirectory directory;
+  const std::string path = directory / "book.sqlite";
+  const std::array<const char*, 1> first{"CREATE TABLE a(x); INSERT INTO a VALUES(7)"};
+  const std::array<const char*, 3> newer{
+      first[0], "ALTER TABLE a ADD COLUMN y", "CREATE TABLE b(z)"};
+  const std::array<const char*, 3> broken{
+      first[0], "ALTER TABLE a ADD COLUMN y", "CREATE TABL b(z)"};
+  write_bytes(path, "");  // an empty file is form 0
+  {
+    SQLite::Database database(path, SQLite::OPEN_READWRITE);
+    CHECK(!brink::io::is_readable(database, first, "book"));
+    brink::io::bring_up(database, first, "book");
+    CHECK(brink::io::is_readable(database, first, "book"));
+    CHECK_THROWS_WITH_AS((void)brink::io::is_readable(database, newer, "book"),
+                         doctest::Contains("older form"),
+                         brink::core::Error);
+    CHECK_THROWS_AS(brink::io::bring_up(database, broken, "book"), SQLite::Exception);
+  }
+  CHECK(number(path, "PRAGMA user_version") == 1);
+  CHECK(number(path, "SELECT count(*) FROM pragma_table_info('a')") == 1);
+  {
+    SQLite::Database database(path, SQLite::OPEN_READWRITE);
+    brink::io::bring_up(database, newer, "book");
+    brink::io::bring_up(database, newer, "book");
+    CHECK_THROWS_AS(brink::io::bring_up(database, first, "book"), brink::core::Error);
+  }
+  CHECK(number(path, "PRAGMA user_version") == 3);
+  CHECK(number(path, "SELECT x FROM a WHERE y IS NULL") == 7);
+}
+
+TEST_CASE("the form that is published is the one in the file") {
+  const TemporaryDirectory directory;
+  const std::string path = directory / "book.sqlite";
+  make_book(path);
+  CHECK(number(path, "PRAGMA user_version") == 1);
+  CHECK(number(path, "PRAGMA application_id") == 0x62726E6B);
+  CHECK(SQLite::Database(path).execAndGet("PRAGMA journal_mode").getString() == "wal");
+}
