@@ -149,7 +149,7 @@ std::int64_t write_head(Statements& statements, const ShowRecord& show) {
       show.note,
       static_cast<std::int64_t>(show.outputs.size()),
       static_cast<std::int64_t>(round_count),
-      won_db(show)));
+      gain_won_db(show)));
 }
 
 std::optional<CutRecord> read_cut(Columns& columns) {

@@ -1,32 +1,37 @@
 #include "io/show_gain.h"
 
 namespace brink::io {
+namespace {
 
-std::optional<double> won_db(const OutputRecord& output) {
-  std::optional<double> start_db = output.start_at_db;
-  std::optional<double> last_db;
-  for (const RoundRecord& round : output.rounds) {
-    if (!start_db) {
-      start_db = round.rang_at_db;
+/// The highest fader position known to ring at the end.
+std::optional<double> last_ringing_db(const OutputRecord& output) {
+  for (auto round = output.rounds.rbegin(); round != output.rounds.rend(); ++round) {
+    if (round->returned_at_db) {
+      return round->returned_at_db;
     }
-    if (round.returned_at_db) {
-      last_db = round.returned_at_db;
-    } else if (round.rang_at_db) {
-      last_db = round.rang_at_db;
+    if (round->rang_at_db) {
+      return round->rang_at_db;
     }
   }
-  if (!start_db || !last_db) {
-    return std::nullopt;
-  }
-  return *last_db - *start_db;
+  return std::nullopt;
 }
 
-std::optional<double> won_db(const ShowRecord& show) {
+}  // namespace
+
+std::optional<double> gain_won_db(const OutputRecord& output) {
+  const auto last_db = last_ringing_db(output);
+  if (!output.start_at_db || !last_db) {
+    return std::nullopt;
+  }
+  return *last_db - *output.start_at_db;
+}
+
+std::optional<double> gain_won_db(const ShowRecord& show) {
   double sum_db = 0.0;
   int count = 0;
   for (const OutputRecord& output : show.outputs) {
-    if (const auto won = won_db(output)) {
-      sum_db += *won;
+    if (const auto won_db = gain_won_db(output)) {
+      sum_db += *won_db;
       ++count;
     }
   }

@@ -176,7 +176,7 @@ TEST_CASE("shows are listed newest first, wherever the clock stood") {
   CHECK(shows[4].key == timeless.key);
   CHECK(shows[0].output_count == 3);
   CHECK(shows[0].round_count == 12);
-  CHECK(shows[0].won_db == brink::io::won_db(action.shows[3]));
+  CHECK(shows[0].won_db == brink::io::gain_won_db(action.shows[3]));
   const auto page = reader.shows({.skip = 1, .most = 2});
   REQUIRE(page.size() == 2);
   CHECK(page[0] == shows[1]);
@@ -216,22 +216,25 @@ TEST_CASE("a search finds every word, in any letters") {
 
 TEST_CASE("gain won is from where it first rang to where something last came back") {
   brink::io::OutputRecord output;
-  CHECK(!brink::io::won_db(output));
+  output.start_at_db = -11.0;
+  CHECK(!brink::io::gain_won_db(output));
   output.rounds.resize(2);
   output.rounds[0].rang_at_db = -10.0;
-  CHECK(brink::io::won_db(output) == 0.0);
+  CHECK(brink::io::gain_won_db(output) == 1.0);
   output.rounds[0].returned_at_db = -8.5;
-  CHECK(brink::io::won_db(output) == 1.5);
+  CHECK(brink::io::gain_won_db(output) == 2.5);
   output.rounds[1].rang_at_db = -8.0;
-  CHECK(brink::io::won_db(output) == 2.0);
+  CHECK(brink::io::gain_won_db(output) == 3.0);
   output.rounds[1].returned_at_db = -6.0;
+  CHECK(brink::io::gain_won_db(output) == 5.0);
+  output.start_at_db.reset();
+  CHECK(!brink::io::gain_won_db(output));
   output.start_at_db = -11.0;
-  CHECK(brink::io::won_db(output) == 5.0);
   ShowRecord show;
-  CHECK(!brink::io::won_db(show));
+  CHECK(!brink::io::gain_won_db(show));
   show.outputs = {output, brink::io::OutputRecord{}, output};
   show.outputs[2].start_at_db = -9.0;
-  CHECK(brink::io::won_db(show) == 4.0);
+  CHECK(brink::io::gain_won_db(show) == 4.0);
 }
 
 TEST_CASE("the book is where the data of the user is") {
