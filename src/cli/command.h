@@ -23,6 +23,7 @@ using Work = std::function<int()>;
 using AddCommand = void (*)(CLI::App& app, Work& work);
 
 void add_analyse(CLI::App& app, Work& work);
+void add_book(CLI::App& app, Work& work);
 void add_capture_child(CLI::App& app, Work& work);
 void add_inputs(CLI::App& app, Work& work);
 void add_listen(CLI::App& app, Work& work);

@@ -20,6 +20,7 @@ constexpr auto kCommands = std::to_array<AddCommand>({
     add_plan,
     add_stage,
     add_reach,
+    add_book,
     add_panel,
     add_capture_child,
 });

@@ -59,4 +59,8 @@ bool Book::wait_for(std::uint64_t serial, double patience_s) const {
   return writer_->wait_for(serial, patience_s);
 }
 
+bool Book::drop_waiting() {
+  return writer_->drop_waiting();
+}
+
 }  // namespace brink::io

@@ -68,6 +68,10 @@ class Book {
   /// is trouble. For commands; a face looks at kept() instead.
   [[nodiscard]] bool wait_for(std::uint64_t serial, double patience_s) const;
 
+  /// Drops what still waits, for a command that gives up: true when nothing did. Waits for the
+  /// transaction under way.
+  bool drop_waiting();
+
  private:
   std::unique_ptr<BookWriter> writer_;
 };

@@ -95,6 +95,14 @@ bool BookWriter::wait_for(std::uint64_t serial, double patience_s) const {
   return kept_.load() >= serial;
 }
 
+bool BookWriter::drop_waiting() {
+  std::unique_lock lock(mutex_);
+  changed_.wait(lock, [this] { return !is_writing_; });
+  const bool had_none = waiting_.empty();
+  waiting_.clear();
+  return had_none;
+}
+
 void BookWriter::run() {
   while (true) {
     std::optional<std::string> trouble = work();
@@ -150,8 +158,11 @@ std::optional<std::string> BookWriter::work() {
       changed_.notify_all();
     }
   } catch (const std::exception& fault) {
-    const std::scoped_lock lock(mutex_);
-    is_writing_ = false;
+    {
+      const std::scoped_lock lock(mutex_);
+      is_writing_ = false;
+    }
+    changed_.notify_all();
     return fault.what();
   }
 }
@@ -164,8 +175,7 @@ std::optional<std::string> BookWriter::open() {
   make_folder(path_);
   if (!lock_.take(path_)) {
     return fmt::format(
-        "{}: another program has this book open and writes to it; here it is read only, and what "
-        "is logged waits until that program ends.",
+        "{}: another program has this book open; until that one ends, it can only be read here.",
         printable(path_));
   }
   connection_.emplace(path_, BookUse::kWrite);

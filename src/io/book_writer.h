@@ -33,6 +33,7 @@ class BookWriter {
   [[nodiscard]] std::optional<std::string> trouble() const;
   [[nodiscard]] std::size_t waiting() const;
   [[nodiscard]] bool wait_for(std::uint64_t serial, double patience_s) const;
+  bool drop_waiting();
 
  private:
   using Clock = std::chrono::steady_clock;

@@ -1,0 +1,36 @@
+#pragma once
+
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "app/time_of_day.h"
+#include "io/show_record.h"
+
+namespace brink::app {
+
+/// Where recordings belong.
+struct MergeConfig {
+  std::string venue;
+  std::string show;
+  std::string output;                ///< name of the output; empty: the recording's file name
+  std::optional<TimeOfDay> started;  ///< when the recording began
+};
+
+/// The key of the show that recordings of this venue and show make: always the same, so that what
+/// is merged twice is there once.
+[[nodiscard]] std::string merged_key(const std::string& venue, const std::string& show);
+
+/// What `brink analyse --format json` wrote, as outputs: one for each recording and channel with
+/// its rings as rounds still to be cut, named by the file without its folder, and by the channel
+/// where there are several. Proposed cuts are the analysis's. Throws core::Error with `name` and
+/// the line for anything else.
+[[nodiscard]] std::vector<io::OutputRecord> parse_analysis(std::string_view text,
+                                                           const std::string& name,
+                                                           const MergeConfig& config);
+
+/// Puts outputs into a show; one of the same name takes the place of the older.
+void merge_outputs(io::ShowRecord& show, std::vector<io::OutputRecord> outputs);
+
+}  // namespace brink::app

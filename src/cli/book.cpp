@@ -1,0 +1,92 @@
+#include <fmt/format.h>
+
+#include <CLI/CLI.hpp>
+#include <array>
+#include <filesystem>
+#include <optional>
+#include <string>
+#include <utility>
+
+#include "cli/book_command.h"
+#include "cli/output.h"
+#include "core/error.h"
+#include "io/printable.h"
+
+namespace brink::cli {
+namespace {
+
+/// In the order of the help.
+constexpr auto kBookCommands = std::to_array<AddBookCommand>({
+    add_book_list,
+    add_book_show,
+    add_book_compare,
+    add_book_export,
+    add_book_import,
+    add_book_merge,
+    add_book_scores,
+    add_book_delete,
+    add_book_check,
+});
+
+/// A command writes all or nothing; a disk that has not taken it by then does not.
+constexpr double kPatienceS = 60.0;
+
+constexpr const char* kExamples =
+    "Examples:\n"
+    "  brink book list --venue lindenhalle\n"
+    "  brink book show last\n"
+    "  brink book compare\n"
+    "  brink book export --output shows.json\n"
+    "\n"
+    "The book is brink/book.sqlite in $XDG_DATA_HOME, or in ~/.local/share; --book names "
+    "another.\n";
+
+}  // namespace
+
+void add_book_option(CLI::App& command, std::string& path) {
+  command.add_option("--book", path, "Another book than your own")->type_name("FILE");
+}
+
+std::string book_to_read(const std::string& option) {
+  const std::string path = option.empty() ? io::default_book_path() : option;
+  std::error_code ignored;
+  if (!std::filesystem::exists(path, ignored)) {
+    const std::string sentence = fmt::format("{}: there is no book here yet.", io::printable(path));
+    if (!option.empty()) {
+      throw core::Error(sentence);
+    }
+    say(sentence);
+  }
+  return path;
+}
+
+std::string book_to_write(const std::string& option) {
+  return option.empty() ? io::default_book_path() : option;
+}
+
+void keep_now(const std::string& path, io::BookAction action) {
+  io::Book book(path);
+  if (const auto trouble = book.trouble()) {
+    throw core::Error(*trouble);
+  }
+  if (book.wait_for(book.keep(std::move(action)), kPatienceS)) {
+    return;
+  }
+  const std::optional<std::string> trouble = book.trouble();
+  if (!book.drop_waiting()) {
+    throw core::Error(trouble.value_or(fmt::format(
+        "{}: was not written within a minute; look after the disk.", io::printable(path))));
+  }
+}
+
+void add_book(CLI::App& app, Work& work) {
+  CLI::App* const command =
+      app.add_subcommand("book", "What was rung out where: list, show, compare, export, import");
+  command->require_subcommand(1);
+  for (const AddBookCommand add : kBookCommands) {
+    add(*command, work);
+  }
+  command->footer(kExamples);
+}
+
+}  // namespace brink::cli

@@ -1,0 +1,165 @@
+#include <CLI/CLI.hpp>
+#include <memory>
+#include <string>
+#include <vector>
+
+#include "app/book_choice.h"
+#include "app/book_json.h"
+#include "app/book_text.h"
+#include "cli/book_command.h"
+#include "cli/output.h"
+#include "core/error.h"
+#include "io/book_reader.h"
+#include "io/printable.h"
+
+namespace brink::cli {
+namespace {
+
+struct LookOptions {
+  std::string book;
+  std::string venue;
+  std::string search;
+  std::vector<std::string> keys;
+  std::string format = "text";
+  double tolerance_cents = app::kSameRingCents;
+};
+
+int print(const std::string& text) {
+  Output screen{""};
+  (void)screen.write(text);
+  screen.finish();
+  return kDone;
+}
+
+int list(const LookOptions& options) {
+  io::BookReader reader(book_to_read(options.book));
+  io::ShowFilter filter;
+  filter.text = options.search;
+  if (!options.venue.empty()) {
+    filter.venue = app::choose_venue(reader, options.venue);
+  }
+  const auto shows = reader.shows(filter);
+  if (shows.empty()) {
+    say(options.search.empty() ? "no shows." : "no show has all of these words.");
+  }
+  return print(options.format == "json"  ? app::list_json(shows)
+               : options.format == "csv" ? app::list_csv(shows)
+                                         : app::list_text(shows));
+}
+
+int show(const LookOptions& options) {
+  io::BookReader reader(book_to_read(options.book));
+  const io::ShowRecord record = app::choose_show(reader, options.keys.front());
+  return print(options.format == "json" ? app::show_json(record) : app::show_text(record));
+}
+
+int compare(const LookOptions& options) {
+  io::BookReader reader(book_to_read(options.book));
+  if (!options.venue.empty() && !options.keys.empty()) {
+    throw core::Error("compare takes shows or --venue, not both.");
+  }
+  io::ShowRecord now;
+  io::ShowRecord before;
+  if (options.keys.size() == 2) {
+    before = app::choose_show(reader, options.keys[0]);
+    now = app::choose_show(reader, options.keys[1]);
+    if (app::is_before(now, before)) {
+      std::swap(before, now);
+    }
+  } else {
+    if (options.venue.empty()) {
+      now = app::choose_show(reader, options.keys.empty() ? "last" : options.keys.front());
+    } else {
+      io::ShowFilter visits;
+      visits.venue = app::choose_venue(reader, options.venue);
+      visits.most = 1;
+      now = app::choose_show(reader, reader.shows(visits).at(0).key);
+    }
+    before = app::previous_visit(reader, now);
+  }
+  const auto comparison = app::compare_visits(before, now, options.tolerance_cents);
+  return print(options.format == "json" ? app::comparison_json(before, now, comparison)
+                                        : app::comparison_text(before, now, comparison));
+}
+
+int check(const LookOptions& options) {
+  const std::string path = book_to_read(options.book);
+  io::BookReader reader(path);
+  const auto faults = reader.faults();
+  if (!faults.empty()) {
+    throw core::Error(io::printable(path) + ": is damaged (" + io::printable(faults.front()) +
+                      "); move it away and put a copy in its place.");
+  }
+  return print("The book is sound.\n");
+}
+
+void add_format(CLI::App& command, std::string& format, const std::vector<std::string>& words) {
+  std::string list;
+  for (const std::string& word : words) {
+    list += (list.empty() ? "" : " or ") + word;
+  }
+  command.add_option("--format", format, list)
+      ->type_name("FORMAT")
+      ->check(CLI::IsMember(words).description(""))
+      ->capture_default_str();
+}
+
+}  // namespace
+
+void add_book_list(CLI::App& book, Work& work) {
+  const auto options = std::make_shared<LookOptions>();
+  CLI::App* const command = book.add_subcommand("list", "The shows, newest first");
+  command->add_option("--venue", options->venue, "Only of this venue; a part of its name will do")
+      ->type_name("NAME");
+  command
+      ->add_option("--search", options->search, "Only those that have all these words in any text")
+      ->type_name("WORDS");
+  add_format(*command, options->format, {"text", "json", "csv"});
+  add_book_option(*command, options->book);
+  command->footer("Example:\n  brink book list --search 'lead voice'\n");
+  command->callback([options, &work] { work = [options] { return list(*options); }; });
+}
+
+void add_book_show(CLI::App& book, Work& work) {
+  const auto options = std::make_shared<LookOptions>();
+  CLI::App* const command = book.add_subcommand("show", "All of one show");
+  command->add_option("show", options->keys, "'last', or the first digits of its key")
+      ->type_name("KEY")
+      ->required()
+      ->expected(1);
+  add_format(*command, options->format, {"text", "json"});
+  add_book_option(*command, options->book);
+  command->footer("Example:\n  brink book show last\n");
+  command->callback([options, &work] { work = [options] { return show(*options); }; });
+}
+
+void add_book_compare(CLI::App& book, Work& work) {
+  const auto options = std::make_shared<LookOptions>();
+  CLI::App* const command = book.add_subcommand(
+      "compare", "Two visits of a venue: what rang again, what is new, which cut is not needed");
+  command
+      ->add_option(
+          "shows", options->keys, "Two shows; one: with the visit before it; none: the last show")
+      ->type_name("KEY")
+      ->expected(0, 2);
+  command->add_option("--venue", options->venue, "The last two visits of this venue")
+      ->type_name("NAME");
+  command->add_option("--within", options->tolerance_cents, "Rings so far apart count as the same")
+      ->type_name("CENTS")
+      ->check(CLI::Range(1.0, 1200.0).description(""))
+      ->capture_default_str();
+  add_format(*command, options->format, {"text", "json"});
+  add_book_option(*command, options->book);
+  command->footer("Example:\n  brink book compare --venue lindenhalle --within 50\n");
+  command->callback([options, &work] { work = [options] { return compare(*options); }; });
+}
+
+void add_book_check(CLI::App& book, Work& work) {
+  const auto options = std::make_shared<LookOptions>();
+  CLI::App* const command = book.add_subcommand("check", "Look whether the file is sound");
+  add_book_option(*command, options->book);
+  command->footer("Example:\n  brink book check\n");
+  command->callback([options, &work] { work = [options] { return check(*options); }; });
+}
+
+}  // namespace brink::cli
