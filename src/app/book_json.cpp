@@ -6,7 +6,6 @@
 #include <limits>
 #include <optional>
 #include <stdexcept>
-#include <type_traits>
 
 #include "app/json_lines.h"
 #include "app/row_json.h"
@@ -83,22 +82,26 @@ void read(const Json& json, const char* field, std::optional<double>& value) {
   }
 }
 
-/// Only what fits: a conversion that does not is undefined.
-template <typename Whole>
-void read_whole(const Json& json, const char* field, Whole& value) {
+/// Whole numbers only as far as they fit: another conversion is undefined.
+void read(const Json& json, const char* field, std::uint64_t& value) {
   const auto found = json.find(field);
   if (found == json.end() || found->is_null()) {
     return;
   }
-  const bool fits = found->is_number_unsigned()
-                        ? found->get<std::uint64_t>() <=
-                              static_cast<std::uint64_t>(std::numeric_limits<Whole>::max())
-                        : std::is_signed_v<Whole> && found->is_number_integer() &&
-                              found->get<std::int64_t>() >= std::numeric_limits<Whole>::min();
-  if (!fits) {
+  if (!found->is_number_unsigned()) {
     throw std::invalid_argument(field);
   }
-  found->get_to(value);
+  value = found->get<std::uint64_t>();
+}
+
+void read(const Json& json, const char* field, int& value) {
+  constexpr std::uint64_t kMost = std::numeric_limits<int>::max();
+  std::uint64_t wide = 0;
+  read(json, field, wide);
+  if (wide > kMost) {
+    throw std::invalid_argument(field);
+  }
+  value = static_cast<int>(wide);
 }
 
 io::CutRecord parse_cut(const Json& json) {
@@ -186,11 +189,11 @@ io::GuessRecord parse_guess(const Json& json) {
   read(json, "trainee", guess.trainee);
   read(json, "guessed_at", guess.guessed_at);
   read(json, "exercise", guess.exercise);
-  read_whole(json, "seed", guess.seed);
+  read(json, "seed", guess.seed);
   read(json, "true_hz", guess.true_hz);
   read(json, "guessed_hz", guess.guessed_hz);
   read(json, "took_s", guess.took_s);
-  read_whole(json, "level", guess.level);
+  read(json, "level", guess.level);
   read(json, "left_db", guess.left_db);
   return guess;
 }

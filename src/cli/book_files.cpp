@@ -88,10 +88,10 @@ int import_files(const FileOptions& options) {
   std::string sentence =
       fmt::format("{} new, {} already there", import.new_count, import.same_count);
   if (import.changed_count > 0) {
-    sentence += fmt::format(options.replaces ? ", {} replaced"
-                                             : ", {} otherwise in the book and left as they are "
-                                               "(--replace takes the file's)",
-                            import.changed_count);
+    sentence += fmt::format(", {} ", import.changed_count);
+    sentence += options.replaces ? "replaced"
+                                 : "otherwise in the book and left as they are (--replace takes "
+                                   "the file's)";
   }
   say(sentence + ".");
   return kDone;
