@@ -14,13 +14,13 @@
 #include "cuts/filters.h"
 #include "loop/band_limits.h"
 #include "loop/open_loop.h"
+#include "loop/random.h"
 #include "loop/room.h"
 
 namespace brink::app {
 namespace {
 
 constexpr double kRateHz = 48000.0;
-constexpr double kBoostQ = 6.0;
 constexpr double kAheadDb = 6.0;        // of every other frequency of the loop
 constexpr double kTailS = 0.1;          // the resonance decays within, even at 100 Hz
 constexpr double kLeastDelayS = 0.004;  // of the console, before the trim
@@ -29,6 +29,7 @@ constexpr double kMostExcessDb = 5.0;   // below kAheadDb: nothing else may ring
 constexpr int kMostRooms = 12;
 
 std::vector<double> room_taps(std::uint64_t seed) {
+  loop::Random random{seed};
   loop::RoomConfig room;
   room.sample_rate_hz = kRateHz;
   room.length_m = 6.0;
@@ -36,15 +37,23 @@ std::vector<double> room_taps(std::uint64_t seed) {
   room.height_m = 2.8;
   room.t60_s = 0.15;
   room.seed = seed;
-  loop::place_wedge(room, 1.0, 120.0);
+  // Places differ too: the first reflections of one place would keep the same frequencies weak.
+  const double distance_m = random.between(0.7, 1.6);
+  loop::place_wedge(room, distance_m, random.between(60.0, 150.0));
   std::vector<double> taps = loop::room_response(room);
   loop::apply({70.0, 12000.0}, kRateHz, taps);
   return taps;
 }
 
+/// About as wide as the distance of whole turns, 150 Hz for a loop of 7 ms, so that a neighbour is
+/// not raised with it; but not so narrow at low frequencies that it takes long to swing up.
+double resonance_q(double centre_hz) {
+  return std::clamp(centre_hz / 150.0, 6.0, 40.0);
+}
+
 void resonate(double centre_hz, double boost_db, std::vector<double>& taps) {
   core::BiquadRunner runner;
-  runner.set_section(cuts::design_peaking(centre_hz, kBoostQ, boost_db, kRateHz));
+  runner.set_section(cuts::design_peaking(centre_hz, resonance_q(centre_hz), boost_db, kRateHz));
   taps.resize(taps.size() + static_cast<std::size_t>(kTailS * kRateHz));
   for (double& tap : taps) {
     tap = runner.step(tap);
@@ -79,7 +88,12 @@ Tried try_room(const RingSceneOptions& options, std::uint64_t seed) {
   stage.response = room_taps(seed);
   const loop::OpenLoop bare = open_loop(stage);
   const double here_db = core::amplitude_to_db(std::abs(bare.at_hz(options.wanted_hz).gain));
-  const double boost_db = std::max(kAheadDb, -loop::max_stable_gain_db(bare) - here_db + kAheadDb);
+  // Of all frequencies, as the trim moves the whole turns.
+  double highest_db = core::kSilenceDb;
+  for (const std::complex<double>& gain : bare.response().gain) {
+    highest_db = std::max(highest_db, core::amplitude_to_db(std::abs(gain)));
+  }
+  const double boost_db = highest_db - here_db + kAheadDb;
   resonate(options.wanted_hz, boost_db, stage.response);
   stage.console_delay_s = trimmed_delay_s(stage, options.wanted_hz);
 
