@@ -21,7 +21,7 @@ set(outside thread mutex shared_mutex condition_variable future atomic stop_toke
 
 # Libraries that only one folder may see, by what their headers begin with.
 set(private_to_core "kissfft/|kiss_fft")
-set(private_to_io "portaudio|pa_|sndfile|sqlite3|SQLiteCpp/|lo/")
+set(private_to_io "portaudio|pa_|samplerate|sndfile|sqlite3|SQLiteCpp/|lo/")
 set(private_to_panel "imgui|GLFW/|GL/|EGL/")
 set(private_to_cli "CLI/")
 

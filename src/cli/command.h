@@ -25,10 +25,12 @@ using AddCommand = void (*)(CLI::App& app, Work& work);
 void add_analyse(CLI::App& app, Work& work);
 void add_book(CLI::App& app, Work& work);
 void add_capture_child(CLI::App& app, Work& work);
+void add_ear(CLI::App& app, Work& work);
 void add_inputs(CLI::App& app, Work& work);
 void add_listen(CLI::App& app, Work& work);
 void add_panel(CLI::App& app, Work& work);
 void add_plan(CLI::App& app, Work& work);
+void add_play_child(CLI::App& app, Work& work);
 void add_reach(CLI::App& app, Work& work);
 void add_stage(CLI::App& app, Work& work);
 

@@ -21,8 +21,10 @@ constexpr auto kCommands = std::to_array<AddCommand>({
     add_stage,
     add_reach,
     add_book,
+    add_ear,
     add_panel,
     add_capture_child,
+    add_play_child,
 });
 
 int refuse(const CLI::App& app, const CLI::ParseError& error) {

@@ -1,16 +1,12 @@
 #include "io/capture_child.h"
 
 #include <fmt/format.h>
-#include <pa_jack.h>
-#include <poll.h>
 #include <portaudio.h>
 #include <unistd.h>
 
 #include <algorithm>
-#include <cerrno>
 #include <chrono>
 #include <cmath>
-#include <csignal>
 #include <thread>
 #include <vector>
 
@@ -20,6 +16,7 @@
 #include "io/child_process.h"
 #include "io/inputs.h"
 #include "io/sound_file.h"
+#include "io/sound_systems.h"
 #include "io/whole_file.h"
 
 namespace brink::io {
@@ -28,46 +25,15 @@ namespace {
 using core::Error;
 using std::chrono::milliseconds;
 
-constexpr milliseconds kLook(20);           // how often the device is asked whether it runs
-constexpr milliseconds kGracePeriod(1000);  // for closing; a dead server never lets it end
-
-void check(PaError error, const std::string& what) {
-  if (error != paNoError) {
-    throw Error(fmt::format("{} ({}).", what, Pa_GetErrorText(error)));
-  }
-}
-
-/// PortAudio from its start to its end.
-class SoundSystems {
- public:
-  SoundSystems() {
-    PaJack_SetClientName("brink");
-    check(Pa_Initialize(), "The sound system could not be started");
-  }
-
-  ~SoundSystems() { Pa_Terminate(); }
-
-  SoundSystems(const SoundSystems&) = delete;
-  SoundSystems& operator=(const SoundSystems&) = delete;
-  SoundSystems(SoundSystems&&) = delete;
-  SoundSystems& operator=(SoundSystems&&) = delete;
-};
+constexpr milliseconds kLook(20);  // how often the device is asked whether it runs
 
 /// A JACK server runs because somebody wants it, and holds the card; so its inputs come first.
 PaDeviceIndex default_input() {
-  const PaHostApiIndex jack = Pa_HostApiTypeIdToHostApiIndex(paJACK);
-  const PaHostApiInfo* const api = jack >= 0 ? Pa_GetHostApiInfo(jack) : nullptr;
+  const PaHostApiInfo* const api = jack_server();
   if (api != nullptr && api->defaultInputDevice != paNoDevice) {
     return api->defaultInputDevice;
   }
   return Pa_GetDefaultInputDevice();
-}
-
-std::string api_name(const PaHostApiInfo* api) {
-  if (api == nullptr) {
-    return "?";
-  }
-  return api->type == paJACK ? "JACK" : api->name;
 }
 
 std::vector<InputDevice> all_inputs() {
@@ -158,16 +124,16 @@ class InputStream {
                               input.default_rate_hz));
     }
     const std::string failure = fmt::format("{}: it could not be opened", input.label());
-    check(Pa_OpenStream(&stream_,
-                        &parameters,
-                        nullptr,
-                        rate_hz,
-                        paFramesPerBufferUnspecified,
-                        paClipOff | paDitherOff,
-                        on_block,
-                        &writer_),
-          failure);
-    check(Pa_StartStream(stream_), failure);
+    check_sound(Pa_OpenStream(&stream_,
+                              &parameters,
+                              nullptr,
+                              rate_hz,
+                              paFramesPerBufferUnspecified,
+                              paClipOff | paDitherOff,
+                              on_block,
+                              &writer_),
+                failure);
+    check_sound(Pa_StartStream(stream_), failure);
     const PaStreamInfo* const info = Pa_GetStreamInfo(stream_);
     sample_rate_hz_ = info != nullptr && info->sampleRate > 0.0 ? info->sampleRate : rate_hz;
   }
@@ -188,25 +154,6 @@ class InputStream {
   PaStream* stream_ = nullptr;
   double sample_rate_hz_ = 0.0;
 };
-
-/// Waits until the parent has closed its end of the pipe, or is no more.
-void wait_for_parent_to_leave() {
-  char byte = 0;
-  ssize_t count = 0;
-  do {
-    count = ::read(ChildProcess::kAliveDescriptor, &byte, 1);
-  } while (count > 0 || (count < 0 && errno == EINTR));
-}
-
-/// Ends this process when the parent leaves, even if the sound system hangs; politely if it can.
-void follow_parent(std::atomic<bool>& is_wanted) {
-  std::thread([&is_wanted] {
-    wait_for_parent_to_leave();
-    is_wanted.store(false);
-    std::this_thread::sleep_for(kGracePeriod);
-    _exit(0);
-  }).detach();
-}
 
 void refuse(CaptureHeader& header, const Error& error) {
   put_text(header.sentence, error.what());
@@ -239,7 +186,7 @@ int run_capture_child() {
   follow_parent(is_wanted);
   const CaptureMemory memory(ChildProcess::kMemoryDescriptor);
   try {
-    const SoundSystems systems;
+    const SoundSystems systems("brink");
     try {
       const std::vector<InputDevice> inputs = all_inputs();
       const std::string wanted = to_string(memory.header().request.input);
@@ -259,7 +206,7 @@ int run_list_child() {
   static std::atomic<bool> is_wanted{true};
   follow_parent(is_wanted);
   try {
-    const SoundSystems systems;
+    const SoundSystems systems("brink");
     return write_all(STDOUT_FILENO, "ok\n" + to_lines(all_inputs())) ? 0 : 1;
   } catch (const Error& error) {
     return write_all(STDOUT_FILENO, std::string(error.what()) + "\n") ? 1 : 2;

@@ -1,4 +1,5 @@
-// A build without PortAudio: it can listen to stdin and to files, and says so when asked for more.
+// A build without PortAudio: it can listen to stdin and to files, plays nothing, and says so when
+// asked for more.
 #include <unistd.h>
 
 #include <string>
@@ -6,6 +7,8 @@
 #include "io/capture_child.h"
 #include "io/capture_memory.h"
 #include "io/child_process.h"
+#include "io/play_child.h"
+#include "io/play_memory.h"
 #include "io/whole_file.h"
 
 namespace brink::io {
@@ -19,6 +22,13 @@ int run_capture_child() {
   const CaptureMemory memory(ChildProcess::kMemoryDescriptor);
   put_text(memory.header().sentence, kSentence);
   memory.header().phase.store(CapturePhase::kRefused, std::memory_order_release);
+  return 1;
+}
+
+int run_play_child() {
+  const PlayMemory memory(ChildProcess::kMemoryDescriptor);
+  put_text(memory.header().sentence, kSentence);
+  memory.header().phase.store(PlayPhase::kRefused, std::memory_order_release);
   return 1;
 }
 

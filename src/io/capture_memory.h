@@ -7,6 +7,7 @@
 #include <string_view>
 
 #include "io/ring_buffer.h"
+#include "io/shared_memory.h"
 
 namespace brink::io {
 
@@ -72,13 +73,8 @@ class CaptureMemory {
   explicit CaptureMemory(const CaptureRequest& request);
   /// For the child: the memory behind a descriptor that it was given.
   explicit CaptureMemory(int descriptor);
-  ~CaptureMemory();
-  CaptureMemory(const CaptureMemory&) = delete;
-  CaptureMemory& operator=(const CaptureMemory&) = delete;
-  CaptureMemory(CaptureMemory&&) = delete;
-  CaptureMemory& operator=(CaptureMemory&&) = delete;
 
-  [[nodiscard]] int descriptor() const noexcept { return descriptor_; }
+  [[nodiscard]] int descriptor() const noexcept { return memory_.descriptor(); }
 
   [[nodiscard]] CaptureHeader& header() const noexcept { return *header_; }
 
@@ -87,11 +83,8 @@ class CaptureMemory {
   [[nodiscard]] RingBuffer<SampleGap> gaps() const noexcept;
 
  private:
-  void map(std::size_t bytes);
-
-  int descriptor_ = -1;
-  std::size_t bytes_ = 0;
-  CaptureHeader* header_ = nullptr;
+  SharedMemory memory_;
+  CaptureHeader* header_;
 };
 
 }  // namespace brink::io

@@ -130,7 +130,7 @@ ChildProcess::ChildProcess(const std::string& program,
   close_one(far_memory);
   if (error != 0) {
     pid_ = -1;
-    throw core::Error(fmt::format("The process that captures sound could not be started ({}).",
+    throw core::Error(fmt::format("The process for live sound could not be started ({}).",
                                   std::generic_category().message(error)));
   }
   alive_ = std::exchange(alive.near, -1);

@@ -35,10 +35,10 @@ std::string error_text(const GuessScore& score, double true_hz, bool by_note) {
 
 std::string cut_text(const GuessResult& result) {
   const GuessScore& score = result.score;
-  const std::string cut = fmt::format("a cut of {:g} dB at {} leaves {:.1f} dB there",
-                                      score.cut.depth_db,
-                                      core::frequency_label(score.cut.centre_hz),
-                                      score.left_db);
+  std::string cut = fmt::format("a cut of {:g} dB at {} takes {:.1f} dB there",
+                                -score.cut.depth_db,
+                                core::frequency_label(score.cut.centre_hz),
+                                std::abs(score.left_db));
   if (!score.stops_ring) {
     return cut;
   }

@@ -126,7 +126,7 @@ EarProgress progress_of(std::span<const io::GuessRecord> guesses, std::string_vi
     weeks[week].push_back(&guess);
     cells[{week, band}].push_back(&guess);
     constexpr int kMost = OctaveCounts::kMost;
-    const int slip = std::clamp(octave_slip(guess.guessed_hz, guess.true_hz), -kMost, kMost);
+    const int slip = octave_slip(guess.guessed_hz, guess.true_hz);
     if (slip != 0 || is_within_third_octave(guess.guessed_hz, guess.true_hz)) {
       ++progress.octaves.counts[static_cast<std::size_t>(slip + kMost)];
     } else {

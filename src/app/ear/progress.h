@@ -6,6 +6,7 @@
 #include <string_view>
 #include <vector>
 
+#include "app/ear/score.h"
 #include "io/guess_record.h"
 
 namespace brink::app {
@@ -36,10 +37,9 @@ struct BandWeekSummary {
   GuessSummary summary;
 };
 
-/// How far guesses are off in whole octaves, right otherwise (octave_slip); right ones in the
-/// middle.
+/// How far guesses are off in whole octaves, right otherwise (octave_slip); hits in the middle.
 struct OctaveCounts {
-  static constexpr int kMost = 2;  ///< farther ones are counted with these
+  static constexpr int kMost = kMostOctaveSlip;
 
   std::array<int, 2 * kMost + 1> counts{};  ///< -2 (guessed too low) to +2
   int none = 0;                             ///< off by something else

@@ -39,7 +39,7 @@ int octave_slip(double guessed_hz, double true_hz) noexcept {
   const double half_band_cents = 0.5 * core::cents_between(std::pow(10.0, 0.1), 1.0);
   const bool is_right_otherwise =
       std::abs(error_cents - octaves * kCentsPerOctave) <= half_band_cents;
-  return is_right_otherwise ? octaves : 0;
+  return is_right_otherwise && std::abs(octaves) <= kMostOctaveSlip ? octaves : 0;
 }
 
 double heard_error_cents(double guessed_hz, double true_hz) noexcept {

@@ -34,9 +34,12 @@ struct GuessScore {
 /// Within a third-octave: at most one band's width away, either side.
 [[nodiscard]] bool is_within_third_octave(double guessed_hz, double true_hz) noexcept;
 
-/// An octave or more off, and right otherwise: within half a third-octave of a whole number of
-/// octaves that is not 0. Positive: guessed too high. A wild guess looks like a slip about one time
-/// in three (400 of 1200 cents).
+/// Farther than that is no slip but a wild guess.
+inline constexpr int kMostOctaveSlip = 2;
+
+/// One or two octaves off, and right otherwise: within half a third-octave of it. Positive: guessed
+/// too high. A wild guess within that range looks like a slip about one time in three (400 of 1200
+/// cents).
 [[nodiscard]] int octave_slip(double guessed_hz, double true_hz) noexcept;
 
 [[nodiscard]] double heard_error_cents(double guessed_hz, double true_hz) noexcept;

@@ -66,8 +66,8 @@ TEST_CASE("progress is summed by band and week, by hand") {
   REQUIRE(progress.cells.size() == 3);
   CHECK(progress.cells[2].week == "2026-W48");
   CHECK(progress.cells[2].band == 6);
-  CHECK(progress.octaves.counts == std::array<int, 5>{1, 0, 2, 1, 0});
-  CHECK(progress.octaves.none == 1);
+  CHECK(progress.octaves.counts == std::array<int, 5>{0, 0, 2, 1, 0});
+  CHECK(progress.octaves.none == 2);
 }
 
 TEST_CASE("nobody's progress is empty, and a perfect guess is as good as hearing") {

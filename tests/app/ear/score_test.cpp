@@ -38,6 +38,7 @@ TEST_CASE("an octave off is told from being merely off") {
   CHECK(octave_slip(2000.0, 1000.0) == 1);
   CHECK(octave_slip(2100.0, 1000.0) == 1);
   CHECK(octave_slip(250.0, 1000.0) == -2);
+  CHECK(octave_slip(8000.0, 1000.0) == 0);  // three octaves are no slip
   CHECK(octave_slip(1414.0, 1000.0) == 0);
   CHECK(octave_slip(1700.0, 1000.0) == 0);
   // The edges of half a third-octave, a factor of 10^(1/20) = 1.122 018.

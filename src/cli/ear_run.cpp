@@ -1,0 +1,283 @@
+#include "cli/ear_run.h"
+
+#include <fmt/format.h>
+#include <unistd.h>
+
+#include <chrono>
+#include <filesystem>
+#include <random>
+
+#include "app/ear/ear_session.h"
+#include "app/ear/progress.h"
+#include "app/plan_input.h"
+#include "app/stage_sounds.h"
+#include "cli/command.h"
+#include "cli/interrupt.h"
+#include "cli/line_input.h"
+#include "cli/output.h"
+#include "core/error.h"
+#include "io/play_memory.h"
+#include "io/player.h"
+#include "io/printable.h"
+
+namespace brink::cli {
+namespace {
+
+using core::Error;
+using Clock = std::chrono::steady_clock;
+
+std::vector<app::ExerciseKind> kinds_of(const std::vector<std::string>& words) {
+  std::vector<app::ExerciseKind> kinds;
+  for (const std::string& word : words) {
+    const auto kind = app::find_exercise(word);
+    if (word == "all") {
+      kinds.assign(app::kExerciseKinds.begin(), app::kExerciseKinds.end());
+    } else if (kind) {
+      kinds.push_back(*kind);
+    } else {
+      throw Error(
+          fmt::format("--exercise takes pure, voice, music, growing, two, noise or all, not '{}'.",
+                      io::printable(word)));
+    }
+  }
+  return kinds;
+}
+
+app::EarConfig config_for(const EarOptions& options) {
+  app::EarConfig config;
+  config.trainee = options.trainee;
+  std::random_device device;
+  config.seed = options.seed.value_or(device());
+  config.kinds = kinds_of(options.exercises);
+  config.by_note = options.by_note;
+  config.fixed_level = options.difficulty;
+  config.target = app::load_target(options.target);
+  return config;
+}
+
+double now_s() {
+  return std::chrono::duration<double>(Clock::now().time_since_epoch()).count();
+}
+
+class EarRun {
+ public:
+  EarRun(const EarOptions& options, const std::vector<io::GuessRecord>& past, app::KeepGuess keep)
+      : options_(options), session_(config_for(options), past, std::move(keep)) {}
+
+  int run();
+
+ private:
+  enum class Next { kAsk, kExercise, kEnd };
+
+  void greet() const;
+  void prepare_silent() const;
+  void present();
+  void write_file() const;
+  void look_after_sound();
+  [[nodiscard]] Next obey(const std::string& line);
+  [[nodiscard]] Next lock(const std::string& line);
+  [[nodiscard]] Next ask();
+  void sum_up() const;
+
+  [[nodiscard]] bool is_silent() const { return !options_.silent.empty(); }
+
+  const EarOptions& options_;
+  app::EarSession session_;
+  std::unique_ptr<io::Player> player_;
+  LineInput input_;
+  Output output_{std::string()};
+};
+
+void EarRun::greet() const {
+  say(fmt::format("seed {}: the same seed gives the same frequencies again.",
+                  session_.config().seed));
+  say("turn the headphones down first: by the exposure guide of NIOSH 85 dBA may be heard for 8 "
+      "hours a day, and half as long for every 3 dB more; local rules and qualified people come "
+      "first.");
+  if (!is_silent()) {
+    say(fmt::format("the sound begins silent, rises in {:g} s and never passes {:g} dBFS.",
+                    io::kPlayRampUpS,
+                    io::kPlayCeilingDbfs));
+  }
+  say("type a frequency (2500, 2.5k) or a note (A4); Enter hears it again, s skips, q ends.");
+}
+
+void EarRun::prepare_silent() const {
+  std::error_code error;
+  std::filesystem::create_directories(options_.silent, error);
+  if (!std::filesystem::is_directory(options_.silent, error)) {
+    throw Error(fmt::format("{}: this is no directory, and none can be made there for --silent.",
+                            io::printable(options_.silent)));
+  }
+}
+
+std::string file_name(const std::string& directory, int number) {
+  return (std::filesystem::path(directory) / fmt::format("exercise-{:02}.wav", number)).string();
+}
+
+void EarRun::write_file() const {
+  const std::string path = file_name(options_.silent, session_.number());
+  std::error_code error;
+  if (std::filesystem::exists(path, error)) {
+    throw Error(fmt::format("{}: there is such a file already; choose another directory.",
+                            io::printable(path)));
+  }
+  const app::Exercise& exercise = session_.exercise();
+  app::write_sound(path, exercise.sample_rate_hz, exercise.samples);
+  say(fmt::format("{}: is there.", io::printable(path)));
+}
+
+void EarRun::present() {
+  const app::Exercise& exercise = session_.exercise();
+  if (is_silent()) {
+    write_file();
+    session_.start(now_s());
+  } else {
+    player_ = std::make_unique<io::Player>(exercise.sample_rate_hz, exercise.samples);
+    player_->set_level_db(options_.level_db);
+    player_->play();
+  }
+  say(fmt::format("exercise {} of {}, {}, difficulty {}: where {}?",
+                  session_.number(),
+                  options_.count,
+                  app::to_word(exercise.plan.kind),
+                  exercise.plan.level,
+                  exercise.truths.size() == 2 ? "are the two, one after the other" : "is it"));
+}
+
+/// The clock starts with the first sound; a device that cannot play ends the session.
+void EarRun::look_after_sound() {
+  if (!player_) {
+    return;
+  }
+  if (player_->state() == io::Player::State::kFailed) {
+    throw Error(player_->why() + " With --silent DIR exercises are written as files instead.");
+  }
+  if (player_->position() > 0) {
+    session_.start(now_s());
+  }
+}
+
+EarRun::Next EarRun::lock(const std::string& line) {
+  const auto guess_hz = app::parse_guess(line);
+  if (!guess_hz) {
+    const std::string sentence =
+        fmt::format("'{}' is no frequency from {:g} Hz to {:g} kHz (2500, 2.5k) and no note (A4).",
+                    io::printable(line),
+                    app::Ruler::kLowHz,
+                    app::Ruler::kHighHz / 1000.0);
+    if (isatty(STDIN_FILENO) == 1) {
+      say(sentence);
+      return Next::kAsk;
+    }
+    throw Error(fmt::format("line {}: {}", input_.count(), sentence));
+  }
+  if (session_.phase() == app::EarSession::Phase::kReady) {
+    say("nothing has sounded yet; wait for it.");
+    return Next::kAsk;
+  }
+  session_.ruler().place(*guess_hz);
+  const auto result = session_.lock(now_s(), std::chrono::system_clock::now());
+  if (!result) {
+    return Next::kExercise;
+  }
+  const bool is_read =
+      output_.write(options_.format == "json" ? app::guess_json(*result)
+                                              : app::guess_text(*result, options_.by_note) + '\n');
+  if (!is_read) {
+    return Next::kEnd;
+  }
+  return session_.guesses_left() > 0 ? Next::kAsk : Next::kExercise;
+}
+
+EarRun::Next EarRun::obey(const std::string& line) {
+  if (line == "q") {
+    return Next::kEnd;
+  }
+  if (line == "s") {
+    session_.give_up();
+    return Next::kExercise;
+  }
+  if (line.empty()) {
+    if (player_) {
+      player_->play();
+    }
+    return Next::kAsk;
+  }
+  return lock(line);
+}
+
+EarRun::Next EarRun::ask() {
+  constexpr int kLookMs = 50;
+  Next next = Next::kAsk;
+  std::string line;
+  while (next == Next::kAsk) {
+    look_after_sound();
+    if (interrupt_signal() != 0) {
+      return Next::kEnd;
+    }
+    switch (input_.next(line, kLookMs)) {
+      case LineInput::Outcome::kLine:
+        next = obey(line);
+        break;
+      case LineInput::Outcome::kEnd:
+        return Next::kEnd;
+      case LineInput::Outcome::kNothingYet:
+        break;
+    }
+  }
+  return next;
+}
+
+void EarRun::sum_up() const {
+  std::vector<io::GuessRecord> guesses;
+  for (const app::GuessResult& result : session_.results()) {
+    guesses.push_back(result.record);
+  }
+  const app::Progress progress = app::progress_of(guesses, options_.trainee);
+  if (progress.all.count == 0) {
+    say("no guess was locked.");
+    return;
+  }
+  say(
+      fmt::format("{} guess{}, {:.0f} % within a third-octave; median error {:.0f} cents, median "
+                  "time {:.1f} s.",
+                  progress.all.count,
+                  progress.all.count == 1 ? "" : "es",
+                  100.0 * progress.all.hit_share,
+                  progress.all.median_error_cents,
+                  progress.all.median_took_s));
+}
+
+int EarRun::run() {
+  if (is_silent()) {
+    prepare_silent();
+  }
+  catch_interrupts();
+  greet();
+  Next next = Next::kExercise;
+  while (next == Next::kExercise) {
+    present();
+    next = ask();
+    player_.reset();  // ramps down and closes
+    if (session_.number() == options_.count) {
+      break;
+    }
+    if (next == Next::kExercise) {
+      session_.next();
+    }
+  }
+  output_.finish();
+  sum_up();
+  return interrupt_signal() == 0 ? kDone : 128 + interrupt_signal();
+}
+
+}  // namespace
+
+int run_ear(const EarOptions& options,
+            const std::vector<io::GuessRecord>& past,
+            app::KeepGuess keep) {
+  return EarRun(options, past, std::move(keep)).run();
+}
+
+}  // namespace brink::cli

@@ -1,0 +1,33 @@
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "app/ear/exercise.h"
+#include "app/ear/guess_result.h"
+#include "io/guess_record.h"
+
+namespace brink::cli {
+
+struct EarOptions {
+  std::string trainee = "trainee";
+  std::optional<std::uint64_t> seed;  ///< nothing: a new one each time
+  std::vector<std::string> exercises{"pure"};
+  bool by_note = false;
+  int count = 10;
+  std::optional<int> difficulty;
+  std::string target = "third-octave";
+  double level_db = -20.0;
+  std::string silent;  ///< directory for the rendered files; empty: play
+  std::string format = "text";
+};
+
+/// A session in the terminal: results on stdout, everything else on stderr. `past` and `keep`: the
+/// book's. Returns an ExitStatus; core::Error may leave it.
+[[nodiscard]] int run_ear(const EarOptions& options,
+                          const std::vector<io::GuessRecord>& past,
+                          app::KeepGuess keep);
+
+}  // namespace brink::cli

@@ -1,0 +1,39 @@
+#pragma once
+
+#include <pa_jack.h>
+#include <portaudio.h>
+
+#include <atomic>
+#include <string>
+
+namespace brink::io {
+
+// What the child processes that reach the sound systems share. They alone include this.
+
+/// PortAudio from its start to its end.
+class SoundSystems {
+ public:
+  /// `client_name`: what a sound server calls us; must live as long as the process. Throws
+  /// core::Error.
+  explicit SoundSystems(const char* client_name);
+  ~SoundSystems();
+  SoundSystems(const SoundSystems&) = delete;
+  SoundSystems& operator=(const SoundSystems&) = delete;
+  SoundSystems(SoundSystems&&) = delete;
+  SoundSystems& operator=(SoundSystems&&) = delete;
+};
+
+/// Throws core::Error with `what` and PortAudio's own word when there is an error.
+void check_sound(PaError error, const std::string& what);
+
+/// A JACK server's info when one runs, else nullptr.
+[[nodiscard]] const PaHostApiInfo* jack_server();
+
+/// The sound system's name as users know it.
+[[nodiscard]] std::string api_name(const PaHostApiInfo* api);
+
+/// Clears `is_wanted` when the parent leaves, and ends this process a second later even if the
+/// sound system hangs. `is_wanted` must live as long as the process.
+void follow_parent(std::atomic<bool>& is_wanted);
+
+}  // namespace brink::io
