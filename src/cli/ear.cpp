@@ -60,8 +60,11 @@ void add_ear(CLI::App& app, Work& work) {
       ->type_name("FORMAT")
       ->check(CLI::IsMember({"text", "json"}).description(""))
       ->capture_default_str();
+  command->add_option("--book", options->book, "Keep the guesses in this book")->type_name("FILE");
+  command->add_flag(
+      "--no-book", options->is_bookless, "Keep nothing, and begin as if for the first time");
   command->footer(kExamples);
-  command->callback([options, &work] { work = [options] { return run_ear(*options, {}, {}); }; });
+  command->callback([options, &work] { work = [options] { return run_ear(*options); }; });
 }
 
 }  // namespace brink::cli

@@ -5,6 +5,7 @@
 
 #include <chrono>
 #include <filesystem>
+#include <memory>
 #include <random>
 
 #include "app/ear/ear_session.h"
@@ -16,6 +17,8 @@
 #include "cli/line_input.h"
 #include "cli/output.h"
 #include "core/error.h"
+#include "io/book.h"
+#include "io/book_reader.h"
 #include "io/play_memory.h"
 #include "io/player.h"
 #include "io/printable.h"
@@ -55,14 +58,27 @@ app::EarConfig config_for(const EarOptions& options) {
   return config;
 }
 
+std::string book_path(const EarOptions& options) {
+  return options.book.empty() ? io::default_book_path() : options.book;
+}
+
+std::vector<io::GuessRecord> past_guesses(const EarOptions& options) {
+  return options.is_bookless ? std::vector<io::GuessRecord>{}
+                             : io::BookReader(book_path(options)).guesses(options.trainee);
+}
+
 double now_s() {
   return std::chrono::duration<double>(Clock::now().time_since_epoch()).count();
 }
 
 class EarRun {
  public:
-  EarRun(const EarOptions& options, const std::vector<io::GuessRecord>& past, app::KeepGuess keep)
-      : options_(options), session_(config_for(options), past, std::move(keep)) {}
+  explicit EarRun(const EarOptions& options)
+      : options_(options),
+        book_(options.is_bookless ? nullptr : std::make_unique<io::Book>(book_path(options))),
+        session_(config_for(options), past_guesses(options), [this](const auto& guess) {
+          keep(guess);
+        }) {}
 
   int run();
 
@@ -77,11 +93,16 @@ class EarRun {
   [[nodiscard]] Next obey(const std::string& line);
   [[nodiscard]] Next lock(const std::string& line);
   [[nodiscard]] Next ask();
+  void keep(const io::GuessRecord& guess);
+  /// False when something could not be kept.
+  [[nodiscard]] bool close_book();
   void sum_up() const;
 
   [[nodiscard]] bool is_silent() const { return !options_.silent.empty(); }
 
   const EarOptions& options_;
+  std::unique_ptr<io::Book> book_;
+  std::uint64_t last_kept_ = 0;  // serial of the newest guess
   app::EarSession session_;
   std::unique_ptr<io::Player> player_;
   LineInput input_;
@@ -229,6 +250,27 @@ EarRun::Next EarRun::ask() {
   return next;
 }
 
+/// On the disk before its answer is told, so that nothing that was told can be lost; where the disk
+/// is at fault it waits, and the end of the session says so.
+void EarRun::keep(const io::GuessRecord& guess) {
+  constexpr double kPatienceS = 2.0;
+  if (book_) {
+    last_kept_ = book_->keep(guess);
+    (void)book_->wait_for(last_kept_, kPatienceS);
+  }
+}
+
+bool EarRun::close_book() {
+  constexpr double kPatienceS = 2.0;
+  if (!book_ || book_->wait_for(last_kept_, kPatienceS)) {
+    return true;
+  }
+  say(fmt::format("{} guesses could not be kept. {}",
+                  book_->waiting(),
+                  book_->trouble().value_or("The book does not answer.")));
+  return false;
+}
+
 void EarRun::sum_up() const {
   std::vector<io::GuessRecord> guesses;
   for (const app::GuessResult& result : session_.results()) {
@@ -269,15 +311,16 @@ int EarRun::run() {
   }
   output_.finish();
   sum_up();
+  if (!close_book()) {
+    return kBadInput;
+  }
   return interrupt_signal() == 0 ? kDone : 128 + interrupt_signal();
 }
 
 }  // namespace
 
-int run_ear(const EarOptions& options,
-            const std::vector<io::GuessRecord>& past,
-            app::KeepGuess keep) {
-  return EarRun(options, past, std::move(keep)).run();
+int run_ear(const EarOptions& options) {
+  return EarRun(options).run();
 }
 
 }  // namespace brink::cli

@@ -6,8 +6,6 @@
 #include <vector>
 
 #include "app/ear/exercise.h"
-#include "app/ear/guess_result.h"
-#include "io/guess_record.h"
 
 namespace brink::cli {
 
@@ -22,12 +20,12 @@ struct EarOptions {
   double level_db = -20.0;
   std::string silent;  ///< directory for the rendered files; empty: play
   std::string format = "text";
+  std::string book;          ///< empty: where it always is
+  bool is_bookless = false;  ///< keeps nothing and knows no past
 };
 
-/// A session in the terminal: results on stdout, everything else on stderr. `past` and `keep`: the
-/// book's. Returns an ExitStatus; core::Error may leave it.
-[[nodiscard]] int run_ear(const EarOptions& options,
-                          const std::vector<io::GuessRecord>& past,
-                          app::KeepGuess keep);
+/// A session in the terminal: results on stdout, everything else on stderr. Returns an ExitStatus;
+/// core::Error may leave it.
+[[nodiscard]] int run_ear(const EarOptions& options);
 
 }  // namespace brink::cli

@@ -8,6 +8,7 @@
 #include "app/session_event.h"
 #include "core/error.h"
 #include "core/units.h"
+#include "io/record_key.h"
 #include "loop/random.h"
 
 namespace brink::app {
@@ -94,7 +95,7 @@ GuessResult EarSession::score(std::size_t truth_index,
   result.truth = exercise_.truths[truth_index];
   result.score = score_guess(result.truth, ruler_.frequency_hz(), config_.target);
   io::GuessRecord& record = result.record;
-  record.key = new_guess_key();
+  record.key = io::new_key();
   record.trainee = config_.trainee;
   record.guessed_at = wall_text(wall);
   record.exercise = kept_word(plan.kind, plan.by_note);

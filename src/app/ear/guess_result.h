@@ -12,9 +12,6 @@ namespace brink::app {
 /// Where locked guesses go, one by one, at the moment of the lock: the book. May be empty.
 using KeepGuess = std::function<void(const io::GuessRecord&)>;
 
-/// 32 hexadecimal digits that nobody else has: the key of a record.
-[[nodiscard]] std::string new_guess_key();
-
 /// A locked guess with its score.
 struct GuessResult {
   io::GuessRecord record;

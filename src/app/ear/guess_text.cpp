@@ -1,7 +1,6 @@
 #include <fmt/format.h>
 
 #include <cmath>
-#include <random>
 
 #include "app/ear/guess_result.h"
 #include "app/ear/ruler.h"
@@ -59,15 +58,6 @@ std::string guess_text(const GuessResult& result, bool by_note) {
     text += "; it was loud before you named it";
   }
   return text + '.';
-}
-
-std::string new_guess_key() {
-  std::random_device device;
-  std::string key;
-  for (int word = 0; word < 4; ++word) {
-    key += fmt::format("{:08x}", device());
-  }
-  return key;
 }
 
 }  // namespace brink::app

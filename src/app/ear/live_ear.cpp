@@ -7,6 +7,7 @@
 #include "core/error.h"
 #include "core/units.h"
 #include "cuts/propose.h"
+#include "io/record_key.h"
 
 namespace brink::app {
 
@@ -101,7 +102,7 @@ GuessResult LiveEar::score(const Sounding& sounding,
   result.truth = {sounding.ring.frequency_hz, excess_db};
   result.score = score_guess(result.truth, ruler_.frequency_hz(), target_);
   io::GuessRecord& record = result.record;
-  record.key = new_guess_key();
+  record.key = io::new_key();
   record.trainee = trainee_;
   record.guessed_at = wall_text(wall);
   record.exercise = "live";
