@@ -22,7 +22,7 @@ namespace brink::app {
 
 /// What all rounds won, for an output or a show: there as here the cut of a round that nothing has
 /// come back after counts as nothing yet.
-using io::won_db;
+using io::gain_won_db;
 
 /// Rounds with a cut in them.
 [[nodiscard]] int round_count(const io::OutputRecord& output) noexcept;

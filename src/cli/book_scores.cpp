@@ -37,7 +37,7 @@ std::vector<std::string> trainees(io::BookReader& reader, const std::string& wan
 }
 
 std::string summary(const std::string& name, const std::vector<io::GuessRecord>& guesses) {
-  const app::Progress progress = app::progress_of(guesses, name);
+  const app::EarProgress progress = app::progress_of(guesses, name);
   return fmt::format(
       "{}: {} guess{}, off by {:.0f} cents (median), {:.0f} % within a third-octave, {:.1f} s "
       "(median)\n",

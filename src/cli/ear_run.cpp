@@ -276,7 +276,7 @@ void EarRun::sum_up() const {
   for (const app::GuessResult& result : session_.results()) {
     guesses.push_back(result.record);
   }
-  const app::Progress progress = app::progress_of(guesses, options_.trainee);
+  const app::EarProgress progress = app::progress_of(guesses, options_.trainee);
   if (progress.all.count == 0) {
     say("no guess was locked.");
     return;

@@ -100,7 +100,7 @@ void BookPage::open(const io::ShowRecord& show, std::size_t output_index) {
   for (const io::RoundRecord& round : output.rounds) {
     rounds_.push_back({round.ring.frequency_hz, fields_of(round)});
   }
-  if (const auto won = io::won_db(output)) {
+  if (const auto won = io::gain_won_db(output)) {
     notes_.push_back(fmt::format("Stable gain won: {:+.1f} dB.", *won));
   }
   notes_.push_back(output.back_off_db ? fmt::format("Backed off by {:.1f} dB.", *output.back_off_db)

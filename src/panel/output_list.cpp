@@ -18,7 +18,7 @@ std::string result_words(const io::OutputRecord& output) {
   }
   const int rounds = app::round_count(output);
   std::string words = fmt::format("{} round{}", rounds, rounds == 1 ? "" : "s");
-  if (const auto won = app::won_db(output)) {
+  if (const auto won = app::gain_won_db(output)) {
     words += fmt::format(", won {:.1f} dB", *won);
   }
   return words + (output.back_off_db ? fmt::format(", {:.3g} dB backed off", *output.back_off_db)

@@ -40,7 +40,7 @@ void describe_output(const app::RingOut& flow, Facts& facts) {
   const app::Advice advice = flow.advice();
   facts.add("advice", advice.reason);
   facts.add("is_to_stop", advice.kind == app::Advice::Kind::kStop);
-  if (const auto won = app::won_db(output)) {
+  if (const auto won = app::gain_won_db(output)) {
     facts.add("won_db", *won);
   }
   if (const auto fader_db = flow.fader_db()) {

@@ -101,7 +101,7 @@ void draw_fader_line(Rect& rest, const app::RingOut& flow, const Context& contex
             line.top,
             fader_db ? colour::kText : colour::kQuiet,
             fader_db ? fmt::format("{:+.1f} dB", *fader_db) : "not told");
-  if (const auto won = app::won_db(*flow.output())) {
+  if (const auto won = app::gain_won_db(*flow.output())) {
     draw_text(theme.strong,
               line.right,
               y,

@@ -180,7 +180,7 @@ TEST_CASE(
     // What the rounds say of themselves is no more than that: the cut of a round that nothing came
     // back after is not counted, and a ring takes up to two steps and a half of the fader to be
     // certain, at the start as at the end.
-    const double won_db = app::won_db(output).value_or(0.0);
+    const double won_db = app::gain_won_db(output).value_or(0.0);
     CHECK(won_db > 0.0);
     CHECK(won_db <= stable_db + 2.5 * kStepDb);
     // Backed off, the loop is stable, and nothing rings; the tone that comes again is not offered.

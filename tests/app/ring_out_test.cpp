@@ -132,17 +132,17 @@ TEST_CASE("what a round won is told by the fader where the next ring rang") {
   Wedge wedge;
   wedge.round(-14.0, 2631.0);
   CHECK(!wedge.flow.rounds()[0].won_db.has_value());
-  CHECK(app::won_db(wedge.output()) == 0.0);
+  CHECK(app::gain_won_db(wedge.output()) == 0.0);
   wedge.round(-11.5, 811.0);
   CHECK(wedge.flow.rounds()[0].won_db == 2.5);
   CHECK(wedge.flow.rounds()[0].check == RoundCheck::kReturned);
   wedge.round(-10.0, 5790.0);
   CHECK(wedge.flow.rounds()[1].won_db == 1.5);
-  CHECK(app::won_db(wedge.output()) == 4.0);
+  CHECK(app::gain_won_db(wedge.output()) == 4.0);
   // Typed, since the engineer read it off when nobody listened.
   CHECK(wedge.flow.mark_returned(2, -8.25));
   CHECK(wedge.flow.rounds()[2].won_db == 1.75);
-  CHECK(app::won_db(wedge.output()) == 5.75);
+  CHECK(app::gain_won_db(wedge.output()) == 5.75);
   CHECK(!wedge.flow.mark_returned(3));
 }
 

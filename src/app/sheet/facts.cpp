@@ -125,13 +125,13 @@ std::vector<SheetCut> sheet_cuts(const SheetOutput& output) {
 std::optional<double> won_after(const io::OutputRecord& record, std::size_t rounds) {
   io::OutputRecord until = record;
   until.rounds.resize(rounds);
-  return won_db(until);
+  return gain_won_db(until);
 }
 
 void walk_rounds(SheetOutput& output) {
   const io::OutputRecord& record = *output.record;
   output.edge_db = edge_db(record);
-  output.won_db = won_db(record);
+  output.won_db = gain_won_db(record);
   if (output.edge_db && record.back_off_db) {
     output.leave_at_db = *output.edge_db - *record.back_off_db;
   }
