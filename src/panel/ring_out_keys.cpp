@@ -1,4 +1,5 @@
-// What the keys of the Ring out pane do.
+// What the keys of the Ring out pane do. While answers are hidden, G, N and the arrows to the sides
+// belong to the guess that stands in the place of the plots.
 
 #include <algorithm>
 #include <chrono>
@@ -43,7 +44,7 @@ void RingOutPane::offer_cutting(Context& context) {
     if (actions.offer("X", "not a ring")) {
       flow.dismiss(ring.id, "", std::chrono::system_clock::now());
     }
-    if (actions.offer("G", "let it go")) {
+    if (!hides && actions.offer("G", "let it go")) {
       flow.let_go(ring.id);
     }
     if (offered.size() > 1 && actions.offer(Key::kTab, "Tab", "next ring")) {
@@ -61,9 +62,10 @@ void RingOutPane::offer_fader(Context& context) {
   app::RingOut& flow = keeper_.flow();
   app::Desk& desk = context.desk;
   Actions& actions = context.actions;
-  const double by_db =
-      kStepDb * (actions.count_presses(Key::kUp) - actions.count_presses(Key::kDown)) +
-      kFineStepDb * (actions.count_presses(Key::kRight) - actions.count_presses(Key::kLeft));
+  double by_db = kStepDb * (actions.count_presses(Key::kUp) - actions.count_presses(Key::kDown));
+  if (!context.view.hides_answers) {
+    by_db += kFineStepDb * (actions.count_presses(Key::kRight) - actions.count_presses(Key::kLeft));
+  }
   actions.show("\u2191\u2193", "fader");
   const double shown_db = flow.fader_db().value_or(desk.fader_db());
   if (by_db != 0.0) {
@@ -103,7 +105,7 @@ void RingOutPane::offer_words(Context& context) {
   const auto is_asked = [&](char key) {
     return clicked_ == key || context.actions.is_pressed(static_cast<char32_t>(key));
   };
-  if (is_asked('N')) {
+  if (is_asked('N') && !context.view.hides_answers) {
     if (const auto open = next_open_output(flow)) {
       flow.choose_output(*open);
     } else {
