@@ -56,6 +56,13 @@ HeardRings::Change HeardRings::take(const SessionEvent& event, const Moment& mom
   return change;
 }
 
+void HeardRings::end_all() {
+  for (HeardRing& heard : rings_) {
+    heard.ring.state = RingState::kGone;
+  }
+  forget();
+}
+
 const HeardRing* HeardRings::find(std::uint64_t id) const noexcept {
   const auto found = std::find_if(
       rings_.begin(), rings_.end(), [&](const HeardRing& heard) { return heard.id == id; });

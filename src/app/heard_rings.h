@@ -52,6 +52,9 @@ class HeardRings {
   /// `event` must be of a ring. A ring that was gone without ever being certain is forgotten.
   Change take(const SessionEvent& event, const Moment& moment);
 
+  /// Every ring that sounds is over: nothing is heard any more.
+  void end_all();
+
   /// In the order in which they began.
   [[nodiscard]] const std::vector<HeardRing>& all() const noexcept { return rings_; }
 

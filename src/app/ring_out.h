@@ -104,6 +104,9 @@ class RingOut {
 
   /// Whatever a session hands out; what is not of a ring is passed over.
   void on_event(const SessionEvent& event);
+  /// The input was lost, or another one is listened to: the rings that sound are over, and were not
+  /// seen to fade. Before the events of kGone that come with it.
+  void on_break();
 
   /// Rings to deal with now, the first the one that a single key means: certain ones that sound,
   /// loudest first; certain ones that are over and were neither cut, dismissed nor let go, newest

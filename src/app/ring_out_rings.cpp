@@ -58,6 +58,12 @@ void RingOut::on_event(const SessionEvent& event) {
   std::erase_if(proposals_, [&](const auto& kept) { return heard_.find(kept.first) == nullptr; });
 }
 
+void RingOut::on_break() {
+  ++tick_;
+  heard_.end_all();
+  std::erase_if(proposals_, [&](const auto& kept) { return heard_.find(kept.first) == nullptr; });
+}
+
 /// A ring that fades while the fader stands where it rang, or higher, fades because of its cut.
 void RingOut::mark_faded(std::uint64_t ring) {
   const auto link = std::find_if(

@@ -40,6 +40,16 @@ auto run_aside(const std::function<void()>& on_news, Work work) {
   });
 }
 
+/// Whether the first of these events is a ring that is gone because the input is: the session says
+/// so in the same moment.
+bool is_by_loss(std::span<const SessionEvent> events) {
+  const SessionEvent& first = events.front();
+  return first.kind == EventKind::kGone &&
+         std::any_of(events.begin(), events.end(), [&](const SessionEvent& event) {
+           return event.kind == EventKind::kInputLost && event.stream_s == first.stream_s;
+         });
+}
+
 }  // namespace
 
 std::optional<io::ShowRecord> find_show_in_progress(const std::string& book_path,
@@ -99,22 +109,13 @@ void ShowKeeper::begin_show() {
 void ShowKeeper::hear(std::span<const SessionEvent> events, int source_count) {
   if (source_count != source_count_) {
     source_count_ = source_count;
-    for (SessionEvent& event : sounding_) {
-      event.kind = EventKind::kGone;
-      flow_.on_event(event);
-    }
-    sounding_.clear();
+    flow_.on_break();
   }
-  for (const SessionEvent& event : events) {
-    flow_.on_event(event);
-    if (is_of_ring(event.kind)) {
-      std::erase_if(sounding_, [&](const SessionEvent& other) {
-        return other.tap == event.tap && other.ring.id == event.ring.id;
-      });
-      if (event.kind != EventKind::kGone) {
-        sounding_.push_back(event);
-      }
+  for (std::size_t index = 0; index < events.size(); ++index) {
+    if (is_by_loss(events.subspan(index))) {
+      flow_.on_break();
     }
+    flow_.on_event(events[index]);
   }
 }
 

@@ -8,7 +8,6 @@
 #include <span>
 #include <string>
 #include <utility>
-#include <vector>
 
 #include "app/ring_out.h"
 #include "app/session_event.h"
@@ -80,7 +79,6 @@ class ShowKeeper {
   bool was_found_ = false;
   int show_count_ = 1;
   int source_count_ = 0;
-  std::vector<SessionEvent> sounding_;  // the last event of each ring that sounds
   ProposalInput asked_;
   std::future<Proposal> proposing_;
   std::future<std::optional<io::ShowRecord>> looking_;

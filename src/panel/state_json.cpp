@@ -37,6 +37,17 @@ void add_facts(const Facts& facts, Json& state) {
   }
 }
 
+const char* health_word(io::InputHealth health) {
+  switch (health) {
+    case io::InputHealth::kRunning:
+      return "running";
+    case io::InputHealth::kFrozen:
+      return "frozen";
+    default:
+      return "gone";
+  }
+}
+
 }  // namespace
 
 std::string Panel::state_json() {
@@ -47,6 +58,7 @@ std::string Panel::state_json() {
              {"source", desk_.session().source_name()},
              {"is_stage", desk_.is_stage()},
              {"stream_s", desk_.stream_s()},
+             {"health", health_word(desk_.snapshot().health)},
              {"lost_samples", desk_.snapshot().lost_samples},
              {"fader_db", desk_.fader_db()},
              {"has_cuts_in", desk_.has_cuts_in()},

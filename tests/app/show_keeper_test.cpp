@@ -2,7 +2,9 @@
 
 #include <doctest/doctest.h>
 
+#include <array>
 #include <chrono>
+#include <span>
 #include <thread>
 
 #include "support/files.h"
@@ -139,4 +141,25 @@ TEST_CASE("the rings of a source that is listened to no more are over") {
   CHECK(keeper.flow().offered().size() == 1);
   keeper.hear({}, 2);
   CHECK(keeper.flow().offered().empty());
+}
+
+TEST_CASE("a ring that went with its input was not seen to fade") {
+  const tests::TemporaryDirectory folder;
+  const std::string path = folder / "book.sqlite";
+  for (const bool is_lost : {false, true}) {
+    io::Book book(path);
+    ShowKeeper keeper(path, book, "", "", do_nothing);
+    keeper.flow().add_output({"Wedge 1", "", "", ""});
+    keeper.flow().set_fader_db(-3.0);
+    const app::SessionEvent ring = ring_event(app::EventKind::kRinging, core::RingState::kRinging);
+    keeper.hear({&ring, 1}, 1);
+    REQUIRE(keeper.flow().log_cut(keeper.flow().offered()[0].id));
+    CHECK(keeper.flow().rounds()[0].check == app::RoundCheck::kSounding);
+    std::array<app::SessionEvent, 2> end{ring_event(app::EventKind::kGone, core::RingState::kGone)};
+    end[1].kind = app::EventKind::kInputLost;
+    keeper.hear(std::span(end).first(is_lost ? 2 : 1), 1);
+    CHECK(keeper.flow().rounds()[0].check ==
+          (is_lost ? app::RoundCheck::kOpen : app::RoundCheck::kFaded));
+    CHECK(keeper.flow().offered().empty());
+  }
 }

@@ -73,7 +73,7 @@ class Window:
             time.sleep(pause_s)
 
     def type(self, text):
-        self._xdotool("type", "--delay", "60", text)
+        self._xdotool("type", "--delay", "60", "--", text)
 
     def state(self):
         return json.loads(self.state_file.read_text())
