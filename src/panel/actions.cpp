@@ -47,6 +47,18 @@ int Actions::count_presses(Key key, bool has_shift) const noexcept {
   }));
 }
 
+std::vector<Press> Actions::take_after(char32_t character) {
+  const auto opener = std::find_if(presses_.begin(), presses_.end(), [&](const Press& press) {
+    return press.key == Key::kCharacter && lower(press.character) == lower(character);
+  });
+  std::vector<Press> after;
+  if (opener != presses_.end()) {
+    after.assign(opener + 1, presses_.end());
+    presses_.erase(opener + 1, presses_.end());
+  }
+  return after;
+}
+
 bool Actions::is_clicked(const Rect& area) const {
   const ImVec2 mouse = ImGui::GetIO().MousePos;
   return has_mouse_ && ImGui::IsMouseClicked(0) && area.holds(mouse.x, mouse.y);

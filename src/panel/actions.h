@@ -34,6 +34,10 @@ class Actions {
   /// The same with Shift held, or without it.
   [[nodiscard]] int count_presses(Key key, bool has_shift) const noexcept;
 
+  /// What was pressed in this pass after that character, which opened a field for text: it is text
+  /// and no action any more.
+  [[nodiscard]] std::vector<Press> take_after(char32_t character);
+
   /// Whether the mouse went down there, or is held down there; never under an overlay.
   [[nodiscard]] bool is_clicked(const Rect& area) const;
   [[nodiscard]] bool is_mouse_held(const Rect& area) const;

@@ -83,13 +83,14 @@ void BookPane::draw_search(const Rect& area, Context& context) {
   if (search_.is_open()) {
     draw_text(theme.body, row.left, y, colour::kText, "Find");
     row.take_left(theme.px(44.0F));
-    search_.draw(row, context, "search");
-    words_ = search_.text();
+    const bool is_taken = search_.draw(row, context);
+    words_ = is_taken || search_.is_open() ? search_.text() : words_before_;
     return;
   }
   const std::size_t first = context.actions.offered();
   if (context.actions.offer("F", words_.empty() ? "find" : io::printable(words_))) {
-    search_.open(words_, context);
+    search_.open(U'F', context);
+    words_before_ = words_;
   }
   context.actions.draw_apart(first, row, theme.px(26.0F), theme);
 }

@@ -30,8 +30,9 @@ class BookPane final : public Pane {
 
   BookShelf shelf_;
   TextField search_;
-  std::string words_;  // searched for
-  std::string key_;    // of the show that is selected
+  std::string words_;         // searched for
+  std::string words_before_;  // and before that, should the search be left
+  std::string key_;           // of the show that is selected
   int row_ = 0;
   int first_row_ = 0;
   int list_seen_ = 0;

@@ -180,7 +180,7 @@ void EarPane::draw_name(Rect& rows, Context& context) {
     Rect row = rows.take_top(theme.px(27.0F));
     draw_text(theme.body, row.left, row.top + theme.px(4.0F), colour::kText, "Name");
     row.take_left(theme.px(60.0F));
-    if (name_.draw(row, context, "trainee") && !name_.text().empty()) {
+    if (name_.draw(row, context) && !name_.text().empty()) {
       context.view.trainee = name_.text();
     }
     return;
@@ -188,7 +188,7 @@ void EarPane::draw_name(Rect& rows, Context& context) {
   const std::string& trainee = context.view.trainee;
   const std::string shown = trainee.empty() ? "not said yet" : io::printable(trainee);
   if (draw_key_row(rows, context.actions, 'N', "trainee", shown, theme)) {
-    name_.open(trainee, context);
+    name_.open(U'N', context);
   }
 }
 

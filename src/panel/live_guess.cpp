@@ -78,8 +78,8 @@ void LiveGuess::follow(Context& context) {
   }
   for (const app::SessionEvent& event : context.desk.fresh_events()) {
     ear_.on_event(event, now_s());
-    const bool is_lost = ear_.phase() == app::LiveEar::Phase::kUnscored &&
-                         ear_.why() == app::LiveEar::Reason::kGone;
+    const bool is_lost =
+        ear_.phase() == app::LiveEar::Phase::kUnscored && ear_.why() == app::LiveEar::Reason::kGone;
     if (is_lost && event.kind == app::EventKind::kRinging) {
       ear_.next(now_s());  // there is no answer to look at: the new ring is the next round
     }
@@ -106,7 +106,7 @@ void LiveGuess::offer_round(const Context& context) {
 void LiveGuess::offer_name(const Rect& area, const Context& context) {
   const Theme& theme = context.theme;
   if (name_.is_open()) {
-    if (name_.draw(area, context, "live trainee") && !name_.text().empty()) {
+    if (name_.draw(area, context) && !name_.text().empty()) {
       context.view.trainee = name_.text();
     }
     return;
@@ -114,8 +114,8 @@ void LiveGuess::offer_name(const Rect& area, const Context& context) {
   const std::size_t first = context.actions.offered();
   const std::string label =
       trainee_.empty() ? "your name, to begin" : fmt::format("{} guesses", io::printable(trainee_));
-  if (context.actions.offer("N", label)) {
-    name_.open(trainee_, context);
+  if (context.actions.offer("W", label)) {
+    name_.open(U'W', context);
   }
   context.actions.draw_apart(first, area, theme.px(28.0F), theme);
 }
@@ -141,7 +141,8 @@ void LiveGuess::draw(const Rect& area, const Context& context) {
   draw_card(area, theme);
   const GuessPlaces places = guess_places(area.inset(theme.px(kPadding)), theme);
   const FrequencyAxis axis{places.ruler.left, places.ruler.right};
-  const bool was_typing = hand_.is_typing() || name_.is_open();
+  // Enter that ends some other text of the pane locks nothing.
+  const bool was_typing = hand_.is_typing() || name_.is_open() || ImGui::GetIO().WantTextInput;
   draw_state(places.head, context);
   const std::size_t first = context.actions.offered();
   if (!was_typing) {

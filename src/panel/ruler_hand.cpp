@@ -80,7 +80,7 @@ void RulerHand::draw_keys(std::size_t first,
                  line.width() - theme.px(14.0F),
                  colour::kQuiet,
                  "as 2500, 2.5k or A4. Enter places it, Esc leaves.");
-    if (field_.draw(place, context, "guess")) {
+    if (field_.draw(place, context)) {
       const auto typed_hz = app::parse_guess(field_.text());
       fault_ = typed_hz
                    ? std::string()
@@ -94,8 +94,8 @@ void RulerHand::draw_keys(std::size_t first,
   }
   actions.show("\u2190\u2192", "third-octave");
   actions.show("Shift \u2190\u2192", fmt::format("{:g} cents", app::Ruler::kFineCents));
-  if (actions.offer("G", "type it")) {
-    field_.open({}, context);
+  if (actions.offer("A", "type an answer")) {
+    field_.open(U'A', context);
   }
   const float used = actions.draw_apart(first, area, theme.px(kLineHeight), theme);
   if (!fault_.empty()) {

@@ -2,40 +2,57 @@
 
 #include <algorithm>
 
+#include "io/printable.h"
 #include "panel/draw.h"
 
 namespace brink::panel {
+namespace {
 
-void TextField::open(const std::string& text, const Context& context) {
-  text_.fill('\0');
-  const std::size_t length = std::min(text.size(), text_.size() - 1);
-  std::copy_n(text.begin(), length, text_.begin());
+void draw_line(const Rect& area, const TextLine& line, const Theme& theme) {
+  draw_card(area, theme, colour::kCardLit);
+  const Rect inner = area.inset(theme.px(3.0F));
+  const Clip clip(inner);
+  const float caret = text_width(theme.body, io::printable(line.before_cursor()));
+  // What does not fit goes out at the left, so that the caret is always seen.
+  const float x =
+      inner.left + theme.px(4.0F) - std::max(0.0F, caret - inner.width() + theme.px(10.0F));
+  const float y = inner.middle_y() - 0.5F * theme.body->FontSize;
+  draw_text(theme.body, x, y, colour::kText, io::printable(line.text()));
+  canvas().AddLine(ImVec2(x + caret + 1.0F, inner.top),
+                   ImVec2(x + caret + 1.0F, inner.bottom),
+                   colour::kYellow,
+                   theme.px(1.5F));
+}
+
+}  // namespace
+
+void TextField::open(char32_t opened_by, const Context& context) {
+  line_ = TextLine();
+  first_ = context.actions.take_after(opened_by);
   is_open_ = true;
   is_fresh_ = true;
   context.view.is_typing = true;
 }
 
-bool TextField::draw(const Rect& area, const Context& context, const char* name) {
+bool TextField::draw(const Rect& area, const Context& context) {
   if (!is_open_) {
     return false;
   }
-  ImGui::PushID(name);
-  ImGui::SetCursorScreenPos(ImVec2(area.left, area.top));
-  ImGui::SetNextItemWidth(area.width());
-  if (is_fresh_) {
-    ImGui::SetKeyboardFocusHere();
-  }
-  ImGui::InputText("##text", text_.data(), text_.size(), ImGuiInputTextFlags_AutoSelectAll);
-  ImGui::PopID();
   context.view.is_typing = true;
-  // The key that opened it still counts in this pass.
-  const bool is_taken = !is_fresh_ && context.actions.is_pressed(Key::kEnter);
-  const bool is_left = !is_fresh_ && context.actions.is_pressed(Key::kEscape);
-  is_fresh_ = false;
-  if (is_taken || is_left) {
-    is_open_ = false;
-    context.view.is_typing = false;
+  bool is_taken = false;
+  if (context.view.overlay == Overlay::kNone) {
+    for (const Press& press : is_fresh_ ? first_ : context.input.presses) {
+      is_taken = press.key == Key::kEnter;
+      if (is_taken || press.key == Key::kEscape) {
+        is_open_ = false;
+        context.view.is_typing = false;
+        break;
+      }
+      line_.press(press);
+    }
   }
+  is_fresh_ = false;
+  draw_line(area, line_, context.theme);
   return is_taken;
 }
 

@@ -1,34 +1,33 @@
 #pragma once
 
-#include <array>
 #include <string>
+#include <vector>
 
 #include "panel/pane.h"
+#include "panel/text_line.h"
 
 namespace brink::panel {
 
-/// One line of text that is typed after a key opened it: Enter takes it, Escape leaves it as it
-/// was. While it is open, letters and arrows are no actions.
+/// One line of text that is typed after a key opened it: Enter takes it, Escape leaves it. While it
+/// is open, letters and arrows are no actions.
 class TextField {
  public:
-  void open(const std::string& text, const Context& context);
-
-  void close() noexcept { is_open_ = false; }
+  /// Opens it, empty. What was pressed in this pass after the key `opened_by` is typed already.
+  void open(char32_t opened_by, const Context& context);
 
   [[nodiscard]] bool is_open() const noexcept { return is_open_; }
 
   /// As typed so far.
-  [[nodiscard]] std::string text() const { return text_.data(); }
+  [[nodiscard]] const std::string& text() const noexcept { return line_.text(); }
 
   /// While it is open: draws it, and is true in the pass in which Enter took the text.
-  bool draw(const Rect& area, const Context& context, const char* name);
+  bool draw(const Rect& area, const Context& context);
 
  private:
-  static constexpr std::size_t kMostBytes = 200;
-
   bool is_open_ = false;
   bool is_fresh_ = false;
-  std::array<char, kMostBytes> text_{};
+  std::vector<Press> first_;  // of the pass that opened it
+  TextLine line_;
 };
 
 }  // namespace brink::panel

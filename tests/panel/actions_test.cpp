@@ -75,3 +75,21 @@ TEST_CASE("a click on the bar asks in the next pass, once") {
   CHECK_FALSE(pass(true));
   CHECK_FALSE(pass(false));
 }
+
+TEST_CASE("what is pressed after the key that opened a text is text, even in the same pass") {
+  Input input;
+  for (const char32_t character : U"xa25") {
+    if (character != 0) {
+      input.presses.push_back({Key::kCharacter, character, false, false});
+    }
+  }
+  Actions actions;
+  actions.begin(input, false);
+  const std::vector<Press> text = actions.take_after(U'A');
+  REQUIRE(text.size() == 2);
+  CHECK(text[0].character == U'2');
+  CHECK(actions.is_pressed(U'x'));
+  CHECK(!actions.is_pressed(U'2'));
+  CHECK(actions.take_after(U'q').empty());
+  CHECK(actions.is_pressed(U'x'));
+}

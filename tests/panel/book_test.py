@@ -49,8 +49,7 @@ def fill(path, shows):
 
 def find(window, words, count):
     window.press("f")
-    window.press("ctrl+a")
-    window.type(words) if words else window.press("BackSpace")
+    window.type(words)
     window.press("Return")
     return window.wait_for(lambda state: BOOK(state)["searched"] == words and BOOK(state)["shows"] == count, 10,
                            f"{count} shows with '{words}'")
