@@ -36,13 +36,18 @@ EarPractice::EarPractice(std::string book_path, io::Book& book, std::function<vo
     : book_path_(std::move(book_path)), book_(book), on_news_(std::move(on_news)) {}
 
 void EarPractice::render(std::function<Rendered()> work) {
-  sound_.unload();
   answers_.clear();
   result_.reset();
   file_words_.clear();
   file_path_.clear();
   fault_.clear();
-  rendering_.start(std::move(work), on_news_);
+  rendering_.start(
+      [work = std::move(work), old = sound_.unload()]() mutable {
+        Rendered rendered = work();
+        old.reset();  // the device of the exercise before: closing it may take a while
+        return rendered;
+      },
+      on_news_);
 }
 
 void EarPractice::begin(const PracticeChoice& choice, const cuts::Target& target) {

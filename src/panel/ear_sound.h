@@ -4,6 +4,7 @@
 #include <string>
 
 #include "app/ear/exercise.h"
+#include "io/player.h"
 
 namespace brink::panel {
 
@@ -11,19 +12,14 @@ namespace brink::panel {
 /// user's own steps alone.
 class EarSound {
  public:
-  EarSound();
-  ~EarSound();
-  EarSound(const EarSound&) = delete;
-  EarSound& operator=(const EarSound&) = delete;
-  EarSound(EarSound&&) = delete;
-  EarSound& operator=(EarSound&&) = delete;
-
   static constexpr double kLowestDb = -60.0;
   static constexpr double kStepDb = 2.0;
 
   /// The sound of the exercises from now on; silent.
   void load(const app::Exercise& exercise);
-  void unload() noexcept;
+  /// Silent at once. Closing the device may take a second: what is returned holds it open until it
+  /// is let go, on a thread that may wait.
+  [[nodiscard]] std::shared_ptr<const void> unload() noexcept;
 
   /// Once a pass: sounds while held, ramps down when not.
   void hold(bool is_held);
@@ -32,7 +28,7 @@ class EarSound {
 
   [[nodiscard]] double level_db() const noexcept { return level_db_; }
 
-  [[nodiscard]] bool is_playing() const noexcept;
+  [[nodiscard]] bool is_playing() const noexcept { return is_playing_; }
 
   /// Some of it reached the device since load().
   [[nodiscard]] bool was_heard() const noexcept { return was_heard_; }
@@ -41,11 +37,10 @@ class EarSound {
   [[nodiscard]] const std::string& fault() const noexcept { return fault_; }
 
  private:
-  struct Output;
-
-  std::unique_ptr<Output> output_;
-  double level_db_;
+  std::shared_ptr<io::Player> player_;
+  double level_db_ = io::Player::kFirstLevelDb;
   bool is_held_ = false;
+  bool is_playing_ = false;
   bool was_heard_ = false;
   std::string fault_;
 };

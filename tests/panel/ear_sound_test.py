@@ -1,0 +1,55 @@
+"""An exercise sounds on a real sound server while Space is held in the window, and only then."""
+
+import atexit
+import os
+import shutil
+import subprocess
+import sys
+import time
+
+from window import SKIPPED, Window, check
+
+EAR = lambda state: state["Ear"]
+
+if shutil.which("jackd") is None:
+    print("skipped: jackd is not installed (third_party/install brings it)")
+    sys.exit(SKIPPED)
+server_name = f"brink-ear-{os.getpid()}"
+server = subprocess.Popen(
+    ["jackd", "-S", "-n", server_name, "-d", "dummy", "-r", "48000", "-p", "256", "-C", "2", "-P", "2"],
+    env=dict(os.environ, JACK_NO_AUDIO_RESERVATION="1"), stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+atexit.register(lambda: (server.terminate(), server.wait()))
+time.sleep(1.5)
+
+window = Window(sys.argv[1], pictures=sys.argv[2], environment={"JACK_DEFAULT_SERVER": server_name})
+window.press("3")
+window.press("n")
+window.type("Mira")
+window.press("Return")
+ready = window.wait_for(lambda state: EAR(state)["phase"] == "ready", 60, "the first exercise")
+check(not EAR(ready)["is_playing"], "it starts silent")
+
+window._xdotool("keydown", "space")
+sounding = window.wait_for(lambda state: EAR(state)["is_playing"], 20, "the sound while Space is held")
+check(EAR(sounding)["sound_fault"] == "", "there is a sound output")
+window.wait_for(lambda state: EAR(state)["phase"] == "sounding", 10, "the exercise to be open once it was heard")
+window.picture("ear-sounding")
+window._xdotool("keyup", "space")
+window.wait_for(lambda state: not EAR(state)["is_playing"], 2, "silence when Space is let go")
+
+window._xdotool("keydown", "space")
+window.wait_for(lambda state: EAR(state)["is_playing"], 10, "the sound again")
+window._xdotool("windowunmap", "--sync", window.xid)
+window.wait_for(lambda state: not EAR(state)["is_playing"], 5, "silence when the window is left")
+window._xdotool("windowmap", "--sync", window.xid)
+window._xdotool("windowfocus", "--sync", window.xid)
+window._xdotool("keyup", "space")
+
+window.wait_for(lambda state: not EAR(state)["is_playing"], 5, "silence")
+window.press("Up", times=3)
+window.wait_for(lambda state: EAR(state)["level_db"] == -14.0, 5, "three steps louder")
+window.press("Return")
+window.wait_for(lambda state: EAR(state)["is_kept"], 20, "the guess in the book")
+window.press("Return")
+window.wait_for(lambda state: EAR(state).get("number") == 2 and EAR(state)["phase"] == "ready", 60, "the next exercise")
+check(EAR(window.state())["level_db"] == -14.0, "the level stays")
