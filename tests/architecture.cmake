@@ -10,7 +10,8 @@ set(cuts_knows cuts core)
 set(loop_knows loop core)
 set(io_knows io core)
 set(app_knows app io cuts loop core)
-set(cli_knows cli app io cuts loop core)
+# The executable is in cli: it also starts the window.
+set(cli_knows cli panel app io cuts loop core)
 set(panel_knows panel app io cuts loop core)
 
 # What core, cuts and loop must not touch: threads, clocks, streams, files, devices. They are arithmetic, and the same samples

@@ -66,11 +66,6 @@ void RingOutPane::offer_fader(Context& context) {
   if (!context.view.hides_answers) {
     by_db += kFineStepDb * (actions.count_presses(Key::kRight) - actions.count_presses(Key::kLeft));
   }
-  const double by_db =
-      kStepDb * (actions.count_presses(Key::kUp) - actions.count_presses(Key::kDown)) +
-      // Blind, these move the guess.
-      (context.view.hides_answers ? 0.0 : kFineStepDb) *
-          (actions.count_presses(Key::kRight) - actions.count_presses(Key::kLeft));
   actions.show("\u2191\u2193", "fader");
   const double shown_db = flow.fader_db().value_or(desk.fader_db());
   if (by_db != 0.0) {

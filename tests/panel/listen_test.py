@@ -1,8 +1,16 @@
 """Start on the stage, raise the gain, see the ring flagged, put the cut in, see it fade."""
 
+import os
+import subprocess
 import sys
 
 from window import Window, check, loudest_state
+
+# Without a display `brink` says so in one sentence.
+bare = {name: value for name, value in os.environ.items() if name not in ("DISPLAY", "WAYLAND_DISPLAY")}
+refused = subprocess.run([sys.argv[1]], env=bare, capture_output=True, text=True, timeout=30)
+check(refused.returncode == 2 and not refused.stdout, "no display: status 2 and nothing on stdout")
+check(refused.stderr.count("\n") == 1 and "no window can be opened" in refused.stderr, "no display: one sentence")
 
 window = Window(sys.argv[1], pictures=sys.argv[2])
 start = window.state()
