@@ -19,6 +19,7 @@ namespace {
 constexpr auto kBookCommands = std::to_array<AddBookCommand>({
     add_book_list,
     add_book_show,
+    add_book_sheet,
     add_book_compare,
     add_book_export,
     add_book_import,

@@ -19,6 +19,7 @@ void add_book_list(CLI::App& book, Work& work);
 void add_book_merge(CLI::App& book, Work& work);
 void add_book_check(CLI::App& book, Work& work);
 void add_book_scores(CLI::App& book, Work& work);
+void add_book_sheet(CLI::App& book, Work& work);
 void add_book_show(CLI::App& book, Work& work);
 
 /// Adds `--book` to a command.
