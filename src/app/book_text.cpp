@@ -107,8 +107,8 @@ std::string output_text(const io::OutputRecord& output) {
     cuts.push_back(cut_text(cut));
   }
   text += line("equaliser", joined(cuts));
-  if (const auto won_db = io::gain_won_db(output)) {
-    text += line("won", won_text(won_db));
+  if (const auto won = io::gain_won_db(output)) {
+    text += line("won", won_text(won));
   }
   if (output.back_off_db) {
     text += line("backed off", fmt::format("{:.1f} dB", *output.back_off_db));

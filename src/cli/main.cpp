@@ -67,6 +67,7 @@ int run(int argc, char** argv) {
 int main(int argc, char** argv) {
   namespace cli = brink::cli;
   std::signal(SIGPIPE, SIG_IGN);  // NOLINT(cert-err33-c): a reader that leaves shows as EPIPE
+  std::signal(SIGXFSZ, SIG_IGN);  // NOLINT(cert-err33-c): a file that may not grow shows as EFBIG
   try {
     return cli::run(argc, argv);
   } catch (const brink::core::Error& error) {

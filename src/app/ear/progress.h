@@ -59,7 +59,7 @@ struct EarProgress {
 /// From the book's guesses, in any order and of any trainee. A record whose time of day cannot be
 /// read has the week "?".
 [[nodiscard]] EarProgress progress_of(std::span<const io::GuessRecord> guesses,
-                                   std::string_view trainee);
+                                      std::string_view trainee);
 
 /// The ISO 8601 week of an ISO 8601 time, local as it is written; "?" when it cannot be read.
 [[nodiscard]] std::string week_of(std::string_view guessed_at);

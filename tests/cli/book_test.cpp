@@ -1,0 +1,338 @@
+#include "io/book.h"
+
+#include <doctest/doctest.h>
+
+#include <algorithm>
+#include <csignal>
+#include <cstdlib>
+#include <nlohmann/json.hpp>
+#include <random>
+#include <string>
+#include <thread>
+#include <vector>
+
+#include "io/book_reader.h"
+#include "support/book_samples.h"
+#include "support/files.h"
+#include "support/process.h"
+#include "support/program.h"
+
+using brink::io::BookAction;
+using brink::io::BookReader;
+using brink::io::ShowRecord;
+using brink::tests::Outcome;
+using brink::tests::Process;
+using brink::tests::run_brink;
+using brink::tests::sample_guess;
+using brink::tests::sample_show;
+using brink::tests::TemporaryDirectory;
+using nlohmann::json;
+
+namespace {
+
+constexpr double kPatienceS = 20.0;
+
+bool has(const std::string& text, const std::string& part) {
+  return text.find(part) != std::string::npos;
+}
+
+/// A book of its own, and `brink book` on it.
+class Shelf {
+ public:
+  Shelf() {
+    // Two visits of one hall, a year apart.
+    ShowRecord first = sample_show(1, 2, 3);
+    ShowRecord second = sample_show(2, 2, 3);
+    first.venue = second.venue = "Lindenhalle";
+    first.started_at = "2025-05-01T19:02:11.400+02:00";
+    second.started_at = "2026-05-01T19:02:11.400+02:00";
+    second.outputs[0].rounds[0].ring.frequency_hz = first.outputs[0].rounds[0].ring.frequency_hz;
+    action_.shows = {first, second, sample_show(3, 1, 2)};
+    action_.guesses = {sample_guess(1), sample_guess(2)};
+    brink::io::Book book(path());
+    REQUIRE(book.wait_for(book.keep(action_), kPatienceS));
+  }
+
+  [[nodiscard]] std::string path() const { return directory_ / "book.sqlite"; }
+
+  [[nodiscard]] std::string operator/(const char* name) const { return directory_ / name; }
+
+  [[nodiscard]] const std::vector<ShowRecord>& shows() const { return action_.shows; }
+
+  [[nodiscard]] Outcome run(std::vector<std::string> words) const {
+    words.insert(words.begin(), "book");
+    words.insert(words.end(), {"--book", path()});
+    return run_brink(words);
+  }
+
+  void check_sentence(const std::vector<std::string>& words, const std::string& part) const {
+    const Outcome outcome = run(words);
+    CAPTURE(outcome.err);
+    CHECK(outcome.status == 2);
+    CHECK(outcome.out.empty());
+    CHECK(has(outcome.err, part));
+    CHECK(std::count(outcome.err.begin(), outcome.err.end(), '\n') == 1);
+  }
+
+ private:
+  TemporaryDirectory directory_;
+  BookAction action_;
+};
+
+}  // namespace
+
+TEST_CASE("book list has the shows, newest first, of one venue or with some words") {
+  const Shelf shelf;
+  const Outcome all = shelf.run({"list"});
+  REQUIRE(all.status == 0);
+  CHECK(std::count(all.out.begin(), all.out.end(), '\n') == 3);
+  CHECK(has(all.out, "2026-05-01 19:02  Lindenhalle"));
+  CHECK(all.out.find("2026-05-01") < all.out.find("2025-05-01"));
+  const Outcome venue = shelf.run({"list", "--venue", "LINDEN", "--format", "json"});
+  REQUIRE(venue.status == 0);
+  CHECK(std::count(venue.out.begin(), venue.out.end(), '\n') == 2);
+  const json line = json::parse(venue.out.substr(0, venue.out.find('\n')));
+  CHECK(line["schema"] == "brink/book-list/1");
+  CHECK(line["key"] == shelf.shows()[1].key);
+  CHECK(line["rounds"] == 6);
+  const Outcome found = shelf.run({"list", "--search", "evening 3", "--format", "csv"});
+  CHECK(std::count(found.out.begin(), found.out.end(), '\n') == 2);
+  const Outcome none = shelf.run({"list", "--search", "submarine"});
+  CHECK(none.status == 0);
+  CHECK(none.out.empty());
+  CHECK(has(none.err, "no show has all of these words"));
+}
+
+TEST_CASE("book show has all of one, by a few digits of its key") {
+  const Shelf shelf;
+  const ShowRecord& show = shelf.shows()[1];
+  const Outcome text = shelf.run({"show", "last"});
+  REQUIRE(text.status == 0);
+  CHECK(has(text.out, "Lindenhalle, Evening 2, 2026-05-01 19:02"));
+  CHECK(has(text.out, "wedge 1"));
+  CHECK(has(text.out, "bring the long ladder"));
+  CHECK(has(text.out, "hum"));
+  const Outcome same = shelf.run({"show", show.key.substr(0, 8)});
+  CHECK(same.out == text.out);
+  const Outcome line = shelf.run({"show", show.key, "--format", "json"});
+  CHECK(json::parse(line.out)["key"] == show.key);
+}
+
+TEST_CASE("book compare has two visits, however they are named") {
+  const Shelf shelf;
+  const auto& shows = shelf.shows();
+  const Outcome text = shelf.run({"compare"});
+  REQUIRE(text.status == 0);
+  CHECK(has(text.out, "before  2025-05-01 19:02  Lindenhalle"));
+  CHECK(has(text.out, "now     2026-05-01 19:02  Lindenhalle"));
+  CHECK(has(text.out, "within 100 cents"));
+  CHECK(has(text.out, "rang again"));
+  CHECK(shelf.run({"compare", "--venue", "lindenhalle"}).out == text.out);
+  CHECK(shelf.run({"compare", shows[1].key}).out == text.out);
+  CHECK(shelf.run({"compare", shows[1].key, shows[0].key}).out == text.out);
+  const Outcome line = shelf.run({"compare", "--within", "1", "--format", "json"});
+  const json compared = json::parse(line.out);
+  CHECK(compared["schema"] == "brink/book-compare/1");
+  CHECK(compared["tolerance_cents"] == 1.0);
+  CHECK(compared["outputs"][0]["again"].size() == 1);
+  CHECK(compared["outputs"][0]["again"][0]["apart_cents"] == 0.0);
+}
+
+TEST_CASE("what book export and scores write, import takes back once") {
+  const Shelf shelf;
+  const std::string file = shelf / "shows.json";
+  const std::string scores = shelf / "scores.json";
+  REQUIRE(shelf.run({"export", "--output", file}).status == 0);
+  REQUIRE(shelf.run({"scores", "--format", "json", "--output", scores}).status == 0);
+  const std::string other = shelf / "other.sqlite";
+  const Outcome first = run_brink({"book", "import", file, scores, "--book", other});
+  CHECK(first.status == 0);
+  CHECK(has(first.err, "5 new, 0 already there."));
+  const Outcome second = run_brink({"book", "import", file, scores, "--book", other});
+  CHECK(second.status == 0);
+  CHECK(has(second.err, "0 new, 5 already there."));
+  CHECK(run_brink({"book", "export", "--book", other}).out == brink::tests::read_bytes(file));
+  BookReader reader(other);
+  CHECK(reader.shows() == BookReader(shelf.path()).shows());
+  CHECK(reader.guesses().size() == 2);
+
+  json changed =
+      json::parse(run_brink({"book", "show", "last", "--format", "json", "--book", other}).out);
+  changed["note"] = "changed";
+  brink::tests::write_bytes(file, changed.dump());
+  const Outcome left = run_brink({"book", "import", file, "--book", other});
+  CHECK(has(left.err, "left as they are"));
+  CHECK(reader.show(changed["key"])->note == "bring the long ladder");
+  const Outcome replaced = run_brink({"book", "import", "--replace", file, "--book", other});
+  CHECK(has(replaced.err, "0 new, 0 already there, 1 replaced."));
+  CHECK(reader.show(changed["key"])->note == "changed");
+}
+
+TEST_CASE("book export writes CSV, and only the shows that are named") {
+  const Shelf shelf;
+  const Outcome csv = shelf.run({"export", "last", "--format", "csv"});
+  REQUIRE(csv.status == 0);
+  CHECK(csv.out.substr(0, 9) == "key,venue");
+  CHECK(std::count(csv.out.begin(), csv.out.end(), '\n') == 7);
+  const Outcome one = shelf.run({"export", shelf.shows()[2].key.substr(0, 6)});
+  CHECK(std::count(one.out.begin(), one.out.end(), '\n') == 1);
+}
+
+TEST_CASE("book scores sums up, or has every guess") {
+  const Shelf shelf;
+  const Outcome text = shelf.run({"scores"});
+  CHECK(text.status == 0);
+  CHECK(has(text.out, "Ada: 1 guess, off by"));
+  const Outcome csv = shelf.run({"scores", "--format", "csv"});
+  CHECK(std::count(csv.out.begin(), csv.out.end(), '\n') == 3);
+  CHECK(csv.out.rfind("guessed_at,") == 0);
+  const Outcome one = shelf.run({"scores", "--trainee", "Ada", "--format", "json"});
+  CHECK(json::parse(one.out)["key"] == sample_guess(2).key);
+}
+
+TEST_CASE("book merge makes a show of an analysis, once") {
+  const Shelf shelf;
+  const Outcome analysis =
+      run_brink({"analyse", BRINK_TEST_SIGNALS "/wedge.flac", "--format", "json"});
+  REQUIRE(analysis.status == 0);
+  const std::size_t ring_count = json::parse(analysis.out)["rings"].size();
+  REQUIRE(ring_count > 0);
+  const std::string file = shelf / "analysis.json";
+  brink::tests::write_bytes(file, analysis.out);
+  const std::vector<std::string> words{"merge",
+                                       file,
+                                       "--venue",
+                                       "Old Tannery",
+                                       "--show",
+                                       "Rehearsal",
+                                       "--output",
+                                       "wedge 1",
+                                       "--started",
+                                       "2026-11-25T18:00+01:00"};
+  const Outcome first = shelf.run(words);
+  CAPTURE(first.err);
+  REQUIRE(first.status == 0);
+  BookReader reader(shelf.path());
+  REQUIRE(reader.shows().size() == 4);
+  const auto show = reader.show(reader.shows()[0].key);
+  REQUIRE(show);
+  CHECK(show->venue == "Old Tannery");
+  CHECK(show->started_at == "2026-11-25T18:00:00.000+01:00");
+  REQUIRE(show->outputs.size() == 1);
+  CHECK(show->outputs[0].name == "wedge 1");
+  CHECK(show->outputs[0].rounds.size() == ring_count);
+  const Outcome again = shelf.run(words);
+  CHECK(again.status == 0);
+  CHECK(has(again.err, "nothing new"));
+  // Another recording of the same evening joins it.
+  const Outcome more = shelf.run({"merge", file, "--venue", "Old Tannery", "--show", "Rehearsal"});
+  CHECK(more.status == 0);
+  CHECK(reader.shows().size() == 4);
+  CHECK(reader.show(show->key)->outputs.size() == 2);
+  CHECK(reader.show(show->key)->started_at == show->started_at);
+}
+
+TEST_CASE("book delete wants a word of confirmation") {
+  const Shelf shelf;
+  const std::string key = shelf.shows()[0].key;
+  const auto answer = [&](const char* typed) {
+    Process asked({BRINK_EXECUTABLE, "book", "delete", key, "--book", shelf.path()});
+    asked.write(typed);
+    asked.close_input();
+    return asked.wait(kPatienceS);
+  };
+  CHECK(answer("") == 2);
+  CHECK(answer("y\n") == 2);
+  CHECK(answer("no\n") == 2);
+  CHECK(BookReader(shelf.path()).show(key));
+  CHECK(answer("yes\n") == 0);
+  CHECK(!BookReader(shelf.path()).show(key));
+  CHECK(shelf.run({"delete", "--yes", shelf.shows()[1].key.substr(0, 8)}).status == 0);
+  CHECK(BookReader(shelf.path()).shows().size() == 1);
+  CHECK(has(shelf.run({"check"}).out, "The book is sound."));
+}
+
+TEST_CASE("book refuses what it cannot use with one sentence") {
+  const Shelf shelf;
+  shelf.check_sentence({"show", "abc"}, "'abc' is no show");
+  shelf.check_sentence({"show", "' OR 1=1"}, "is no show");
+  shelf.check_sentence({"show", "ffffffff0000"}, "no show's key begins with");
+  shelf.check_sentence({"list", "--venue", "castle"}, "the book has no venue 'castle'");
+  shelf.check_sentence({"list", "--format", "xml"}, "--format");
+  shelf.check_sentence({"compare", shelf.shows()[2].key}, "no visit of");
+  shelf.check_sentence({"compare", "last", "--venue", "linden"}, "not both");
+  shelf.check_sentence({"compare", "--within", "0"}, "--within");
+  shelf.check_sentence({"delete", "last", "--yes"}, "digits of the key");
+  shelf.check_sentence({"import", "no-such-file.json"}, "cannot be read");
+  shelf.check_sentence({"import", BRINK_TEST_SIGNALS "/wedge.flac"}, "line 1: is not what");
+  shelf.check_sentence({"merge", BRINK_TEST_SIGNALS "/wedge.flac", "--venue", "a", "--show", "b"},
+                       "line 1: is not what");
+  shelf.check_sentence({"merge", "x", "--venue", "a", "--show", "b", "--started", "noon"},
+                       "'noon' is no time of day");
+  shelf.check_sentence({"scores", "--trainee", "Zoe"}, "no trainee 'Zoe'");
+  shelf.check_sentence({"sing"}, "book --help");
+  const Outcome missing = run_brink({"book", "list", "--book", shelf / "missing.sqlite"});
+  CHECK(missing.status == 2);
+  CHECK(has(missing.err, "there is no book here yet"));
+  brink::tests::write_bytes(shelf / "notes.txt", std::string(3000, 'x'));
+  for (const char* const command : {"list", "check", "export"}) {
+    const Outcome wrong = run_brink({"book", command, "--book", shelf / "notes.txt"});
+    CHECK(wrong.status == 2);
+    CHECK(has(wrong.err, "is not a book"));
+  }
+}
+
+TEST_CASE("book changes nothing while another program writes to it, and reads all the same") {
+  const Shelf shelf;
+  const std::string file = shelf / "shows.json";
+  REQUIRE(shelf.run({"export", "--output", file}).status == 0);
+  const brink::io::Book held(shelf.path());
+  REQUIRE(!held.trouble());
+  CHECK(shelf.run({"list"}).status == 0);
+  shelf.check_sentence({"delete", "--yes", shelf.shows()[0].key},
+                       "another program has this book open");
+  CHECK(BookReader(shelf.path()).show(shelf.shows()[0].key));
+  // Nothing to change: nothing to refuse.
+  CHECK(shelf.run({"import", file}).status == 0);
+}
+
+TEST_CASE("an import that is killed is there whole or not at all") {
+  const TemporaryDirectory directory;
+  const std::string file = directory / "shows.json";
+  const std::string path = directory / "book.sqlite";
+  {
+    BookAction action;
+    for (std::uint32_t i = 0; i < 60; ++i) {
+      action.shows.push_back(sample_show(i, 4, 20));
+    }
+    brink::io::Book book(directory / "source.sqlite");
+    REQUIRE(book.wait_for(book.keep(std::move(action)), kPatienceS));
+  }
+  REQUIRE(run_brink({"book", "export", "--output", file, "--book", directory / "source.sqlite"})
+              .status == 0);
+  const char* const asked = std::getenv("BRINK_BOOK_KILLS");        // NOLINT(concurrency-mt-unsafe)
+  const int kill_count = asked == nullptr ? 15 : std::atoi(asked);  // NOLINT(cert-err34-c)
+  std::mt19937 random(5);
+  int whole_count = 0;
+  for (int i = 0; i < kill_count; ++i) {
+    Process import({BRINK_EXECUTABLE, "book", "import", file, "--book", path});
+    std::this_thread::sleep_for(std::chrono::microseconds(random() % 250000));
+    import.send_signal(SIGKILL);
+    const auto status = import.wait(kPatienceS);
+    BookReader reader(path);
+    const std::size_t count = reader.shows().size();
+    CAPTURE(i);
+    CHECK((count == 0 || count == 60));
+    if (status == 0) {
+      CHECK(count == 60);
+    }
+    CHECK(reader.faults().empty());
+    if (count == 60) {
+      ++whole_count;
+      for (const char* const end : {"", "-wal", "-shm"}) {
+        std::filesystem::remove(path + end);
+      }
+    }
+  }
+  MESSAGE(whole_count << " of " << kill_count << " were whole");
+}

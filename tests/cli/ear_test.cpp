@@ -1,0 +1,224 @@
+#include <doctest/doctest.h>
+
+#include <algorithm>
+#include <chrono>
+#include <cmath>
+#include <csignal>
+#include <filesystem>
+#include <fstream>
+#include <nlohmann/json.hpp>
+#include <sstream>
+
+#include "io/book_reader.h"
+#include "io/sound_file.h"
+#include "support/files.h"
+#include "support/process.h"
+#include "support/program.h"
+
+using namespace brink;
+using nlohmann::json;
+using tests::Process;
+using tests::TemporaryDirectory;
+
+namespace {
+
+constexpr double kPatienceS = 60.0;  // only ever spent when something hangs
+
+struct Session {
+  int status = -1;
+  std::vector<json> guesses;
+  std::string err;
+};
+
+std::vector<std::string> words_for(const std::string& directory,
+                                   const std::vector<std::string>& more) {
+  std::vector<std::string> words{
+      BRINK_EXECUTABLE, "ear", "--silent", directory, "--format", "json"};
+  words.insert(words.end(), more.begin(), more.end());
+  return words;
+}
+
+/// A silent session with all its guesses given at once.
+Session run_session(const TemporaryDirectory& place,
+                    const std::string& name,
+                    const std::vector<std::string>& more,
+                    const std::string& guesses) {
+  Session session;
+  Process brink(words_for(place / name, more), {place / (name + ".err"), {}});
+  REQUIRE(brink.write(guesses));
+  brink.close_input();
+  while (const auto line = brink.read_line(kPatienceS)) {
+    session.guesses.push_back(json::parse(*line));
+  }
+  session.status = brink.wait(kPatienceS).value_or(-1);
+  session.err = tests::read_bytes(place / (name + ".err"));
+  return session;
+}
+
+std::vector<float> read_sound(const std::string& path) {
+  std::vector<float> samples;
+  io::SoundReader reader(path);
+  while (reader.next_block()) {
+    samples.insert(samples.end(), reader.channel(0).begin(), reader.channel(0).end());
+  }
+  return samples;
+}
+
+int line_count(const std::string& text) {
+  return static_cast<int>(std::count(text.begin(), text.end(), '\n'));
+}
+
+std::string last_line(const std::string& text) {
+  std::istringstream lines(text);
+  std::string line;
+  std::string last;
+  while (std::getline(lines, line)) {
+    last = line;
+  }
+  return last;
+}
+
+}  // namespace
+
+TEST_CASE("a silent session writes each exercise, reads each guess and keeps it in the book") {
+  const TemporaryDirectory place;
+  const std::string book = place / "book.sqlite";
+  const Session session =
+      run_session(place,
+                  "class",
+                  {"--trainee", "Ada", "--seed", "7", "--count", "3", "--book", book},
+                  "2.5k\nA4\n630 Hz\n");
+  CAPTURE(session.err);
+  CHECK(session.status == 0);
+  REQUIRE(session.guesses.size() == 3);
+  CHECK(session.guesses[0]["schema"] == "brink/ear/1");
+  CHECK(session.guesses[0]["guessed_hz"] == 2500.0);
+  CHECK(session.guesses[1]["guessed_hz"] == 440.0);
+  CHECK(session.guesses[2]["guessed_hz"] == 630.0);
+  CHECK(session.err.find("NIOSH") != std::string::npos);  // the exposure guide is shown
+  for (const json& guess : session.guesses) {
+    const double cents =
+        1200.0 * std::log2(guess["guessed_hz"].get<double>() / guess["true_hz"].get<double>());
+    CHECK(std::abs(guess["error_cents"].get<double>() - cents) < 0.2);  // both are rounded
+    CHECK(guess["seed"] == 7);
+  }
+  const auto sound = read_sound(place / "class/exercise-01.wav");
+  CHECK(sound.size() > 48000);
+  const auto kept = io::BookReader(book).guesses("Ada");
+  REQUIRE(kept.size() == 3);
+  CHECK(kept[1].guessed_hz == 440.0);
+  CHECK(kept[1].exercise == "pure");
+  CHECK(std::abs(kept[1].true_hz - session.guesses[1]["true_hz"].get<double>()) < 0.01);
+}
+
+TEST_CASE("the same seed gives the same sounds and truths, whatever is guessed") {
+  const TemporaryDirectory place;
+  const std::vector<std::string> options{"--no-book",
+                                         "--seed",
+                                         "99",
+                                         "--count",
+                                         "2",
+                                         "--exercise",
+                                         "voice,growing",
+                                         "--difficulty",
+                                         "3"};
+  const Session one = run_session(place, "one", options, "1k\n1k\n");
+  const Session two = run_session(place, "two", options, "200\n8k\n");
+  REQUIRE(one.guesses.size() == 2);
+  REQUIRE(two.guesses.size() == 2);
+  for (std::size_t i = 0; i < 2; ++i) {
+    CHECK(one.guesses[i]["true_hz"] == two.guesses[i]["true_hz"]);
+    CHECK(one.guesses[i]["level"] == 3);
+  }
+  for (const char* const name : {"/exercise-01.wav", "/exercise-02.wav"}) {
+    CHECK(tests::read_bytes(place / (std::string("one") + name)) ==
+          tests::read_bytes(place / (std::string("two") + name)));
+  }
+}
+
+TEST_CASE("two rings want two guesses, s skips, q ends, and notes are answered in semitones") {
+  const TemporaryDirectory place;
+  const Session two = run_session(place,
+                                  "two",
+                                  {"--no-book", "--exercise", "two", "--seed", "3", "--count", "5"},
+                                  "s\n300\n3k\nq\n");
+  CHECK(two.status == 0);
+  REQUIRE(two.guesses.size() == 2);
+  CHECK(two.guesses[0]["true_hz"] != two.guesses[1]["true_hz"]);
+  const Session notes =
+      run_session(place, "notes", {"--no-book", "--notes", "--seed", "3", "--count", "1"}, "C5\n");
+  REQUIRE(notes.guesses.size() == 1);
+  CHECK(notes.guesses[0]["exercise"] == "pure-notes");
+  const double semitone = 12.0 * std::log2(notes.guesses[0]["true_hz"].get<double>() / 440.0);
+  // The loop is trimmed to the note by whole samples of delay: within 15 cents, mostly within 2.
+  CHECK(std::abs(semitone - std::round(semitone)) < 0.15);
+}
+
+TEST_CASE("a session that is killed has lost no locked guess") {
+  const TemporaryDirectory place;
+  const std::string book = place / "book.sqlite";
+  Process brink(words_for(place / "class", {"--trainee", "Ada", "--book", book, "--count", "9"}),
+                {});
+  int locked = 0;
+  for (const char* const guess : {"500\n", "1k\n", "2k\n"}) {
+    REQUIRE(brink.write(guess));
+    REQUIRE(brink.read_line(kPatienceS).has_value());
+    ++locked;
+  }
+  brink.send_signal(SIGKILL);
+  CHECK(brink.wait(kPatienceS) == 128 + SIGKILL);
+  CHECK(io::BookReader(book).guesses("Ada").size() == static_cast<std::size_t>(locked));
+}
+
+TEST_CASE("the difficulty goes on where the book has it") {
+  const TemporaryDirectory place;
+  const std::string book = place / "book.sqlite";
+  const std::vector<std::string> options{"--trainee", "Ada", "--book", book, "--count", "1"};
+  auto first = options;
+  first.insert(first.end(), {"--difficulty", "6"});
+  REQUIRE(run_session(place, "one", first, "1k\n").status == 0);
+  const Session second = run_session(place, "two", options, "1k\n");
+  REQUIRE(second.guesses.size() == 1);
+  CHECK(second.guesses[0]["level"] == 6);
+}
+
+TEST_CASE(
+    "a bad guess from a file ends the session with one sentence, and nothing locked is lost") {
+  const TemporaryDirectory place;
+  const Session session =
+      run_session(place, "class", {"--no-book", "--seed", "1"}, "1k\nloud\n2k\n");
+  CHECK(session.status == 2);
+  CHECK(session.guesses.size() == 1);
+  CHECK(last_line(session.err).find("line 2: 'loud' is no frequency") != std::string::npos);
+}
+
+TEST_CASE("bad use is refused with one sentence") {
+  const TemporaryDirectory place;
+  tests::write_bytes(place / "file", "x");
+  const auto refused = [](const std::vector<std::string>& arguments, const std::string& part) {
+    const tests::Outcome outcome = tests::run_brink(arguments);
+    CAPTURE(outcome.err);
+    CHECK(outcome.status == 2);
+    CHECK(outcome.out.empty());
+    CHECK(line_count(outcome.err) == 1);
+    CHECK(outcome.err.find(part) != std::string::npos);
+  };
+  const std::string silent = place / "class";
+  refused({"ear", "--no-book", "--silent", silent, "--exercise", "shout"}, "--exercise takes pure");
+  refused({"ear", "--no-book", "--silent", silent, "--target", "nothing"}, "nothing");
+  refused({"ear", "--no-book", "--silent", silent, "--count", "0"}, "--count");
+  refused({"ear", "--no-book", "--silent", silent, "--difficulty", "16"}, "--difficulty");
+  refused({"ear", "--no-book", "--silent", silent, "--seed", "x"}, "--seed");
+  refused({"ear", "--no-book", "--silent", silent, "--trainee", ""}, "trainee's name");
+  refused({"ear", "--no-book", "--silent", place / "file"}, "no directory");
+}
+
+TEST_CASE("files that are there already are not written over") {
+  const TemporaryDirectory place;
+  REQUIRE(run_session(place, "class", {"--no-book", "--count", "1"}, "1k\n").status == 0);
+  const std::string before = tests::read_bytes(place / "class/exercise-01.wav");
+  const Session again = run_session(place, "class", {"--no-book", "--count", "1"}, "1k\n");
+  CHECK(again.status == 2);
+  CHECK(last_line(again.err).find("such a file already") != std::string::npos);
+  CHECK(tests::read_bytes(place / "class/exercise-01.wav") == before);
+}
