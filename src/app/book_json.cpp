@@ -120,6 +120,9 @@ std::optional<io::CutRecord> parse_cut(const Json& json, const char* field) {
 io::RoundRecord parse_round(const Json& json) {
   io::RoundRecord round;
   const Json& ring = json.at("ring");
+  if (!ring.is_object()) {
+    throw std::invalid_argument("ring");
+  }
   read(ring, "flagged_at", round.ring.flagged_at);
   read(ring, "frequency_hz", round.ring.frequency_hz);
   read(ring, "frequency_sd_hz", round.ring.frequency_sd_hz);

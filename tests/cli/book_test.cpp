@@ -47,7 +47,9 @@ class Shelf {
     first.started_at = "2025-05-01T19:02:11.400+02:00";
     second.started_at = "2026-05-01T19:02:11.400+02:00";
     second.outputs[0].rounds[0].ring.frequency_hz = first.outputs[0].rounds[0].ring.frequency_hz;
-    action_.shows = {first, second, sample_show(3, 1, 2)};
+    ShowRecord third = sample_show(3, 1, 2);
+    third.venue = "Alter Speicher";
+    action_.shows = {first, second, third};
     action_.guesses = {sample_guess(1), sample_guess(2)};
     brink::io::Book book(path());
     REQUIRE(book.wait_for(book.keep(action_), kPatienceS));
@@ -89,6 +91,7 @@ TEST_CASE("book list has the shows, newest first, of one venue or with some word
   CHECK(has(all.out, "2026-05-01 19:02  Lindenhalle"));
   CHECK(all.out.find("2026-05-01") < all.out.find("2025-05-01"));
   const Outcome venue = shelf.run({"list", "--venue", "LINDEN", "--format", "json"});
+  CAPTURE(venue.err);
   REQUIRE(venue.status == 0);
   CHECK(std::count(venue.out.begin(), venue.out.end(), '\n') == 2);
   const json line = json::parse(venue.out.substr(0, venue.out.find('\n')));
