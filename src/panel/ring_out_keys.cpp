@@ -1,5 +1,5 @@
-// What the keys of the Ring out pane do. While answers are hidden, G, N and the arrows to the sides
-// belong to the guess that stands in the place of the plots.
+// What the keys of the Ring out pane do. While answers are hidden, the arrows to the sides belong
+// to the guess that stands in the place of the plots.
 
 #include <algorithm>
 #include <chrono>
@@ -44,7 +44,7 @@ void RingOutPane::offer_cutting(Context& context) {
     if (actions.offer("X", "not a ring")) {
       flow.dismiss(ring.id, "", std::chrono::system_clock::now());
     }
-    if (!hides && actions.offer("G", "let it go")) {
+    if (actions.offer("G", "let it go")) {
       flow.let_go(ring.id);
     }
     if (offered.size() > 1 && actions.offer(Key::kTab, "Tab", "next ring")) {
@@ -105,7 +105,7 @@ void RingOutPane::offer_words(Context& context) {
   const auto is_asked = [&](char key) {
     return clicked_ == key || context.actions.is_pressed(static_cast<char32_t>(key));
   };
-  if (is_asked('N') && !context.view.hides_answers) {
+  if (is_asked('N')) {
     if (const auto open = next_open_output(flow)) {
       flow.choose_output(*open);
     } else {

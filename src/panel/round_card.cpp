@@ -203,7 +203,7 @@ void draw_show_head(Rect& rest, const app::RingOut& flow, const Theme& theme) {
   draw_text(theme.body, rest.left, rest.top, colour::kQuiet, io::printable(record.name));
 }
 
-std::optional<char> draw_keys(const Rect& area, bool hides_answers, const Theme& theme) {
+std::optional<char> draw_keys(const Rect& area, const Theme& theme) {
   static constexpr std::array<std::pair<char, const char*>, 4> kItems{
       {{'N', "next"}, {'O', "outputs"}, {'V', "venue, show"}, {'M', "note"}}};
   const ImVec2 mouse = ImGui::GetIO().MousePos;
@@ -211,9 +211,6 @@ std::optional<char> draw_keys(const Rect& area, bool hides_answers, const Theme&
   float x = area.left;
   const float y = area.bottom - theme.body->FontSize;
   for (const auto& [key, label] : kItems) {
-    if (hides_answers && key == 'N') {
-      continue;  // then it asks for the trainee's name
-    }
     const float start = x;
     x += draw_text(theme.strong, x, y, colour::kYellow, std::string(1, key)) + theme.px(6.0F);
     x += draw_text(theme.body, x, y, colour::kText, label);
@@ -262,8 +259,7 @@ std::optional<char> draw_round_card(const Rect& area,
   } else {
     draw_show_head(rest, flow, theme);
   }
-  const auto clicked =
-      draw_keys(rest.take_bottom(theme.px(26.0F)), context.view.hides_answers, theme);
+  const auto clicked = draw_keys(rest.take_bottom(theme.px(26.0F)), theme);
   draw_foot(rest, keeper, context);
   rest.take_bottom(theme.px(4.0F));
   if (has_output) {

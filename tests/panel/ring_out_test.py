@@ -57,7 +57,7 @@ def book_rows(question):
 
 # A show and its first output, from nothing.
 window.press("2")
-check(window.state()["pane"] == "Ring out", "key 2 shows the pane")
+window.wait_for(lambda state: state["pane"] == "Ring out", PATIENCE_S, "key 2 to show the pane")
 wait(lambda it: not it["is_looking"], "the book to be looked into")
 check(flow()["outputs"] == 0, "an empty book begins a show without outputs")
 window.press("v")
@@ -146,7 +146,7 @@ for _ in range(9):
         break
     log_cut()
 window.picture("ring-out-stop")
-at_end = flow()
+at_end = now
 check(at_end["is_to_stop"] and at_end["rounds"] >= USUAL_ROUNDS, f"stop advice after the usual rounds: {at_end}")
 window.press("m")
 wait(lambda it: it["form"], "the notes")
