@@ -21,6 +21,8 @@ DELAY_SAMPLES = 730
 CENTRE_HZ = 1500.0
 Q = 10.0
 NOISE_DBFS = -70.0
+STARTED_S = 1.0  # a server that cannot start says so and ends long before
+MOST_WAIT_S = 120.0  # for other tests to end
 
 
 def need_server():
@@ -57,32 +59,42 @@ class JackLoop:
         need_server()
         self.room_program = room
         self.folder = pathlib.Path(tempfile.mkdtemp(prefix="brink-jack-"))
-        self._take_name()
-        self.environment = {"JACK_DEFAULT_SERVER": self.name}
-        self.server = self.room = None
+        self.server = self.room = self.lock = None
         self.brink_hz, self.brink_gain_db = brink()
         atexit.register(self.close)
-        self.start_server()
+        self._start_under_free_name()
+        self.environment = {"JACK_DEFAULT_SERVER": self.name}
 
-    def _take_name(self):
-        """One of the two names that tests share (tests/support/jack_server.cpp says why), as soon as it is free."""
+    def _start_under_free_name(self):
+        """One of the two names that tests share (tests/support/jack_server.cpp says why), as soon as it is free. A server that
+        some test left behind without its lock keeps its name; it is not ours to end."""
+        end = time.monotonic() + MOST_WAIT_S
         tries = 0
-        while True:
+        while time.monotonic() < end:
             self.name = f"brink-test-{tries % 2}"
+            tries += 1
             self.lock = open(os.path.join(tempfile.gettempdir(), self.name + ".lock"), "a")
             try:
                 fcntl.flock(self.lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
-                return
+                if self.start_server():
+                    return
             except OSError:
-                self.lock.close()
-                tries += 1
-                time.sleep(0.1)
+                pass
+            self.lock.close()
+            time.sleep(0.1)
+        fail("no server could be started: " + (self.folder / "jackd.log").read_text()[-500:])
 
     def start_server(self):
+        """False when it ends at once, as it does where another has its name."""
         log = open(self.folder / "jackd.log", "a")
         self.server = subprocess.Popen(
             ["jackd", "-R", "-S", "-n", self.name, "-d", "dummy", "-r", "48000", "-p", str(PERIOD_SAMPLES), "-C", "2",
              "-P", "2"], stdout=log, stderr=log, env=dict(os.environ, JACK_NO_AUDIO_RESERVATION="1"))
+        try:
+            self.server.wait(timeout=STARTED_S)
+        except subprocess.TimeoutExpired:
+            return True
+        return False
 
     def start_room(self, from_brink_db):
         self.room = subprocess.Popen(
@@ -112,5 +124,6 @@ class JackLoop:
             if process is not None and process.poll() is None:
                 process.terminate()
                 process.wait()
-        self.lock.close()
+        if self.lock is not None:
+            self.lock.close()
         shutil.rmtree(self.folder, ignore_errors=True)

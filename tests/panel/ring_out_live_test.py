@@ -61,7 +61,7 @@ window.picture("ring-out-live-lost")
 lost = window.state()["Ring out"]
 check(lost["rounds"] == 1 and lost["is_logged"], "the round is there while the input is gone")
 check("faded" not in lost["round_1"], f"a ring that went with its server was not seen to fade: {lost['round_1']}")
-loop.start_server()
+check(loop.start_server(), "the server starts again")
 loop.start_room(-12.0)  # what rang already before it is heard has no growth to know it by
 wait_for_sound()
 loop.set_gain(1.0)
