@@ -6,6 +6,7 @@
 #include <array>
 #include <cmath>
 #include <span>
+#include <utility>
 
 #include "app/cut_record.h"
 #include "app/target_choice.h"
@@ -85,8 +86,11 @@ std::string fader_words(const std::optional<double>& at_db) {
   return at_db ? fmt::format("{:+.1f}", *at_db) : "\u2013";
 }
 
-void BookPage::open(const io::ShowRecord& show, std::size_t output_index) {
+void BookPage::open(const io::ShowRecord& show,
+                    std::size_t output_index,
+                    std::vector<std::string> compared) {
   *this = {};
+  compared_ = std::move(compared);
   const io::OutputRecord& output = show.outputs.at(output_index);
   heading_ = fmt::format(
       "{} ({} of {})", io::printable(output.name), output_index + 1, show.outputs.size());
@@ -231,7 +235,12 @@ float BookPage::draw(const Rect& area, float scroll, const Theme& theme) const {
   draw_curve(rest.take_top(theme.px(kCurveHeight)), theme);
   rest.take_top(theme.px(6.0F));
   rest.take_top(draw_cuts(rest, theme));
-  rest.take_top(draw_rounds(rest, theme));
+  for (const std::string& line : compared_) {
+    write(theme.body, colour::kText, line);
+  }
+  if (compared_.empty()) {
+    rest.take_top(draw_rounds(rest, theme));
+  }
   rest.take_top(theme.px(8.0F));
   for (const std::string& line : notes_) {
     write(theme.body, colour::kText, line);

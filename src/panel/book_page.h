@@ -19,7 +19,8 @@ class BookPage {
   static constexpr double kSampleRateHz = 48000.0;  ///< of the response's curve
 
   /// Puts the words together, once; the page then draws them in every pass.
-  void open(const io::ShowRecord& show, std::size_t output);
+  /// `compared`: what the visit before tells, in place of the rounds; empty: the rounds.
+  void open(const io::ShowRecord& show, std::size_t output, std::vector<std::string> compared = {});
 
   /// Moved up by `scroll`; returns its whole height.
   float draw(const Rect& area, float scroll, const Theme& theme) const;
@@ -39,6 +40,7 @@ class BookPage {
   cuts::Setting setting_;
   std::vector<std::string> cuts_;
   std::vector<Round> rounds_;
+  std::vector<std::string> compared_;
   std::vector<std::string> notes_;  // what came of it
 };
 

@@ -3,10 +3,13 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <filesystem>
 
+#include "app/sheet/sheet.h"
 #include "io/printable.h"
 #include "panel/book_list.h"
 #include "panel/draw.h"
+#include "panel/visit_words.h"
 
 namespace brink::panel {
 namespace {
@@ -15,6 +18,7 @@ constexpr float kListWidth = 420.0F;
 constexpr float kSearchHeight = 36.0F;
 constexpr float kPadding = 18.0F;
 constexpr float kScrollStep = 120.0F;
+constexpr std::size_t kDayLength = 10;  // of an ISO 8601 time
 
 /// "2026-01-17 18:30" of an ISO 8601 time.
 std::string started_words(std::string text) {
@@ -27,7 +31,7 @@ std::string started_words(std::string text) {
 }  // namespace
 
 BookPane::BookPane(const std::string& book_path, const std::function<void()>& on_news)
-    : shelf_(book_path, on_news) {}
+    : book_path_(book_path), on_news_(on_news), shelf_(book_path, on_news) {}
 
 void BookPane::select(int row) {
   const auto& list = shelf_.list();
@@ -36,6 +40,7 @@ void BookPane::select(int row) {
   if (key != key_) {
     key_ = key;
     output_ = 0;
+    sheet_.forget();
   }
 }
 
@@ -46,6 +51,7 @@ void BookPane::follow(Context& context) {
   shelf_.want_list(words_, context.book.kept());
   shelf_.want_show(key_);
   shelf_.update();
+  sheet_.update();
   if (list_seen_ != shelf_.list_count()) {
     list_seen_ = shelf_.list_count();
     // The show that was selected stays so, wherever it is in the list now.
@@ -122,17 +128,51 @@ void BookPane::draw_shows(const Rect& area, Context& context) {
   }
 }
 
-/// The page is put together once for each show and output.
+std::vector<std::string> BookPane::compared_words() const {
+  if (!compares_ || !shelf_.visit_before()) {
+    return {};
+  }
+  const io::ShowRecord& before = *shelf_.visit_before();
+  std::vector<std::string> words =
+      visit_words(before, *shelf_.show(), shelf_.show()->outputs.at(output_).name);
+  words.insert(words.begin(),
+               fmt::format("Compared with {}{}{}:",
+                           io::printable(started_words(before.started_at)),
+                           before.name.empty() ? "" : ", ",
+                           io::printable(before.name)));
+  return words;
+}
+
+void BookPane::offer_more(Context& context) {
+  const io::ShowRecord& show = *shelf_.show();
+  const char* const compare = compares_ ? "rounds" : "compare with the visit before";
+  if (shelf_.visit_before() && context.actions.offer("C", compare)) {
+    compares_ = !compares_;
+  }
+  if (context.actions.offer("S", "write the sheet")) {
+    const auto folder = std::filesystem::path(book_path_).parent_path() / "sheets";
+    const std::string day = show.started_at.substr(0, kDayLength);
+    sheet_.start(
+        {folder.string(), file_stem(day + ' ' + show.venue), ".html"},
+        [show] { return app::sheet_html(show); },
+        on_news_);
+  }
+}
+
+/// The page is put together once for each show, output and comparison.
 void BookPane::open_page() {
   const io::ShowRecord& show = *shelf_.show();
   output_ = std::min(output_, show.outputs.size() - 1);
-  if (page_key_ == show.key && page_output_ == output_ && page_show_ == show) {
+  const std::vector<std::string> compared = compared_words();
+  if (page_key_ == show.key && page_output_ == output_ && page_show_ == show &&
+      page_compared_ == compared) {
     return;
   }
   page_key_ = show.key;
   page_output_ = output_;
   page_show_ = show;
-  page_.open(show, output_);
+  page_compared_ = compared;
+  page_.open(show, output_, compared);
   scroll_ = 0.0F;
 }
 
@@ -172,7 +212,17 @@ void BookPane::draw_show(Rect area, Context& context) {
     output_ = static_cast<std::size_t>(std::clamp(static_cast<int>(output_) + right, 0, last));
     context.actions.show("\u2190\u2192", "outputs");
   }
+  offer_more(context);
   open_page();
+  if (!sheet_.words().empty()) {
+    const Rect foot = area.take_bottom(theme.px(44.0F));
+    draw_wrapped(theme.body,
+                 foot.left,
+                 foot.top + theme.px(6.0F),
+                 foot.width(),
+                 sheet_.path().empty() ? colour::kOrange : colour::kText,
+                 sheet_.words());
+  }
   const bool scrolls = page_height_ > area.height();
   const int steps = static_cast<int>(context.actions.is_pressed(U'.')) -
                     static_cast<int>(context.actions.is_pressed(U','));
@@ -212,6 +262,8 @@ void BookPane::describe(Facts& facts) const {
     facts.add("outputs", static_cast<double>(show.outputs.size()));
     facts.add("output", output.name);
     facts.add("rounds", static_cast<double>(output.rounds.size()));
+    facts.add("compares", compares_ && shelf_.visit_before().has_value());
+    facts.add("sheet", sheet_.path());
     facts.add("cuts", static_cast<double>(output.cuts.size()));
     facts.add("visit_before", shelf_.visit_before() ? shelf_.visit_before()->key : std::string());
   }

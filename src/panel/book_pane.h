@@ -1,11 +1,13 @@
 #pragma once
 
 #include <string>
+#include <vector>
 
 #include "panel/book_page.h"
 #include "panel/book_shelf.h"
 #include "panel/pane.h"
 #include "panel/text_field.h"
+#include "panel/written_file.h"
 
 namespace brink::panel {
 
@@ -28,7 +30,14 @@ class BookPane final : public Pane {
   void draw_shows(const Rect& area, Context& context);
   void draw_show(Rect area, Context& context);
 
+  [[nodiscard]] std::vector<std::string> compared_words() const;
+  void offer_more(Context& context);
+
+  std::string book_path_;
+  std::function<void()> on_news_;
   BookShelf shelf_;
+  WrittenFile sheet_;
+  bool compares_ = false;
   TextField search_;
   std::string words_;         // searched for
   std::string words_before_;  // and before that, should the search be left
@@ -39,6 +48,7 @@ class BookPane final : public Pane {
   std::size_t output_ = 0;
   std::string page_key_;
   std::size_t page_output_ = 0;
+  std::vector<std::string> page_compared_;
   io::ShowRecord page_show_;
   BookPage page_;
   float scroll_ = 0.0F;

@@ -5,8 +5,10 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <filesystem>
 #include <utility>
 
+#include "app/sheet/sheet.h"
 #include "core/error.h"
 #include "io/book_reader.h"
 #include "io/printable.h"
@@ -103,6 +105,7 @@ void EarPane::begin(Context& context) {
 void EarPane::follow(Context& context) {
   take_records(context);
   practice_.update();
+  written_.update();
   const bool is_shown = context.view.pane == PaneId::kEar && context.view.overlay == Overlay::kNone;
   const bool is_held = is_shown && !shows_progress_ && context.input.has_focus &&
                        context.input.is_space_held && !hand_.is_typing() && !name_.is_open();
@@ -341,8 +344,47 @@ void EarPane::draw_practice(const Rect& area, Context& context) {
   }
 }
 
+/// The trainee's sheet and every guess, written beside the book.
+void EarPane::offer_files(Context& context) {
+  const std::string trainee = records_.progress.trainee;
+  const auto write = [&](const char* extension, auto make) {
+    const auto folder = std::filesystem::path(book_path_).parent_path() / "sheets";
+    const std::string stem = file_stem("ear " + trainee);
+    written_.start(
+        {folder.string(), stem, extension},
+        [path = book_path_, trainee, make] {
+          return make(io::BookReader(path).guesses(trainee), trainee);
+        },
+        on_news_);
+  };
+  if (trainee.empty()) {
+    return;
+  }
+  if (context.actions.offer("S", "write the sheet")) {
+    write(".html", [](const auto& guesses, const std::string& name) {
+      return app::ear_sheet_html(guesses, name);
+    });
+  }
+  if (context.actions.offer("C", "write all guesses as CSV")) {
+    write(".csv", [](const auto& guesses, const std::string& name) {
+      return app::guesses_csv(guesses, name);
+    });
+  }
+}
+
 void EarPane::draw_progress(const Rect& area, Context& context) {
-  draw_ear_progress(area, records_.progress, records_fault_, context.theme);
+  const Theme& theme = context.theme;
+  offer_files(context);
+  Rect rest = area;
+  if (!written_.words().empty()) {
+    const Rect foot = rest.take_bottom(theme.px(28.0F));
+    draw_text(theme.body,
+              foot.left,
+              foot.top + theme.px(8.0F),
+              written_.path().empty() ? colour::kOrange : colour::kText,
+              shortened(theme.body, written_.words(), foot.width()));
+  }
+  draw_ear_progress(rest, records_.progress, records_fault_, context.theme);
 }
 
 void EarPane::draw(const Rect& area, Context& context) {
@@ -376,6 +418,7 @@ void EarPane::describe(Facts& facts) const {
   facts.add("kind", std::string(kKindWords.at(static_cast<std::size_t>(kind_))));
   facts.add("by_note", by_note_);
   facts.add("shows_progress", shows_progress_);
+  facts.add("written", written_.path());
   facts.add("progress_count", static_cast<double>(records_.progress.all.count));
   facts.add("progress_trainee", records_.progress.trainee);
   facts.add("level_db", practice_.sound().level_db());

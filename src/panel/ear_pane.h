@@ -8,6 +8,7 @@
 #include "panel/pane.h"
 #include "panel/ruler_hand.h"
 #include "panel/text_field.h"
+#include "panel/written_file.h"
 
 namespace brink::panel {
 
@@ -38,6 +39,7 @@ class EarPane final : public Pane {
   void draw_name(Rect& rows, Context& context);
   void draw_settings(Rect area, Context& context);
   void draw_sound(Rect area, Context& context);
+  void offer_files(Context& context);
   void draw_progress(const Rect& area, Context& context);
   void draw_session(const Rect& area, const Context& context) const;
   [[nodiscard]] std::string level_words() const;
@@ -53,6 +55,7 @@ class EarPane final : public Pane {
   bool shows_progress_ = false;
   bool has_asked_ = false;
   Background<Records> reading_;
+  WrittenFile written_;
   Records records_;
   std::string records_fault_;
   std::uint64_t records_serial_ = 0;  // of the book, when they were asked for

@@ -1,5 +1,6 @@
 """Shows in a book are listed, found by typing, and shown output by output; a long book as well."""
 
+import pathlib
 import sqlite3
 import sys
 
@@ -69,11 +70,21 @@ check(BOOK(first)["shows"] == 3, "all shows are listed")
 check(BOOK(first)["show"] == "Spring revue", "the newest comes first")
 check(BOOK(first)["visit_before"] == "a" * 32, "and the visit before it is known")
 window.picture("book-newest")
+window.press("c")
+window.wait_for(lambda state: BOOK(state)["compares"], 5, "the comparison")
+window.picture("book-compared")
+window.press("c")
+window.wait_for(lambda state: not BOOK(state)["compares"], 5, "the rounds again")
 window.press("Down", times=2)
 last = window.wait_for(lambda state: BOOK(state).get("show") == "Winter concert", 10, "the oldest show")
 check((BOOK(last)["output"], BOOK(last)["rounds"], BOOK(last)["cuts"]) == ("wedge 1", 2, 2), "its first output")
 check(BOOK(last)["visit_before"] == "", "there was no visit before")
 window.picture("book-show")
+window.press("s")
+written = window.wait_for(lambda state: BOOK(state)["sheet"], 20, "the sheet")
+page = pathlib.Path(BOOK(written)["sheet"]).read_text(encoding="utf-8")
+check("Lantern Hall" in page and "wedge 1" in page and "mains" in page, "the sheet is that of the show")
+window.picture("book-sheet")
 window.press("Right")
 window.wait_for(lambda state: BOOK(state)["output"] == "mains" and BOOK(state)["rounds"] == 1, 10, "its other output")
 

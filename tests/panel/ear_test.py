@@ -110,6 +110,12 @@ def progress(window):
     window.wait_for(lambda state: EAR(state)["progress_count"] == 182, 20, "the progress")
     check(EAR(window.state())["progress_trainee"] == "Mira 1", "the last trainee is remembered")
     window.picture("ear-progress")
+    window.press("c")
+    written = window.wait_for(lambda state: EAR(state)["written"].endswith(".csv"), 20, "the guesses as CSV")
+    lines = pathlib.Path(EAR(written)["written"]).read_text(encoding="utf-8").splitlines()
+    check(len(lines) == 183, "a head and a line for each guess")
+    window.press("s")
+    window.wait_for(lambda state: EAR(state)["written"].endswith(".html"), 20, "the sheet")
     window.press("p")
 
 
