@@ -165,6 +165,28 @@ io::ShowRecord large_show(std::size_t outputs, std::size_t rounds) {
   return show;
 }
 
+io::ShowRecord hostile_show() {
+  const std::string bad =
+      "</bdi></p></table><script>alert(1)</script><img src=\"http://x/\"> & ' "
+      "\x01\xFF\xC3(\xED\xA0\x80"
+      " \xE2\x80\xAE gnirts ]]> &amp; <!-- %s {} \t" +
+      std::string(300, 'W');
+  io::ShowRecord show = example_show();
+  show.key = show.venue = show.name = show.started_at = show.last_check = show.note = bad;
+  for (io::OutputRecord& output : show.outputs) {
+    output.name = output.microphone = output.position = output.target = bad;
+    output.advice = output.note = bad;
+    output.prepared = {bad, ""};
+    for (io::RoundRecord& round : output.rounds) {
+      round.note = round.ring.flagged_at = bad;
+    }
+  }
+  for (io::DismissalRecord& dismissal : show.dismissals) {
+    dismissal.dismissed_at = dismissal.reason = bad;
+  }
+  return show;
+}
+
 std::vector<io::GuessRecord> example_guesses() {
   std::mt19937 source(5);
   std::vector<io::GuessRecord> guesses;
@@ -180,7 +202,7 @@ std::vector<io::GuessRecord> example_guesses() {
         spread += uniform(source);
       }
       const double octaves = (1.1 - 0.08 * week) * spread + (is_slip ? 1.0 : 0.0);
-      guesses.push_back({.key = key_of(static_cast<std::uint64_t>(1000 * week + i)),
+      guesses.push_back({.key = key_of(guesses.size()),
                          .trainee = "Wren",
                          .guessed_at = fmt::format("{:04}-{:02}-{:02}T19:{:02}:00.000+01:00",
                                                    static_cast<int>(day.year()),

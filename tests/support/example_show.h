@@ -1,5 +1,6 @@
 #pragma once
 
+#include <cstddef>
 #include <vector>
 
 #include "io/guess_record.h"
@@ -13,6 +14,9 @@ namespace brink::tests {
 
 /// `outputs` outputs with `rounds` rounds each, for what is large. The same numbers give the same.
 [[nodiscard]] io::ShowRecord large_show(std::size_t outputs, std::size_t rounds);
+
+/// The example with markup, broken text and words without end wherever text is typed.
+[[nodiscard]] io::ShowRecord hostile_show();
 
 /// Ten weeks of a trainee called Wren, who gets better.
 [[nodiscard]] std::vector<io::GuessRecord> example_guesses();

@@ -20,6 +20,7 @@ int main(int count, char** words) {
   tests::write_bytes(directory + "empty.html", app::sheet_html({}));
   tests::write_bytes(directory + "large.html", app::sheet_html(tests::large_show(12, 6)));
   tests::write_bytes(directory + "long.html", app::sheet_html(tests::large_show(1, 200)));
+  tests::write_bytes(directory + "hostile.html", app::sheet_html(tests::hostile_show()));
   tests::write_bytes(directory + "ear.html", app::ear_sheet_html(tests::example_guesses(), "Wren"));
   tests::write_bytes(directory + "ear_empty.html", app::ear_sheet_html({}, "Wren"));
   return 0;

@@ -108,7 +108,7 @@ std::string draw_curve(const SheetOutput& output, std::size_t number, PictureWid
                      lowest_of(output, frequencies)};
   up.draw(drawing, across.left, across.right, up.lowest < -18.0 ? 6.0 : 3.0, "dB");
   across.draw(drawing, up.top, up.bottom);
-  drawing.add("<polyline class=\"curve\" points=\"");
+  drawing.add(R"(<polyline class="curve" points=")");
   for (const double f_hz : frequencies) {
     const double level_db = output.level_db(f_hz);
     if (level_db >= up.lowest - 6.0) {  // the rest lies under the floor
@@ -118,7 +118,6 @@ std::string draw_curve(const SheetOutput& output, std::size_t number, PictureWid
   drawing.add("\"/>\n");
   for (const io::RoundRecord& round : output.record->rounds) {
     drawing.mark(Mark::kTriangle, across.x_of(round.ring.frequency_hz), up.bottom - 4.0, 4.0);
-    drawing.add("\n");
   }
   draw_numbers(drawing, output, across, rows);
   return std::move(drawing).finish();

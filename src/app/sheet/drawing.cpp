@@ -71,9 +71,9 @@ Drawing::Drawing(std::string_view name,
 
 void Drawing::text(
     double x, double y, const char* anchor, std::string_view words, const char* kind) {
-  add("<text x=\"{:.1f}\" y=\"{:.1f}\" text-anchor=\"{}\"", x, y, anchor);
+  add(R"(<text x="{:.1f}" y="{:.1f}" text-anchor="{}")", x, y, anchor);
   if (*kind != '\0') {
-    add(" class=\"{}\"", kind);
+    add(R"( class="{}")", kind);
   }
   add(">{}</text>\n", markup_safe(words));
 }
@@ -149,7 +149,7 @@ void LevelAxis::draw(
 
 std::string key_entry(std::string_view mark, std::string_view words) {
   return fmt::format(
-      "<span class=\"key\"><svg aria-hidden=\"true\" viewBox=\"0 0 18 14\">{}</svg>{}</span> ",
+      R"(<span class="key"><svg aria-hidden="true" viewBox="0 0 18 14">{}</svg>{}</span> )",
       mark,
       words);
 }

@@ -42,7 +42,7 @@ class Drawing {
   }
 
   void mark(Mark mark, double x, double y, double size = 5.0) {
-    svg_ += mark_svg(mark, x, y, size);
+    svg_ += mark_svg(mark, x, y, size) + '\n';
   }
 
   /// Escapes. `anchor`: "start", "middle" or "end".

@@ -65,6 +65,11 @@ std::string words(const std::string& plain) {
   return fmt::format("<p class=\"words\">{}</p>\n", markup_safe(plain));
 }
 
+int count_of(const OctaveCounts& octaves, int slip) {
+  const int place = slip + OctaveCounts::kMost;
+  return octaves.counts[static_cast<std::size_t>(place)];
+}
+
 int slip_count(const OctaveCounts& octaves) {
   return std::accumulate(octaves.counts.begin(), octaves.counts.end(), 0) -
          octaves.counts[OctaveCounts::kMost];
@@ -211,7 +216,7 @@ std::string slip_name(int octaves) {
 std::string plain_octaves(const OctaveCounts& octaves) {
   std::vector<std::string> items;
   for (int slip = -OctaveCounts::kMost; slip <= OctaveCounts::kMost; ++slip) {
-    const int count = octaves.counts[static_cast<std::size_t>(slip + OctaveCounts::kMost)];
+    const int count = count_of(octaves, slip);
     if (slip != 0 && count > 0) {
       items.push_back(fmt::format("{} by {}", count, slip_name(slip)));
     }
@@ -231,7 +236,7 @@ std::string octave_part(const OctaveCounts& octaves) {
   chart.decimals = 0;
   SheetTable table("Guesses by whole octaves off", {{"Off by"}, {"Guesses"}}, true);
   for (int slip = -OctaveCounts::kMost; slip <= OctaveCounts::kMost; ++slip) {
-    const int count = octaves.counts[static_cast<std::size_t>(slip + OctaveCounts::kMost)];
+    const int count = count_of(octaves, slip);
     const std::string sign = slip < 0 ? "\u2212" : (slip > 0 ? "+" : "");
     chart.columns.push_back({sign + fmt::format("{}", std::abs(slip)), static_cast<double>(count)});
     table.add({slip_name(slip), fmt::format("{}", count)});

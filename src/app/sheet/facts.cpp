@@ -53,6 +53,23 @@ std::optional<double> nearest_if_off(std::span<const double> list, double value)
   return is_off ? std::optional(nearest) : std::nullopt;
 }
 
+/// Depth in whole steps, and in `off` what the depth is that the target cannot be set to.
+void place_depth(const cuts::Target& target, SheetCut& sheet_cut, std::vector<std::string>& off) {
+  const double depth_db = sheet_cut.cut.depth_db;
+  const double steps = -depth_db / target.depth_step_db;
+  if (std::abs(steps - std::round(steps)) * target.depth_step_db < 0.02 &&
+      std::abs(steps) < 1000.0) {
+    sheet_cut.depth_steps = static_cast<int>(std::lround(steps));
+  } else {
+    off.emplace_back("depth between steps");
+  }
+  if (depth_db < target.deepest_db - 0.02) {
+    off.push_back(fmt::format("no deeper than {}", written_db(target.deepest_db)));
+  }
+  const double tenths = 10.0 * target.depth_step_db;
+  sheet_cut.depth_decimals = std::abs(tenths - std::round(tenths)) < 1e-6 ? 1 : 2;
+}
+
 void place_on(const cuts::Target& target, SheetCut& sheet_cut) {
   const io::CutRecord& cut = sheet_cut.cut;
   std::vector<std::string> off;
@@ -64,28 +81,15 @@ void place_on(const cuts::Target& target, SheetCut& sheet_cut) {
   }
   if (!sheet_cut.is_high_pass) {
     if (const auto nearest = nearest_if_off(target.qs, cut.q)) {
-      off.push_back(fmt::format("nearest Q {:.3g}", *nearest));
+      off.push_back(fmt::format("nearest Q {}", written_q(*nearest)));
     }
-    const double steps = -cut.depth_db / target.depth_step_db;
-    if (std::abs(steps - std::round(steps)) * target.depth_step_db < 0.02 &&
-        std::abs(steps) < 1000.0) {
-      sheet_cut.depth_steps = static_cast<int>(std::lround(steps));
-    } else {
-      off.emplace_back("depth between steps");
-    }
-    if (cut.depth_db < target.deepest_db - 0.02) {
-      off.push_back(fmt::format("no deeper than {}", written_db(target.deepest_db)));
-    }
-    const double tenths = 10.0 * target.depth_step_db;
-    sheet_cut.depth_decimals = std::abs(tenths - std::round(tenths)) < 1e-6 ? 1 : 2;
+    place_depth(target, sheet_cut, off);
     if (target.kind == cuts::Target::Kind::kGraphic && !centres_hz.empty()) {
       sheet_cut.band = fmt::format(
           "band {} of {}", cuts::nearest_index(centres_hz, cut.centre_hz) + 1, centres_hz.size());
     }
   }
-  for (const std::string& word : off) {
-    sheet_cut.off_step += (sheet_cut.off_step.empty() ? "" : "; ") + word;
-  }
+  sheet_cut.off_step = fmt::format("{}", fmt::join(off, "; "));
 }
 
 bool reaches(const io::CutRecord& cut, double frequency_hz) {

@@ -81,7 +81,6 @@ void draw_ring(Drawing& drawing,
   }
   draw_growth(drawing, x, y, ring.growth_db_per_s, std::min(16.0, 1.2 * rows.height));
   drawing.mark(mark_of(output.rounds[i].state), x, y, rows.is_roomy() ? 5.0 : 3.0);
-  drawing.add("\n");
   if (!rows.has_words(i)) {
     return;
   }
@@ -126,6 +125,7 @@ std::string state_key(RingState state) {
 
 std::string overview_words(const std::vector<SheetOutput>& outputs, std::size_t dismissals) {
   std::vector<std::string> items;
+  items.reserve(outputs.size() + 1);
   for (const SheetOutput& output : outputs) {
     items.push_back(
         fmt::format("{}: {}", output.record->name, counted(output.rounds.size(), "ring")));
@@ -134,6 +134,23 @@ std::string overview_words(const std::vector<SheetOutput>& outputs, std::size_t 
     items.push_back(fmt::format("not a ring: {}", dismissals));
   }
   return fmt::format("{}.", listed(items));
+}
+
+/// The line of a row with its name; returns its height.
+double draw_named_line(Drawing& drawing,
+                       const Rows& rows,
+                       const FrequencyAxis& axis,
+                       std::size_t row,
+                       const std::string& name) {
+  const bool is_narrow = drawing.is_narrow();
+  const double y = rows.middle(row) + (is_narrow && rows.is_roomy() ? 9.0 : 0.0);
+  drawing.line("row", axis.left, y, axis.right, y);
+  if (!is_narrow && rows.has_words(row)) {
+    drawing.text(0.0, y + 4.0, "start", shortened(name, 21));
+  } else if (is_narrow && rows.is_roomy()) {
+    drawing.text(0.0, y - 10.0, "start", shortened(name, 40), "halo");
+  }
+  return y;
 }
 
 std::string draw_overview(const std::vector<SheetOutput>& outputs,
@@ -145,34 +162,20 @@ std::string draw_overview(const std::vector<SheetOutput>& outputs,
                   rows.bottom() + kAxisHeight,
                   "All rings of the show, a frequency line for each output",
                   overview_words(outputs, dismissals.size()));
-  const bool is_narrow = drawing.is_narrow();
-  const FrequencyAxis axis{is_narrow ? 6.0 : 150.0, drawing.width() - 10.0};
+  const FrequencyAxis axis{drawing.is_narrow() ? 6.0 : 150.0, drawing.width() - 10.0};
   axis.draw(drawing, rows.top, rows.bottom() + 2.0);
-  const auto line_of = [&](std::size_t row, const std::string& name) {
-    const double y = rows.middle(row) + (is_narrow && rows.is_roomy() ? 9.0 : 0.0);
-    drawing.line("row", axis.left, y, axis.right, y);
-    if (is_narrow ? rows.is_roomy() : rows.has_words(row)) {
-      drawing.text(0.0,
-                   is_narrow ? y - 10.0 : y + 4.0,
-                   "start",
-                   shortened(name, is_narrow ? 40 : 21),
-                   is_narrow ? "halo" : "");
-    }
-    return y;
-  };
   for (std::size_t i = 0; i < outputs.size(); ++i) {
-    const double y = line_of(i, fmt::format("{}  {}", i + 1, outputs[i].record->name));
+    const std::string name = fmt::format("{}  {}", i + 1, outputs[i].record->name);
+    const double y = draw_named_line(drawing, rows, axis, i, name);
     for (std::size_t j = 0; j < outputs[i].rounds.size(); ++j) {
       const double x = axis.x_of(outputs[i].record->rounds[j].ring.frequency_hz);
       drawing.mark(mark_of(outputs[i].rounds[j].state), x, y, std::min(5.0, 0.4 * rows.height));
-      drawing.add("\n");
     }
   }
   if (!dismissals.empty()) {
-    const double y = line_of(outputs.size(), "Not a ring");
+    const double y = draw_named_line(drawing, rows, axis, outputs.size(), "Not a ring");
     for (const io::DismissalRecord& dismissal : dismissals) {
       drawing.mark(Mark::kCross, axis.x_of(dismissal.frequency_hz), y);
-      drawing.add("\n");
     }
   }
   return std::move(drawing).finish();

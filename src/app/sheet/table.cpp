@@ -21,7 +21,7 @@ std::string class_of(const SheetColumn& column) {
   add(column.is_left, "l");
   add(column.is_main, "main");
   add(column.is_full, "full");
-  return names.empty() ? "" : fmt::format(" class=\"{}\"", names);
+  return names.empty() ? "" : fmt::format(R"( class="{}")", names);
 }
 
 }  // namespace
@@ -35,12 +35,11 @@ void SheetTable::add(const std::vector<std::string>& cells) {
   rows_ += "<tr role=\"row\">";
   for (std::size_t i = 0; i < columns_.size(); ++i) {
     if (i == 0) {
-      rows_ +=
-          fmt::format("<th scope=\"row\" role=\"rowheader\" class=\"l\" data-label=\"{}\">{}</th>",
-                      markup_safe(columns_[i].name),
-                      cells[i]);
+      rows_ += fmt::format(R"(<th scope="row" role="rowheader" class="l" data-label="{}">{}</th>)",
+                           markup_safe(columns_[i].name),
+                           cells[i]);
     } else {
-      rows_ += fmt::format("<td role=\"cell\"{} data-label=\"{}\">{}</td>",
+      rows_ += fmt::format(R"(<td role="cell"{} data-label="{}">{}</td>)",
                            class_of(columns_[i]),
                            markup_safe(columns_[i].name),
                            cells[i]);
@@ -53,8 +52,8 @@ void SheetTable::add(const std::vector<std::string>& cells) {
 std::string SheetTable::finish() && {
   std::string head;
   for (const SheetColumn& column : columns_) {
-    head += fmt::format("<th scope=\"col\" role=\"columnheader\"{}>{}</th>",
-                        column.is_left ? " class=\"l\"" : "",
+    head += fmt::format(R"(<th scope="col" role="columnheader"{}>{}</th>)",
+                        column.is_left ? R"( class="l")" : "",
                         markup_safe(column.name));
   }
   return fmt::format(

@@ -15,6 +15,7 @@ constexpr std::size_t kMostSpoken = 8;
 
 std::string number_list(const std::vector<std::size_t>& rounds) {
   std::vector<std::string> items;
+  items.reserve(rounds.size());
   for (const std::size_t round : rounds) {
     items.push_back(fmt::format("{}", round + 1));
   }
