@@ -66,6 +66,14 @@ Json output_json(const io::OutputRecord& output) {
   return json;
 }
 
+/// What must be an object; anything else would read as one with nothing in it.
+const Json& object(const Json& json) {
+  if (!json.is_object()) {
+    throw std::invalid_argument("object");
+  }
+  return json;
+}
+
 /// Missing or null: the value it has anyway.
 template <typename Value>
 void read(const Json& json, const char* field, Value& value) {
@@ -106,7 +114,7 @@ void read(const Json& json, const char* field, int& value) {
 
 io::CutRecord parse_cut(const Json& json) {
   io::CutRecord cut;
-  read(json, "centre_hz", cut.centre_hz);
+  read(object(json), "centre_hz", cut.centre_hz);
   read(json, "q", cut.q);
   read(json, "depth_db", cut.depth_db);
   return cut;
@@ -119,10 +127,7 @@ std::optional<io::CutRecord> parse_cut(const Json& json, const char* field) {
 
 io::RoundRecord parse_round(const Json& json) {
   io::RoundRecord round;
-  const Json& ring = json.at("ring");
-  if (!ring.is_object()) {
-    throw std::invalid_argument("ring");
-  }
+  const Json& ring = object(json.at("ring"));
   read(ring, "flagged_at", round.ring.flagged_at);
   read(ring, "frequency_hz", round.ring.frequency_hz);
   read(ring, "frequency_sd_hz", round.ring.frequency_sd_hz);
@@ -140,7 +145,7 @@ io::RoundRecord parse_round(const Json& json) {
 
 io::OutputRecord parse_output(const Json& json) {
   io::OutputRecord output;
-  read(json, "name", output.name);
+  read(object(json), "name", output.name);
   read(json, "microphone", output.microphone);
   read(json, "position", output.position);
   read(json, "target", output.target);
@@ -177,7 +182,7 @@ io::ShowRecord parse_show(const Json& json) {
   }
   for (const Json& dismissed : json.value("dismissals", Json::array())) {
     io::DismissalRecord& dismissal = show.dismissals.emplace_back();
-    read(dismissed, "dismissed_at", dismissal.dismissed_at);
+    read(object(dismissed), "dismissed_at", dismissal.dismissed_at);
     read(dismissed, "frequency_hz", dismissal.frequency_hz);
     read(dismissed, "reason", dismissal.reason);
   }

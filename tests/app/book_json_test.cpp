@@ -92,7 +92,11 @@ TEST_CASE("what is no line of the book is refused in one sentence with its numbe
   check_refused(with("/key", "abc"), "line 1");
   check_refused(with("/key", 7), "line 1");
   check_refused(with("/outputs", "none"), "line 1");
+  check_refused(with("/outputs", json::array({1})), "line 1");
+  check_refused(with("/outputs/0/cuts", json::array({"deep"})), "line 1");
+  check_refused(with("/outputs/0/rounds/0/cut", 3), "line 1");
   check_refused(with("/outputs/0/rounds/0/ring", nullptr), "line 1");
+  check_refused(with("/dismissals", json::array({nullptr})), "line 1");
   check_refused(with("/outputs/0/rounds/0/ring/frequency_hz", "high"), "line 1");
   check_refused(with("/outputs/0/prepared", json::array({1})), "line 1");
   check_refused(std::string(100000, '['), "line 1");
