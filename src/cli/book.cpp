@@ -49,7 +49,7 @@ void add_book_option(CLI::App& command, std::string& path) {
 }
 
 std::string book_to_read(const std::string& option) {
-  const std::string path = option.empty() ? io::default_book_path() : option;
+  std::string path = option.empty() ? io::default_book_path() : option;
   std::error_code ignored;
   if (!std::filesystem::exists(path, ignored)) {
     const std::string sentence = fmt::format("{}: there is no book here yet.", io::printable(path));

@@ -44,6 +44,7 @@ std::string text_name(const std::string& path) {
 std::vector<std::string> keys_to_export(io::BookReader& reader,
                                         const std::vector<std::string>& chosen) {
   std::vector<std::string> keys;
+  keys.reserve(chosen.size());
   for (const std::string& text : chosen) {
     keys.push_back(app::choose_show(reader, text).key);
   }

@@ -8,6 +8,7 @@
 #include <unistd.h>
 
 #include <filesystem>
+#include <utility>
 
 #include "core/error.h"
 #include "io/book_schema.h"
@@ -55,7 +56,7 @@ void sync_folder(const std::string& path) {
 
 }  // namespace
 
-BookConnection::BookConnection(const std::string& path, BookUse use) : path_(path) {
+BookConnection::BookConnection(std::string path, BookUse use) : path_(std::move(path)) {
   try {
     if (use == BookUse::kWrite) {
       open_to_write();

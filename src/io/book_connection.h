@@ -21,7 +21,7 @@ class BookConnection {
  public:
   /// Reading: throws core::Error with one sentence when it cannot be read. Writing: makes the file
   /// and brings it to the newest form first; the caller holds the BookLock.
-  BookConnection(const std::string& path, BookUse use);
+  BookConnection(std::string path, BookUse use);
 
   /// False for an empty file: nothing is in it yet.
   [[nodiscard]] bool has_tables() const noexcept { return has_tables_; }

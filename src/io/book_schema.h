@@ -3,7 +3,7 @@
 #include <span>
 #include <string>
 
-namespace SQLite {
+namespace SQLite {  // NOLINT(readability-identifier-naming): the library's own name
 class Database;
 }
 

@@ -47,7 +47,7 @@ void make_folder(const std::string& path) {
 
 }  // namespace
 
-BookWriter::BookWriter(const std::string& path) : path_(path), thread_([this] { run(); }) {
+BookWriter::BookWriter(std::string path) : path_(std::move(path)), thread_([this] { run(); }) {
   std::unique_lock lock(mutex_);
   changed_.wait_for(lock, kFirstTry, [this] { return was_tried_; });
 }

@@ -19,7 +19,7 @@ namespace brink::io {
 /// What book.h promises, with its thread.
 class BookWriter {
  public:
-  explicit BookWriter(const std::string& path);
+  explicit BookWriter(std::string path);
   ~BookWriter();
   BookWriter(const BookWriter&) = delete;
   BookWriter& operator=(const BookWriter&) = delete;

@@ -1,5 +1,6 @@
 #include "io/folded.h"
 
+#include <array>
 #include <clocale>
 #include <cstdint>
 #include <cwctype>
@@ -10,8 +11,8 @@ namespace {
 /// The C library's table of letters, whatever language the user has set. Lives as long as the
 /// program.
 locale_t letters() {
-  static const locale_t kLetters = newlocale(LC_CTYPE_MASK, "C.UTF-8", nullptr);
-  return kLetters;
+  static const locale_t table = newlocale(LC_CTYPE_MASK, "C.UTF-8", nullptr);
+  return table;
 }
 
 char32_t lower(char32_t letter) {
@@ -43,7 +44,7 @@ std::size_t length_at(std::string_view text, std::size_t index) {
 }
 
 char32_t decoded(std::string_view character) {
-  constexpr unsigned kLeadBits[] = {0xFF, 0xFF, 0x1F, 0x0F, 0x07};
+  constexpr std::array<unsigned, 5> kLeadBits{0xFF, 0xFF, 0x1F, 0x0F, 0x07};
   char32_t code = byte_at(character, 0) & kLeadBits[character.size()];
   for (std::size_t i = 1; i < character.size(); ++i) {
     code = (code << 6U) | (byte_at(character, i) & 0x3FU);
@@ -57,7 +58,7 @@ void append_utf8(std::string& out, char32_t code) {
     return;
   }
   const unsigned rest = code < 0x800 ? 1U : code < 0x10000 ? 2U : 3U;
-  constexpr unsigned kLeads[] = {0, 0xC0, 0xE0, 0xF0};
+  constexpr std::array<unsigned, 4> kLeads{0, 0xC0, 0xE0, 0xF0};
   out += static_cast<char>(kLeads[rest] | (code >> (6U * rest)));
   for (unsigned left = rest; left-- > 0;) {
     out += static_cast<char>(0x80U | ((code >> (6U * left)) & 0x3FU));

@@ -5,15 +5,15 @@ namespace {
 
 /// The highest fader position known to ring at the end.
 std::optional<double> last_ringing_db(const OutputRecord& output) {
-  for (auto round = output.rounds.rbegin(); round != output.rounds.rend(); ++round) {
-    if (round->returned_at_db) {
-      return round->returned_at_db;
-    }
-    if (round->rang_at_db) {
-      return round->rang_at_db;
+  std::optional<double> last_db;
+  for (const RoundRecord& round : output.rounds) {
+    if (round.returned_at_db) {
+      last_db = round.returned_at_db;
+    } else if (round.rang_at_db) {
+      last_db = round.rang_at_db;
     }
   }
-  return std::nullopt;
+  return last_db;
 }
 
 }  // namespace
