@@ -21,6 +21,7 @@ struct ScoreOptions {
   std::string trainee;
   std::string format = "text";
   std::string output;
+  bool is_by_week = false;  ///< sums instead of guesses
 };
 
 std::vector<std::string> trainees(io::BookReader& reader, const std::string& wanted) {
@@ -52,8 +53,10 @@ std::string summary(const std::string& name, const std::vector<io::GuessRecord>&
 /// One trainee's, without the head line that only the first has.
 std::string as_csv(const std::vector<io::GuessRecord>& guesses,
                    const std::string& name,
+                   bool is_by_week,
                    bool is_first) {
-  const std::string csv = app::guesses_csv(guesses, name);
+  const std::string csv = is_by_week ? app::progress_csv(app::progress_of(guesses, name))
+                                     : app::guesses_csv(guesses, name);
   return is_first ? csv : csv.substr(csv.find('\n') + 1);
 }
 
@@ -66,6 +69,9 @@ std::string as_json(const std::vector<io::GuessRecord>& guesses) {
 }
 
 int scores(const ScoreOptions& options) {
+  if (options.is_by_week && options.format != "csv") {
+    throw core::Error("--by-week is a table; take it with --format csv.");
+  }
   io::BookReader reader(book_to_read(options.book));
   const auto names = trainees(reader, options.trainee);
   if (names.empty()) {
@@ -75,9 +81,10 @@ int scores(const ScoreOptions& options) {
   bool is_first = true;
   for (const std::string& name : names) {
     const auto guesses = reader.guesses(name);
-    const std::string text = options.format == "json"  ? as_json(guesses)
-                             : options.format == "csv" ? as_csv(guesses, name, is_first)
-                                                       : summary(name, guesses);
+    const std::string text = options.format == "json" ? as_json(guesses)
+                             : options.format == "csv"
+                                 ? as_csv(guesses, name, options.is_by_week, is_first)
+                                 : summary(name, guesses);
     is_first = false;
     if (!output.write(text)) {
       break;
@@ -99,6 +106,9 @@ void add_book_scores(CLI::App& book, Work& work) {
       ->capture_default_str();
   command->add_option("--output", options->output, "Into this file instead of the screen")
       ->type_name("FILE");
+  command->add_flag("--by-week",
+                    options->is_by_week,
+                    "Sums for each week and third-octave instead of guesses (csv)");
   add_book_option(*command, options->book);
   command->footer("Example:\n  brink book scores --trainee Ada --format csv --output ada.csv\n");
   command->callback([options, &work] { work = [options] { return scores(*options); }; });

@@ -170,6 +170,33 @@ TEST_CASE("a session that is killed has lost no locked guess") {
   CHECK(io::BookReader(book).guesses("Ada").size() == static_cast<std::size_t>(locked));
 }
 
+TEST_CASE("what was guessed is exported, and summed by week and third-octave") {
+  const TemporaryDirectory place;
+  const std::string book = place / "book.sqlite";
+  REQUIRE(run_session(place,
+                      "one",
+                      {"--trainee", "Ada", "--book", book, "--seed", "7", "--count", "3"},
+                      "1k\n2k\n3k\n")
+              .status == 0);
+  const std::vector<std::string> ask{"book", "scores", "--book", book, "--trainee", "Ada"};
+  const auto with = [&](const std::vector<std::string>& more) {
+    auto arguments = ask;
+    arguments.insert(arguments.end(), more.begin(), more.end());
+    return tests::run_brink(arguments);
+  };
+  const tests::Outcome guesses = with({"--format", "csv"});
+  CHECK(guesses.status == 0);
+  CHECK(line_count(guesses.out) == 4);
+  CHECK(guesses.out.find(",Ada,pure,0,7,") != std::string::npos);
+  const tests::Outcome weeks = with({"--format", "csv", "--by-week"});
+  CHECK(weeks.status == 0);
+  CHECK(weeks.out.find("trainee,week,band_hz,guesses,") == 0);
+  CHECK(weeks.out.find("\nAda,2") != std::string::npos);
+  const tests::Outcome text = with({"--by-week"});
+  CHECK(text.status == 2);
+  CHECK(text.out.empty());
+}
+
 TEST_CASE("the difficulty goes on where the book has it") {
   const TemporaryDirectory place;
   const std::string book = place / "book.sqlite";
