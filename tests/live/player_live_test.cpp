@@ -8,6 +8,7 @@
 #include <cstdlib>
 #include <cstring>
 #include <memory>
+#include <span>
 #include <thread>
 #include <vector>
 
@@ -185,6 +186,48 @@ TEST_CASE("a sound at another rate than the server's is converted") {
   CHECK(std::abs(crossings - 1000) <= 1);
   const double length_s = static_cast<double>(last_at(heard, 1e-6F) - from) / kRateHz;
   CHECK(length_s == doctest::Approx(2.0).epsilon(0.005));
+}
+
+TEST_CASE("exercises sound in the terminal, and end softly even when the program is killed") {
+  Stand stand;
+  wait_s(1.0);  // until the server is up
+  tests::Process brink({BRINK_EXECUTABLE, "ear", "--no-book", "--seed", "5", "--count", "1"},
+                       stand.server.client_options("brink.err"));
+  stand.listen();
+  const auto peak_of = [](std::span<const float> samples) {
+    float peak = 0.0F;
+    for (const float sample : samples) {
+      peak = std::max(peak, std::abs(sample));
+    }
+    return peak;
+  };
+  // A ring that the limiter holds at -18 dBFS, played 20 dB lower, is above 0.01.
+  constexpr float kRinging = 0.01F;
+  const auto begun = Clock::now();
+  while (peak_of(stand.heard()) < kRinging && seconds_since(begun) < kPatienceS) {
+    wait_s(0.05);
+  }
+  wait_s(0.3);
+  brink.send_signal(SIGKILL);
+  CHECK(brink.wait(kPatienceS) == 128 + SIGKILL);
+  wait_s(0.5);
+  const auto all = stand.heard();
+  std::size_t end = all.size();
+  while (end > 0 && all[end - 1] == 0.0F) {
+    --end;
+  }
+  REQUIRE(end > 4800);
+  CHECK(end < all.size());  // silence follows
+  const auto before_end = [&](double from_s, double to_s) {
+    const auto from = end - static_cast<std::size_t>(from_s * kRateHz);
+    const auto to = end - static_cast<std::size_t>(to_s * kRateHz);
+    return peak_of(std::span(all).subspan(from, to - from));
+  };
+  const float ring = before_end(0.05, 0.025);
+  CHECK(ring > kRinging);
+  // On the straight line down the last quarter is below a quarter, the last half below half.
+  CHECK(before_end(0.25 * io::kPlayRampDownS, 0.0) < 0.3F * ring);
+  CHECK(before_end(0.5 * io::kPlayRampDownS, 0.0) < 0.55F * ring);
 }
 
 TEST_CASE("neither a frozen nor a dead server hangs the player's caller") {
