@@ -1,5 +1,6 @@
 #include "app/ear/band_choice.h"
 
+#include <algorithm>
 #include <numeric>
 
 #include "app/ear/score.h"
@@ -11,17 +12,20 @@ std::array<double, kEarBandCount> band_shares(std::span<const io::GuessRecord> g
                                               std::string_view trainee) {
   std::array<int, kEarBandCount> counts{};
   std::array<int, kEarBandCount> misses{};
-  for (auto guess = guesses.rbegin(); guess != guesses.rend(); ++guess) {
-    const int band = core::third_octave_index(guess->true_hz);
-    if (guess->trainee != trainee || band < kFirstEarBand || band > kLastEarBand) {
-      continue;
+  std::for_each(guesses.rbegin(), guesses.rend(), [&](const io::GuessRecord& guess) {
+    if (guess.trainee != trainee || !(guess.true_hz > 0.0) || !(guess.guessed_hz > 0.0)) {
+      return;
+    }
+    const int band = core::third_octave_index(guess.true_hz);
+    if (band < kFirstEarBand || band > kLastEarBand) {
+      return;
     }
     const auto at = static_cast<std::size_t>(band - kFirstEarBand);
     if (counts[at] < kBandMemory) {
       ++counts[at];
-      misses[at] += is_within_third_octave(guess->guessed_hz, guess->true_hz) ? 0 : 1;
+      misses[at] += is_within_third_octave(guess.guessed_hz, guess.true_hz) ? 0 : 1;
     }
-  }
+  });
   std::array<double, kEarBandCount> shares{};
   for (std::size_t at = 0; at < shares.size(); ++at) {
     shares[at] = (misses[at] + 1.0) / (counts[at] + 2.0);

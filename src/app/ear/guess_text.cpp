@@ -19,7 +19,7 @@ std::string error_text(const GuessScore& score, double true_hz, bool by_note) {
     return fmt::format("as near as hearing goes (within {:.0f} cents)", step_cents);
   }
   const char* const side = score.error_cents > 0.0 ? "high" : "low";
-  const std::string far =
+  std::string far =
       by_note ? fmt::format("{:.1f} semitones {}", std::abs(score.error_cents) / 100.0, side)
               : fmt::format("{:.0f} cents {}, {:.1f} third-octaves",
                             std::abs(score.error_cents),

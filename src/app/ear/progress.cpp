@@ -125,10 +125,10 @@ EarProgress progress_of(std::span<const io::GuessRecord> guesses, std::string_vi
     bands[band].push_back(&guess);
     weeks[week].push_back(&guess);
     cells[{week, band}].push_back(&guess);
-    constexpr int kMost = OctaveCounts::kMost;
     const int slip = octave_slip(guess.guessed_hz, guess.true_hz);
+    const int column = slip + OctaveCounts::kMost;
     if (slip != 0 || is_within_third_octave(guess.guessed_hz, guess.true_hz)) {
-      ++progress.octaves.counts[static_cast<std::size_t>(slip + kMost)];
+      ++progress.octaves.counts[static_cast<std::size_t>(column)];
     } else {
       ++progress.octaves.none;
     }

@@ -71,6 +71,8 @@ TEST_CASE("only the newest guesses of a band count, and guesses elsewhere do no 
     past.push_back(guess(0, true));
   }
   past.push_back(guess(kLastEarBand + 3, false));
+  past.push_back(guess(0, false));
+  past.back().true_hz = 0.0;  // what a book gives back for a number that it could not keep
   const auto shares = band_shares(past, "Ada");
   CHECK(share_of(shares, 0) / share_of(shares, 1) == doctest::Approx(0.1 / 0.5));
 }
