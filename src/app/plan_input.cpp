@@ -5,8 +5,9 @@
 #include <charconv>
 #include <cmath>
 #include <filesystem>
-#include <nlohmann/json.hpp>
+#include <stdexcept>
 
+#include "app/json_lines.h"
 #include "core/error.h"
 #include "io/printable.h"
 #include "io/text_file.h"
@@ -22,7 +23,7 @@ bool is_ring_frequency(double frequency_hz) {
 }
 
 /// Parses one line's object and adds its rings.
-void add_rings(const nlohmann::json& report,
+void add_rings(const Json& report,
                std::optional<int> channel,
                std::vector<cuts::RingMeasurement>& rings) {
   const double duration_s = report.value("duration_s", 0.0);
@@ -61,31 +62,12 @@ std::vector<cuts::RingMeasurement> parse_rings_json(std::string_view text,
                                                     const std::string& name,
                                                     std::optional<int> channel) {
   std::vector<cuts::RingMeasurement> rings;
-  int line = 0;
-  int report_count = 0;
-  while (!text.empty()) {
-    ++line;
-    const auto end = std::min(text.find('\n'), text.size());
-    const std::string_view content = text.substr(0, end);
-    text.remove_prefix(std::min(end + 1, text.size()));
-    if (content.find_first_not_of(" \t\r") == std::string_view::npos) {
-      continue;
+  for_each_json_line(text, name, "'brink analyse --format json'", [&](const Json& report) {
+    if (report.value("schema", "") != "brink/analysis/1") {
+      throw std::invalid_argument("schema");
     }
-    try {
-      const auto report = nlohmann::json::parse(content);
-      if (!report.is_object() || report.value("schema", "") != "brink/analysis/1") {
-        throw std::invalid_argument("schema");
-      }
-      add_rings(report, channel, rings);
-      ++report_count;
-    } catch (const std::exception&) {
-      throw core::Error(fmt::format(
-          "{}, line {}: is not what 'brink analyse --format json' writes.", name, line));
-    }
-  }
-  if (report_count == 0) {
-    throw core::Error(fmt::format("{}: is empty.", name));
-  }
+    add_rings(report, channel, rings);
+  });
   return rings;
 }
 

@@ -2,9 +2,9 @@
 
 #include <algorithm>
 
-#include "app/show_key.h"
 #include "core/error.h"
 #include "io/book_reader.h"
+#include "io/record_key.h"
 
 namespace brink::app {
 namespace {
@@ -16,7 +16,7 @@ io::ShowRecord new_show(const std::string& venue, const std::string& name) {
   io::ShowRecord show;
   show.venue = venue;
   show.name = name;
-  show.key = make_show_key();
+  show.key = io::new_key();
   show.started_at = wall_text(std::chrono::system_clock::now());
   return show;
 }

@@ -30,26 +30,6 @@ std::string text_of(const cuts::Target& target) {
          fmt::format("kind = graphic\nspacing = {}\n", is_octave ? "octave" : "third-octave");
 }
 
-/// Index of the value whose ratio to `value` is nearest to 1; of a rising list without zeros.
-int nearest_ratio(std::span<const double> list, double value) {
-  const auto nearest = std::min_element(list.begin(), list.end(), [&](double a, double b) {
-    return std::abs(std::log(a / value)) < std::abs(std::log(b / value));
-  });
-  return static_cast<int>(nearest - list.begin());
-}
-
-double at_step(std::span<const double> list, double value, int steps) {
-  const int index = nearest_ratio(list, value) + steps;
-  return list[static_cast<std::size_t>(std::clamp(index, 0, static_cast<int>(list.size()) - 1))];
-}
-
-double nearest_depth_db(const cuts::Target& target, double depth_db, int steps) {
-  const double step_db = target.depth_step_db;
-  const double deepest_steps = std::floor(-target.deepest_db / step_db + 1e-9);
-  const double at = std::round(-depth_db / step_db) + steps;
-  return -step_db * std::clamp(at, 1.0, deepest_steps);
-}
-
 }  // namespace
 
 std::string target_text(const std::string& name_or_path) {
@@ -81,11 +61,11 @@ io::CutRecord nearest_on(const cuts::Target& target, const io::CutRecord& cut) {
   if (is_high_pass(cut)) {
     return target.high_pass_hz.empty()
                ? cut
-               : io::CutRecord{at_step(target.high_pass_hz, cut.centre_hz, 0), 0.0, 0.0};
+               : io::CutRecord{cuts::grid_value(target.high_pass_hz, cut.centre_hz), 0.0, 0.0};
   }
-  return {at_step(target.centres_hz, cut.centre_hz, 0),
-          at_step(target.qs, cut.q, 0),
-          nearest_depth_db(target, cut.depth_db, 0)};
+  return {cuts::grid_value(target.centres_hz, cut.centre_hz),
+          cuts::grid_value(target.qs, cut.q),
+          cuts::depth_value(target, cut.depth_db)};
 }
 
 io::CutRecord step_on(const cuts::Target& target,
@@ -95,19 +75,19 @@ io::CutRecord step_on(const cuts::Target& target,
   io::CutRecord stepped = nearest_on(target, cut);
   if (is_high_pass(cut)) {
     if (field == CutField::kCentre && !target.high_pass_hz.empty()) {
-      stepped.centre_hz = at_step(target.high_pass_hz, cut.centre_hz, steps);
+      stepped.centre_hz = cuts::grid_value(target.high_pass_hz, cut.centre_hz, steps);
     }
     return stepped;
   }
   switch (field) {
     case CutField::kCentre:
-      stepped.centre_hz = at_step(target.centres_hz, cut.centre_hz, steps);
+      stepped.centre_hz = cuts::grid_value(target.centres_hz, cut.centre_hz, steps);
       break;
     case CutField::kQ:
-      stepped.q = at_step(target.qs, cut.q, steps);
+      stepped.q = cuts::grid_value(target.qs, cut.q, steps);
       break;
     case CutField::kDepth:
-      stepped.depth_db = nearest_depth_db(target, cut.depth_db, steps);
+      stepped.depth_db = cuts::depth_value(target, cut.depth_db, steps);
       break;
   }
   return stepped;

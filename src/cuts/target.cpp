@@ -53,6 +53,21 @@ const Target* find_target(std::string_view name) {
   return found == targets.end() ? nullptr : &*found;
 }
 
+double grid_value(std::span<const double> list, double value, int steps) {
+  const auto nearest = std::min_element(list.begin(), list.end(), [&](double a, double b) {
+    return std::abs(std::log(a / value)) < std::abs(std::log(b / value));
+  });
+  const auto index = static_cast<int>(nearest - list.begin()) + steps;
+  return list[static_cast<std::size_t>(std::clamp(index, 0, static_cast<int>(list.size()) - 1))];
+}
+
+double depth_value(const Target& target, double depth_db, int steps) {
+  const double step_db = target.depth_step_db;
+  const double deepest_steps = std::floor(-target.deepest_db / step_db + 1e-9);
+  const double at = std::round(-depth_db / step_db) + steps;
+  return -step_db * std::clamp(at, 1.0, deepest_steps);
+}
+
 std::vector<Slot> to_slots(const Target& target, double sample_rate_hz) {
   const auto below_half = [&](const std::vector<double>& centres_hz) {
     std::vector<double> kept;

@@ -39,6 +39,13 @@ struct Target {
 /// for the text in messages. Throws core::Error that names the line and the field.
 [[nodiscard]] Target parse_target(std::string_view text, const std::string& name);
 
+/// The value of a target's list (rising, above 0) whose ratio to `value` is nearest to 1, or one so
+/// many steps on; stays at the ends.
+[[nodiscard]] double grid_value(std::span<const double> list, double value, int steps = 0);
+
+/// The depth, never 0, that a target has nearest, or so many steps deeper; stays at its ends.
+[[nodiscard]] double depth_value(const Target& target, double depth_db, int steps = 0);
+
 /// The target's filters as slots to choose from, of which a centre must lie below half the sample
 /// rate. The high-pass, when there is one, comes last.
 [[nodiscard]] std::vector<Slot> to_slots(const Target& target, double sample_rate_hz);

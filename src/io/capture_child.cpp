@@ -182,24 +182,15 @@ void capture_from(const CaptureMemory& memory,
 }  // namespace
 
 int run_capture_child() {
-  static std::atomic<bool> is_wanted{true};
-  follow_parent(is_wanted);
   const CaptureMemory memory(ChildProcess::kMemoryDescriptor);
-  try {
-    const SoundSystems systems("brink");
-    try {
-      const std::vector<InputDevice> inputs = all_inputs();
-      const std::string wanted = to_string(memory.header().request.input);
-      capture_from(memory, find_input(inputs, wanted), is_wanted);
-    } catch (const Error& error) {
-      refuse(memory.header(), error);  // told before the sound systems are closed: that may hang
-      return 1;
-    }
-  } catch (const Error& error) {
-    refuse(memory.header(), error);
-    return 1;
-  }
-  return 0;
+  return run_sound_child(
+      "brink",
+      [&](const std::atomic<bool>& is_wanted) {
+        const std::vector<InputDevice> inputs = all_inputs();
+        const std::string wanted = to_string(memory.header().request.input);
+        capture_from(memory, find_input(inputs, wanted), is_wanted);
+      },
+      [&](const Error& error) { refuse(memory.header(), error); });
 }
 
 int run_list_child() {

@@ -171,22 +171,11 @@ void play_from(const PlayMemory& memory, const std::atomic<bool>& is_wanted) {
 }  // namespace
 
 int run_play_child() {
-  static std::atomic<bool> is_wanted{true};
-  follow_parent(is_wanted);
   const PlayMemory memory(ChildProcess::kMemoryDescriptor);
-  try {
-    const SoundSystems systems("brink-out");
-    try {
-      play_from(memory, is_wanted);
-    } catch (const Error& error) {
-      refuse(memory.header(), error);  // told before the sound systems are closed: that may hang
-      return 1;
-    }
-  } catch (const Error& error) {
-    refuse(memory.header(), error);
-    return 1;
-  }
-  return 0;
+  return run_sound_child(
+      "brink-out",
+      [&](const std::atomic<bool>& is_wanted) { play_from(memory, is_wanted); },
+      [&](const Error& error) { refuse(memory.header(), error); });
 }
 
 }  // namespace brink::io

@@ -6,6 +6,8 @@
 #include <atomic>
 #include <string>
 
+#include "core/error.h"
+
 namespace brink::io {
 
 // What the child processes that reach the sound systems share. They alone include this.
@@ -35,5 +37,27 @@ void check_sound(PaError error, const std::string& what);
 /// Clears `is_wanted` when the parent leaves, and ends this process a second later even if the
 /// sound system hangs. `is_wanted` must live as long as the process.
 void follow_parent(std::atomic<bool>& is_wanted);
+
+/// The whole of such a child: `work` between the sound systems' start and end, given the flag that
+/// follow_parent() clears. What stops it goes to `refuse`, before the sound systems are closed:
+/// that may hang. Returns the exit status.
+template <typename Work, typename Refuse>
+[[nodiscard]] int run_sound_child(const char* client_name, const Work& work, const Refuse& refuse) {
+  static std::atomic<bool> is_wanted{true};
+  follow_parent(is_wanted);
+  try {
+    const SoundSystems systems(client_name);
+    try {
+      work(is_wanted);
+    } catch (const core::Error& error) {
+      refuse(error);
+      return 1;
+    }
+  } catch (const core::Error& error) {
+    refuse(error);
+    return 1;
+  }
+  return 0;
+}
 
 }  // namespace brink::io
