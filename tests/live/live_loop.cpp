@@ -19,7 +19,6 @@ std::string to_text(double number) {
 }  // namespace
 
 LiveLoop::LiveLoop() : server_(directory_ / "") {
-  server_.start();
 }
 
 void LiveLoop::start_room(double from_brink_db, double noise_dbfs) {

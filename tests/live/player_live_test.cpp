@@ -53,7 +53,6 @@ struct Stand {
   std::unique_ptr<tests::Process> recorder;
 
   Stand() {
-    server.start();
     for (const auto& [name, value] : server.client_options("").environment) {
       setenv(name.c_str(), value.c_str(), 1);  // NOLINT(concurrency-mt-unsafe): one thread
     }

@@ -10,16 +10,26 @@
 #include <utility>
 
 namespace brink::tests {
+namespace {
+
+constexpr double kRefusedS = 1.0;  // a server whose name is taken says so and ends long before
+
+}  // namespace
 
 // Few names for all: a killed server leaves its place in the system's list of eight taken, and only
-// a new one of the same name takes it over. A lock on a file for each says which are in use.
+// a new one of the same name takes it over. A lock on a file for each says which are in use; one
+// that was left behind without its lock keeps its name, and is not ours to end.
 JackServer::JackServer(std::string directory) : directory_(std::move(directory)) {
   constexpr int kNames = 2;
-  for (int tries = 0; lock_ < 0; ++tries) {
+  for (int tries = 0; !process_; ++tries) {
     name_ = "brink-test-" + std::to_string(tries % kNames);
     const auto path = std::filesystem::temp_directory_path() / (name_ + ".lock");
     lock_ = open(path.c_str(), O_RDWR | O_CREAT | O_CLOEXEC, 0666);
-    if (lock_ >= 0 && flock(lock_, LOCK_EX | LOCK_NB) != 0) {
+    if (lock_ >= 0 && flock(lock_, LOCK_EX | LOCK_NB) == 0) {
+      start();
+    }
+    if (!process_ || process_->wait(kRefusedS)) {
+      process_.reset();
       close(std::exchange(lock_, -1));
       std::this_thread::sleep_for(std::chrono::milliseconds(100));
     }

@@ -15,7 +15,7 @@ class JackServer {
  public:
   static constexpr int kPeriodSamples = 256;
 
-  /// `directory`: for its log. Waits while others of its kind run.
+  /// Starts it. `directory`: for its log. Waits while both names are in use.
   explicit JackServer(std::string directory);
   ~JackServer();
   JackServer(const JackServer&) = delete;
@@ -23,6 +23,7 @@ class JackServer {
   JackServer(JackServer&&) = delete;
   JackServer& operator=(JackServer&&) = delete;
 
+  /// Again, after end().
   void start();
   void end(int signal);
 
