@@ -34,7 +34,7 @@ constexpr double kPatienceS = 60.0;
 
 constexpr const char* kExamples =
     "Examples:\n"
-    "  brink book list --venue lindenhalle\n"
+    "  brink book list --venue larkfield\n"
     "  brink book show last\n"
     "  brink book compare\n"
     "  brink book export --output shows.json\n"

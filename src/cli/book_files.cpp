@@ -203,7 +203,7 @@ void add_book_merge(CLI::App& book, Work& work) {
   command->footer(
       "Example:\n"
       "  brink analyse wedge.wav --format json |\n"
-      "    brink book merge - --venue Lindenhalle --show 'Spring concert' --output 'wedge 1'\n");
+      "    brink book merge - --venue 'Larkfield Hall' --show 'Spring concert' --output 'wedge 1'\n");
   command->callback([options, &work] { work = [options] { return merge_files(*options); }; });
 }
 

@@ -150,7 +150,7 @@ void add_book_compare(CLI::App& book, Work& work) {
       ->capture_default_str();
   add_format(*command, options->format, {"text", "json"});
   add_book_option(*command, options->book);
-  command->footer("Example:\n  brink book compare --venue lindenhalle --within 50\n");
+  command->footer("Example:\n  brink book compare --venue larkfield --within 50\n");
   command->callback([options, &work] { work = [options] { return compare(*options); }; });
 }
 

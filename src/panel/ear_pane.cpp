@@ -304,7 +304,7 @@ void EarPane::draw_session(const Rect& area, const Context& context) const {
               row.left,
               row.top,
               one->is_right ? colour::kSky : colour::kOrange,
-              one->is_right ? "right" : "not yet");
+              app::verdict(*one));
     draw_text(theme.body,
               row.right,
               row.top,

@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include <cctype>
 #include <cmath>
 
 #include "app/ear/ruler.h"
@@ -57,7 +58,8 @@ std::string cut_words(const app::GuessScore& score) {
 
 GuessWords guess_words(const app::GuessResult& result, bool by_note) {
   GuessWords words;
-  words.verdict = result.is_right ? "Right" : "Not yet";
+  words.verdict = app::verdict(result);
+  words.verdict.front() = static_cast<char>(std::toupper(words.verdict.front()));
   words.answer = fmt::format("it was {} ({})",
                              core::frequency_label(result.truth.frequency_hz),
                              core::note_name(result.truth.frequency_hz));

@@ -160,7 +160,7 @@ TEST_CASE("shows are listed newest first, wherever the clock stood") {
   for (std::uint32_t i = 0; i < 4; ++i) {
     ShowRecord show = sample_show(i);
     show.started_at = times[i];
-    show.venue = i % 2 == 0 ? "Lindenhalle" : "Old Tannery";
+    show.venue = i % 2 == 0 ? "Larkfield Hall" : "Old Tannery";
     action.shows.push_back(show);
   }
   ShowRecord timeless = sample_show(9, 1, 1);
@@ -185,7 +185,7 @@ TEST_CASE("shows are listed newest first, wherever the clock stood") {
   CHECK(visits[0].started_at == times[3]);
   const auto venues = reader.venues();
   REQUIRE(venues.size() == 2);
-  CHECK(venues[0] == brink::io::VenueSummary{"Lindenhalle", 2, times[2]});
+  CHECK(venues[0] == brink::io::VenueSummary{"Larkfield Hall", 2, times[2]});
   CHECK(venues[1] == brink::io::VenueSummary{"Old Tannery", 3, times[3]});
 }
 

@@ -44,9 +44,9 @@ TEST_CASE("shows are listed, found, read with the visit before, and listed anew 
   const tests::TemporaryDirectory folder;
   const std::string path = folder / "book.sqlite";
   io::Book book(path);
-  (void)book.keep(show_of("a", "Lantern Hall", "2026-01-17"));
-  (void)book.keep(show_of("b", "Old Brewery", "2026-02-01"));
-  REQUIRE(book.wait_for(book.keep(show_of("c", "Lantern Hall", "2026-03-05")), 10.0));
+  (void)book.keep(show_of("a", "Larkfield Hall", "2026-01-17"));
+  (void)book.keep(show_of("b", "Mill Green Barn", "2026-02-01"));
+  REQUIRE(book.wait_for(book.keep(show_of("c", "Larkfield Hall", "2026-03-05")), 10.0));
   std::atomic<int> news = 0;
   BookShelf shelf(path, [&] { ++news; });
   shelf.want_list("", book.kept());
@@ -59,7 +59,7 @@ TEST_CASE("shows are listed, found, read with the visit before, and listed anew 
   settle(shelf);
   CHECK(shelf.list_count() == 1);  // the list did not change, and was not read again
   REQUIRE(shelf.show().has_value());
-  CHECK(shelf.show()->venue == "Lantern Hall");
+  CHECK(shelf.show()->venue == "Larkfield Hall");
   REQUIRE(shelf.visit_before().has_value());
   CHECK(shelf.visit_before()->key == "a");
 
@@ -67,12 +67,12 @@ TEST_CASE("shows are listed, found, read with the visit before, and listed anew 
   settle(shelf);
   CHECK(!shelf.visit_before().has_value());
 
-  shelf.want_list("brew", book.kept());
+  shelf.want_list("mill", book.kept());
   settle(shelf);
   REQUIRE(shelf.list().size() == 1);
-  CHECK(shelf.list_words() == "brew");
-  REQUIRE(book.wait_for(book.keep(show_of("d", "Old Brewery", "2026-05-01")), 10.0));
-  shelf.want_list("brew", book.kept());
+  CHECK(shelf.list_words() == "mill");
+  REQUIRE(book.wait_for(book.keep(show_of("d", "Mill Green Barn", "2026-05-01")), 10.0));
+  shelf.want_list("mill", book.kept());
   settle(shelf);
   CHECK(shelf.list().size() == 2);
   CHECK(shelf.fault().empty());

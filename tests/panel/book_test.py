@@ -4,15 +4,15 @@ import pathlib
 import sqlite3
 import sys
 
-from window import Window, check
+from window import Window, check, enter_own_folder
 
 BOOK = lambda state: state["Book"]
 
 CUTS = [(2631.0, 8.0, -6.0), (441.0, 4.3, -4.5)]
 SHOWS = [  # key, venue, name, day, outputs with the frequencies that rang
-    ("a" * 32, "Lantern Hall", "Winter concert", "2026-01-17", [("wedge 1", [2631.4, 440.2]), ("mains", [315.0])]),
-    ("b" * 32, "Lantern Hall", "Spring revue", "2026-04-02", [("wedge 1", [2618.0])]),
-    ("c" * 32, "Old Brewery", "Opening night", "2026-03-09", [("side fill", [812.5, 1604.0, 95.1])]),
+    ("a" * 32, "Larkfield Hall", "Winter concert", "2026-01-17", [("wedge 1", [2631.4, 440.2]), ("mains", [315.0])]),
+    ("b" * 32, "Larkfield Hall", "Spring revue", "2026-04-02", [("wedge 1", [2618.0])]),
+    ("c" * 32, "Mill Green Barn", "Opening night", "2026-03-09", [("side fill", [812.5, 1604.0, 95.1])]),
 ]
 
 
@@ -56,7 +56,9 @@ def find(window, words, count):
                            f"{count} shows with '{words}'")
 
 
-window = Window(sys.argv[1], pictures=sys.argv[2])
+brink, pictures = (str(pathlib.Path(argument).resolve()) for argument in sys.argv[1:3])
+enter_own_folder()
+window = Window(brink, pictures=pictures, book="book.sqlite")
 window.press("6")
 window.wait_for(lambda state: state["pane"] == "Book", 5, "the Book pane")
 window.picture("book-empty")
@@ -83,13 +85,13 @@ window.picture("book-show")
 window.press("s")
 written = window.wait_for(lambda state: BOOK(state)["sheet"], 20, "the sheet")
 page = pathlib.Path(BOOK(written)["sheet"]).read_text(encoding="utf-8")
-check("Lantern Hall" in page and "wedge 1" in page and "mains" in page, "the sheet is that of the show")
+check("Larkfield Hall" in page and "wedge 1" in page and "mains" in page, "the sheet is that of the show")
 window.picture("book-sheet")
 window.press("Right")
 window.wait_for(lambda state: BOOK(state)["output"] == "mains" and BOOK(state)["rounds"] == 1, 10, "its other output")
 
 find(window, "brew 1", 0)  # a digit is no pane while it is typed
-find(window, "brewery", 1)
+find(window, "barn", 1)
 window.wait_for(lambda state: BOOK(state).get("show") == "Opening night", 10, "what was found")
 window.picture("book-found")
 find(window, "", 3)

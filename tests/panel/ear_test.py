@@ -6,7 +6,7 @@ import pathlib
 import sqlite3
 import sys
 
-from window import Window, check
+from window import Window, check, enter_own_folder
 
 EAR = lambda state: state["Ear"]
 LIVE = lambda state: state["live_guess"]
@@ -164,7 +164,9 @@ def guess_live(window):
     window.wait_for(lambda state: not state["hides_answers"], 5, "the answers again")
 
 
-window = Window(sys.argv[1], pictures=sys.argv[2])
+brink, pictures = (str(pathlib.Path(argument).resolve()) for argument in sys.argv[1:3])
+enter_own_folder()
+window = Window(brink, pictures=pictures, book="book.sqlite")
 practise(window)
 progress(window)
 guess_live(window)

@@ -41,6 +41,13 @@ TEST_CASE("a guess finer than hearing is said as such, and its cut stops the rin
   CHECK(words.lines[1].find("the ring stops") != std::string::npos);
 }
 
+TEST_CASE("what a low level lets pass beyond a third-octave is near enough, and not right") {
+  app::GuessResult result = guessed(1000.0, 1500.0);
+  REQUIRE_FALSE(result.score.is_hit);
+  result.is_right = true;
+  CHECK(guess_words(result, false).verdict == "Near enough");
+}
+
 TEST_CASE("by note, errors are semitones; no ring, no word of stopping; late is said") {
   app::GuessResult result = guessed(440.0, 466.1638);
   result.truth.excess_db.reset();

@@ -24,13 +24,21 @@ def need_tools():
             sys.exit(SKIPPED)
 
 
+def enter_own_folder():
+    """Works in a new folder from now on, so that a book with a short name lies there and what the window says of files beside it
+    is short too. Paths from the command line must be absolute before."""
+    folder = tempfile.mkdtemp(prefix="brink-panel-")
+    atexit.register(shutil.rmtree, folder, ignore_errors=True)
+    os.chdir(folder)
+
+
 class Window:
     """One brink panel on one virtual display; both end with close()."""
 
     def __init__(self, brink, *arguments, size=(1280, 800), pictures=None, book=None, environment=None):
         need_tools()
         self.folder = pathlib.Path(tempfile.mkdtemp(prefix="brink-panel-"))
-        self.pictures = pathlib.Path(pictures) if pictures else self.folder
+        self.pictures = pathlib.Path(pictures).resolve() if pictures else self.folder
         self.pictures.mkdir(parents=True, exist_ok=True)
         self.state_file = self.folder / "state.json"
         self.book = pathlib.Path(book) if book else self.folder / "book.sqlite"

@@ -37,17 +37,17 @@ io::ShowRecord visit(std::initializer_list<double> rings_hz) {
 TEST_CASE("a file is written into a new folder, and no file is ever replaced") {
   const tests::TemporaryDirectory folder;
   WrittenFile file;
-  const WrittenFile::Place place{folder / "sheets", "lantern-hall", ".html"};
+  const WrittenFile::Place place{folder / "sheets", "larkfield-hall", ".html"};
   file.start(
       place, [] { return "first"; }, [] {});
   settle(file);
-  CHECK(tests::read_bytes(folder / "sheets/lantern-hall.html") == "first");
-  CHECK(file.path() == folder / "sheets/lantern-hall.html");
+  CHECK(tests::read_bytes(folder / "sheets/larkfield-hall.html") == "first");
+  CHECK(file.path() == folder / "sheets/larkfield-hall.html");
   file.start(
       place, [] { return "second"; }, [] {});
   settle(file);
-  CHECK(tests::read_bytes(folder / "sheets/lantern-hall.html") == "first");
-  CHECK(tests::read_bytes(folder / "sheets/lantern-hall-2.html") == "second");
+  CHECK(tests::read_bytes(folder / "sheets/larkfield-hall.html") == "first");
+  CHECK(tests::read_bytes(folder / "sheets/larkfield-hall-2.html") == "second");
   CHECK(file.words() == "Written to " + file.path());
   file.forget();
   CHECK(file.words().empty());
@@ -65,7 +65,7 @@ TEST_CASE("what cannot be written is said") {
 }
 
 TEST_CASE("names of files are letters, digits and dashes") {
-  CHECK(file_stem("2026-04-02 Lantern Hall") == "2026-04-02-lantern-hall");
+  CHECK(file_stem("2026-04-02 Larkfield Hall") == "2026-04-02-larkfield-hall");
   CHECK(file_stem("../../etc/passwd") == "etc-passwd");
   CHECK(file_stem("S\u00e4\u00e4l 7!") == "s-l-7");
   CHECK(file_stem("...").empty());

@@ -10,7 +10,7 @@ namespace brink::tests {
 namespace {
 
 constexpr std::array<const char*, 5> kHalls{
-    "Lindenhalle", "Café Nordwind", "Old Tannery", "Grüner Saal", "Kolonáda Východ"};
+    "Larkfield Hall", "Café Nordwind", "Old Tannery", "Grüner Saal", "Kolonáda Východ"};
 constexpr std::array<const char*, 5> kOutputs{"wedge 1", "wedge 2", "side fill", "drums", "mains"};
 
 /// Figures that are the same on every platform.

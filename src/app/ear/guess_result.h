@@ -22,6 +22,10 @@ struct GuessResult {
   bool is_right = false;         ///< within the tolerance, or within hearing, and in time
 };
 
+/// "right"; "near enough" for what its level lets pass although it lies beyond a third-octave; else
+/// "not yet".
+[[nodiscard]] const char* verdict(const GuessResult& result) noexcept;
+
 /// One line for people, without its end: where it was, how far off the guess is and on which side,
 /// and what its cut would have done. Errors finer than hearing are said as such. `by_note`: in
 /// semitones.

@@ -46,9 +46,16 @@ std::string cut_text(const GuessResult& result) {
 
 }  // namespace
 
+const char* verdict(const GuessResult& result) noexcept {
+  if (!result.is_right) {
+    return "not yet";
+  }
+  return result.score.is_hit ? "right" : "near enough";
+}
+
 std::string guess_text(const GuessResult& result, bool by_note) {
   std::string text = fmt::format("{}: it was {}, you said {}: {}; {}",
-                                 result.is_right ? "right" : "not yet",
+                                 verdict(result),
                                  note_and_label(result.record.true_hz),
                                  by_note ? core::note_name(result.record.guessed_hz)
                                          : core::frequency_label(result.record.guessed_hz),
