@@ -25,12 +25,10 @@
 namespace brink::cli {
 namespace {
 
-enum class Format : std::uint8_t { kText, kJson, kCsv };
-
 struct AnalyseOptions {
   std::vector<std::string> files;
   std::string channel = "all";
-  Format format = Format::kText;
+  std::string format = "text";
   std::string output;
   bool wants_all = false;
   bool fails_on_ring = false;
@@ -90,14 +88,12 @@ class AnalyseRun {
 
 std::string AnalyseRun::report(const app::Analysis& analysis) {
   const bool is_first = !std::exchange(has_header_, true);
-  switch (options_.format) {
-    case Format::kJson:
-      return app::report_json(analysis, options_.wants_all);
-    case Format::kCsv:
-      return (is_first ? app::report_csv_header() : "") +
-             app::report_csv(analysis, options_.wants_all);
-    case Format::kText:
-      break;
+  if (options_.format == "json") {
+    return app::report_json(analysis, options_.wants_all);
+  }
+  if (options_.format == "csv") {
+    return (is_first ? app::report_csv_header() : "") +
+           app::report_csv(analysis, options_.wants_all);
   }
   return (is_first ? "" : "\n") + app::report_text(analysis, options_.wants_all);
 }
@@ -167,10 +163,7 @@ void add_analyse(CLI::App& app, Work& work) {
       ->capture_default_str();
   command->add_option("--format", options->format, "How to write it: text, json or csv (text)")
       ->type_name("FORMAT")
-      ->transform(CLI::CheckedTransformer(std::map<std::string, Format>{{"text", Format::kText},
-                                                                        {"json", Format::kJson},
-                                                                        {"csv", Format::kCsv}})
-                      .description(""));
+      ->check(CLI::IsMember({"text", "json", "csv"}).description(""));
   command->add_option("--output", options->output, "Write to this file instead of the screen")
       ->type_name("FILE");
   command->add_flag("--all", options->wants_all, "Also list what never became certain");
