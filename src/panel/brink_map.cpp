@@ -118,9 +118,12 @@ void draw_brink_map(const Rect& plot,
     }
     draw_state_mark(x, y, theme.px(7.0F), track.state);
     const bool has_room = x < plot.right - theme.px(80.0F);
+    // Beside the mark, but never struck through by the brink.
+    const float height = theme.strong->FontSize;
+    const bool is_on_brink = std::abs(y - y_of(plot, 0.0)) < 0.6F * height;
     draw_text(theme.strong,
               has_room ? x + theme.px(14.0F) : x - theme.px(14.0F),
-              y - 0.5F * theme.strong->FontSize,
+              is_on_brink ? y_of(plot, 0.0) - 1.3F * height : y - 0.5F * height,
               paint,
               core::frequency_label(track.frequency_hz),
               has_room ? Align::kLeft : Align::kRight);
