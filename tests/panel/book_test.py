@@ -1,14 +1,14 @@
 """Shows in a book are listed, found by typing, and shown output by output; a long book as well."""
 
+import json
 import pathlib
-import sqlite3
+import subprocess
 import sys
 
 from window import Window, check, enter_own_folder
 
 BOOK = lambda state: state["Book"]
 
-CUTS = [(2631.0, 8.0, -6.0), (441.0, 4.3, -4.5)]
 SHOWS = [  # key, venue, name, day, outputs with the frequencies that rang
     ("a" * 32, "Larkfield Hall", "Winter concert", "2026-01-17", [("wedge 1", [2631.4, 440.2]), ("mains", [315.0])]),
     ("b" * 32, "Larkfield Hall", "Spring revue", "2026-04-02", [("wedge 1", [2618.0])]),
@@ -16,36 +16,33 @@ SHOWS = [  # key, venue, name, day, outputs with the frequencies that rang
 ]
 
 
-def add_show(book, key, venue, name, day, outputs):
+def round_of(row, ring_hz, started):
+    """Rings 1 dB later than the one before it, and is cut at its own frequency."""
+    return {"ring": {"flagged_at": started, "frequency_hz": ring_hz, "frequency_sd_hz": 0.3, "growth_db_per_s": 31.0,
+                     "peak_dbfs": -9.0, "confidence": 0.98},
+            "proposed": None, "cut": cut_at(ring_hz), "rang_at_db": -8.0 + row, "returned_at_db": -7.0 + row,
+            "has_faded": True, "note": ""}
+
+
+def cut_at(ring_hz):
+    return {"centre_hz": ring_hz, "q": 8.0, "depth_db": -6.0}
+
+
+def line_of(key, venue, name, day, outputs):
     started = day + "T18:30:00.000+01:00"
-    book.execute("INSERT OR IGNORE INTO venues(name) VALUES(?)", (venue,))
-    show = book.execute(
-        "INSERT INTO shows(key, venue_id, name, started_at, started_day, last_check, note, output_count, round_count,"
-        " won_db) VALUES(?, (SELECT id FROM venues WHERE name = ?), ?, ?, julianday(?), '', '', ?, ?, 4.5)",
-        (key, venue, name, started, started, len(outputs), sum(len(rings) for _, rings in outputs))).lastrowid
-    book.execute("INSERT INTO show_words(show_id, folded) VALUES(?, ?)", (show, f"{venue} {name}".lower()))
-    for place, (output, rings) in enumerate(outputs):
-        identity = book.execute(
-            "INSERT INTO outputs(show_id, place, name, microphone, position, target, start_at_db, back_off_db, advice,"
-            " note) VALUES(?, ?, ?, 'vocal, hypercardioid', 'front, left', 'parametric', -8.0, 6.0,"
-            " 'the last round won less than 1 dB', '')", (show, place, output)).lastrowid
-        for row, ring_hz in enumerate(rings):
-            centre_hz, q, depth_db = (ring_hz, 8.0, -6.0)
-            book.execute(
-                "INSERT INTO rounds(output_id, place, flagged_at, frequency_hz, frequency_sd_hz, growth_db_per_s,"
-                " peak_dbfs, confidence, is_proposed, is_cut, cut_centre_hz, cut_q, cut_depth_db, rang_at_db,"
-                " returned_at_db, has_faded, note) VALUES(?, ?, ?, ?, 0.3, 31.0, -9.0, 0.98, 0, 1, ?, ?, ?, ?, ?, 1, '')",
-                (identity, row, started, ring_hz, centre_hz, q, depth_db, -8.0 + row, -7.0 + row))
-            book.execute("INSERT INTO cuts(output_id, place, centre_hz, q, depth_db) VALUES(?, ?, ?, ?, ?)",
-                         (identity, row, centre_hz, q, depth_db))
+    return json.dumps({
+        "schema": "brink/book/1", "key": key, "venue": venue, "name": name, "started_at": started,
+        "outputs": [{"name": output, "microphone": "vocal, hypercardioid", "position": "front, left",
+                     "target": "parametric", "start_at_db": -8.0, "back_off_db": 6.0,
+                     "advice": "the last round won less than 1 dB",
+                     "rounds": [round_of(row, ring_hz, started) for row, ring_hz in enumerate(rings)],
+                     "cuts": [cut_at(ring_hz) for ring_hz in rings]} for output, rings in outputs]})
 
 
 def fill(path, shows):
-    book = sqlite3.connect(path)
-    with book:
-        for show in shows:
-            add_show(book, *show)
-    book.close()
+    lines = "\n".join(line_of(*show) for show in shows)
+    subprocess.run([brink, "book", "import", "-", "--book", str(path)], input=lines, text=True, check=True,
+                   capture_output=True)
 
 
 def find(window, words, count):
@@ -90,7 +87,7 @@ window.picture("book-sheet")
 window.press("Right")
 window.wait_for(lambda state: BOOK(state)["output"] == "mains" and BOOK(state)["rounds"] == 1, 10, "its other output")
 
-find(window, "brew 1", 0)  # a digit is no pane while it is typed
+find(window, "brewery 1", 0)  # a digit is no pane while it is typed
 find(window, "barn", 1)
 window.wait_for(lambda state: BOOK(state).get("show") == "Opening night", 10, "what was found")
 window.picture("book-found")
