@@ -42,6 +42,15 @@ constexpr const char* kExamples =
     "The book is brink/book.sqlite in $XDG_DATA_HOME, or in ~/.local/share; --book names "
     "another.\n";
 
+bool is_there(const std::string& path) {
+  std::error_code ignored;
+  return std::filesystem::exists(path, ignored);
+}
+
+std::string none_here(const std::string& path) {
+  return fmt::format("{}: there is no book here yet.", io::printable(path));
+}
+
 }  // namespace
 
 void add_book_option(CLI::App& command, std::string& path) {
@@ -50,15 +59,18 @@ void add_book_option(CLI::App& command, std::string& path) {
 
 std::string book_to_read(const std::string& option) {
   std::string path = option.empty() ? io::default_book_path() : option;
-  std::error_code ignored;
-  if (!std::filesystem::exists(path, ignored)) {
-    const std::string sentence = fmt::format("{}: there is no book here yet.", io::printable(path));
-    if (!option.empty()) {
-      throw core::Error(sentence);
-    }
-    say(sentence);
+  if (!is_there(path)) {
+    throw core::Error(none_here(path));
   }
   return path;
+}
+
+std::optional<std::string> book_to_list(const std::string& option) {
+  if (!option.empty() || is_there(io::default_book_path())) {
+    return book_to_read(option);
+  }
+  say(none_here(io::default_book_path()));
+  return std::nullopt;
 }
 
 std::string book_to_write(const std::string& option) {

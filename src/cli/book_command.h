@@ -1,5 +1,6 @@
 #pragma once
 
+#include <optional>
 #include <string>
 
 #include "cli/command.h"
@@ -25,9 +26,11 @@ void add_book_show(CLI::App& book, Work& work);
 /// Adds `--book` to a command.
 void add_book_option(CLI::App& command, std::string& path);
 
-/// The path to read from. Throws core::Error when the user named a book that is not there; says so
-/// when it is only that nothing was kept yet.
+/// The path to read from. Throws core::Error when no book is there.
 [[nodiscard]] std::string book_to_read(const std::string& option);
+/// The same for what lists all that there is: nothing, after saying so, when the user's own book
+/// was not begun yet.
+[[nodiscard]] std::optional<std::string> book_to_list(const std::string& option);
 [[nodiscard]] std::string book_to_write(const std::string& option);
 
 /// Keeps `action` and waits until it is on the disk. Throws core::Error, with nothing changed, when

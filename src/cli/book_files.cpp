@@ -57,7 +57,11 @@ std::vector<std::string> keys_to_export(io::BookReader& reader,
 }
 
 int export_shows(const FileOptions& options) {
-  io::BookReader reader(book_to_read(options.book));
+  const auto path = options.shows.empty() ? book_to_list(options.book) : book_to_read(options.book);
+  if (!path) {
+    return kDone;
+  }
+  io::BookReader reader(*path);
   const auto keys = keys_to_export(reader, options.shows);
   const bool is_csv = options.format == "csv";
   Output output(options.output);
@@ -203,7 +207,8 @@ void add_book_merge(CLI::App& book, Work& work) {
   command->footer(
       "Example:\n"
       "  brink analyse wedge.wav --format json |\n"
-      "    brink book merge - --venue 'Larkfield Hall' --show 'Spring concert' --output 'wedge 1'\n");
+      "    brink book merge - --venue 'Larkfield Hall' --show 'Spring concert' --output 'wedge "
+      "1'\n");
   command->callback([options, &work] { work = [options] { return merge_files(*options); }; });
 }
 

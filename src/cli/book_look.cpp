@@ -32,7 +32,11 @@ int print(const std::string& text) {
 }
 
 int list(const LookOptions& options) {
-  io::BookReader reader(book_to_read(options.book));
+  const auto path = book_to_list(options.book);
+  if (!path) {
+    return kDone;
+  }
+  io::BookReader reader(*path);
   io::ShowFilter filter;
   filter.text = options.search;
   if (!options.venue.empty()) {

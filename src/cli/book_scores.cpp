@@ -72,7 +72,11 @@ int scores(const ScoreOptions& options) {
   if (options.is_by_week && options.format != "csv") {
     throw core::Error("--by-week is a table; take it with --format csv.");
   }
-  io::BookReader reader(book_to_read(options.book));
+  const auto path = book_to_list(options.book);
+  if (!path) {
+    return kDone;
+  }
+  io::BookReader reader(*path);
   const auto names = trainees(reader, options.trainee);
   if (names.empty()) {
     say("no scores.");

@@ -285,6 +285,32 @@ TEST_CASE("book refuses what it cannot use with one sentence") {
   }
 }
 
+TEST_CASE("where no book was begun yet, one sentence says so, and only what lists is done") {
+  const brink::tests::TemporaryDirectory folder;
+  int count = 0;
+  const auto run = [&](std::vector<std::string> words) {
+    words.insert(words.begin(), {BRINK_EXECUTABLE, "book"});
+    brink::tests::ProcessOptions options;
+    options.err_path = folder / std::to_string(++count);
+    options.environment["XDG_DATA_HOME"] = folder / "nothing";
+    Process brink(words, options);
+    CHECK(!brink.read_line(kPatienceS));
+    const std::string err = brink::tests::read_bytes(options.err_path);
+    CHECK(has(err, "there is no book here yet"));
+    CHECK(std::count(err.begin(), err.end(), '\n') == 1);
+    return brink.wait(kPatienceS);
+  };
+  CHECK(run({"show", "zz"}) == 2);
+  CHECK(run({"compare"}) == 2);
+  CHECK(run({"delete", "12345678", "--yes"}) == 2);
+  CHECK(run({"export", "last"}) == 2);
+  CHECK(run({"sheet", "last"}) == 2);
+  CHECK(run({"check"}) == 2);
+  CHECK(run({"list"}) == 0);
+  CHECK(run({"scores"}) == 0);
+  CHECK(run({"export"}) == 0);
+}
+
 TEST_CASE("book changes nothing while another program writes to it, and reads all the same") {
   const Shelf shelf;
   const std::string file = shelf / "shows.json";
