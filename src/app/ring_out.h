@@ -112,9 +112,9 @@ class RingOut {
   /// loudest first; certain ones that are over and were neither cut, dismissed nor let go, newest
   /// first; then those that are building. A ring on several taps counts once.
   [[nodiscard]] std::vector<OfferedRing> offered() const;
-  /// Certain rings that sound and are not offered, since they are said not to be rings: to be
-  /// shown, small, because a loop may come to ring just there.
-  [[nodiscard]] std::vector<double> dismissed_sounding_hz() const;
+  /// Certain rings that sound and are not offered, since they are said not to be rings; loudest
+  /// first. To be shown, small, because a loop may come to ring just there.
+  [[nodiscard]] std::vector<DismissedRing> dismissed_sounding() const;
 
   /// Planning takes up to 30 ms a ring (propose()). A face has two ways: propose_all() where that
   /// is short enough; or as long as next_to_propose() gives an input, run propose() on it on a
@@ -212,7 +212,7 @@ class RingOut {
   void replace(State state);
   void check_words(const OutputWords& words, std::optional<std::size_t> except) const;
   void mark_faded(std::uint64_t ring);
-  [[nodiscard]] bool is_dismissed(double frequency_hz) const;
+  [[nodiscard]] std::optional<std::size_t> dismissal_at(double frequency_hz) const;
   [[nodiscard]] bool is_served(const HeardRing& heard) const;
   [[nodiscard]] bool is_again(std::uint64_t ring) const;
   [[nodiscard]] bool is_offered(const HeardRing& heard) const;

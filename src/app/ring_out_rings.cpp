@@ -90,11 +90,14 @@ void RingOut::mark_faded(std::uint64_t ring) {
 
 // What is offered.
 
-bool RingOut::is_dismissed(double frequency_hz) const {
+std::optional<std::size_t> RingOut::dismissal_at(double frequency_hz) const {
   const auto& dismissals = state_.record.dismissals;
-  return std::any_of(dismissals.begin(), dismissals.end(), [&](const auto& dismissal) {
-    return is_same_place(dismissal.frequency_hz, frequency_hz);
+  const auto found = std::find_if(dismissals.begin(), dismissals.end(), [&](const auto& it) {
+    return is_same_place(it.frequency_hz, frequency_hz);
   });
+  return found == dismissals.end()
+             ? std::nullopt
+             : std::optional(static_cast<std::size_t>(found - dismissals.begin()));
 }
 
 /// It was cut, or a cut was logged at its place after it was caught, as it may sound on several
@@ -118,7 +121,7 @@ bool RingOut::is_again(std::uint64_t ring) const {
 bool RingOut::is_offered(const HeardRing& heard) const {
   const auto& gone = state_.let_go;
   const bool is_here = heard.is_sounding() || heard.output == state_.chosen.value_or(0);
-  return is_here && !is_dismissed(heard.ring.frequency_hz) && !is_served(heard) &&
+  return is_here && !dismissal_at(heard.ring.frequency_hz) && !is_served(heard) &&
          std::find(gone.begin(), gone.end(), heard.id) == gone.end();
 }
 
@@ -163,14 +166,25 @@ std::vector<OfferedRing> RingOut::offered() const {
   return offered;
 }
 
-std::vector<double> RingOut::dismissed_sounding_hz() const {
-  std::vector<double> frequencies_hz;
+std::vector<DismissedRing> RingOut::dismissed_sounding() const {
+  std::vector<const HeardRing*> sounding;
   for (const HeardRing& heard : heard_.all()) {
-    if (heard.is_sounding() && heard.is_certain && is_dismissed(heard.ring.frequency_hz)) {
-      frequencies_hz.push_back(heard.ring.frequency_hz);
+    if (heard.is_sounding() && heard.is_certain) {
+      sounding.push_back(&heard);
     }
   }
-  return frequencies_hz;
+  std::stable_sort(sounding.begin(), sounding.end(), comes_first);
+  std::vector<DismissedRing> dismissed;
+  for (const HeardRing* heard : sounding) {
+    const auto dismissal = dismissal_at(heard->ring.frequency_hz);
+    // Once for each dismissal, however many taps hear it.
+    if (dismissal && std::none_of(dismissed.begin(), dismissed.end(), [&](const auto& one) {
+          return one.dismissal == *dismissal;
+        })) {
+      dismissed.push_back({heard->ring.frequency_hz, *dismissal});
+    }
+  }
+  return dismissed;
 }
 
 // Proposals.

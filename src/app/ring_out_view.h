@@ -41,6 +41,14 @@ struct OfferedRing {
   std::optional<Proposal> proposal;  ///< none yet: next_to_propose() gives it out
 };
 
+/// A ring that sounds although it was said to be none.
+struct DismissedRing {
+  double frequency_hz = 0.0;
+  std::size_t dismissal = 0;  ///< of the record, for RingOut::restore()
+
+  friend bool operator==(const DismissedRing&, const DismissedRing&) = default;
+};
+
 enum class RoundCheck : std::uint8_t {
   kToCut,     ///< its cut was taken out again
   kSounding,  ///< cut, and the ring still sounds

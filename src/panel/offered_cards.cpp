@@ -80,16 +80,16 @@ void draw_quiet_card(const Rect& area, bool is_check, const Theme& theme) {
 }
 
 /// Small, since a loop may come to ring just there.
-std::string dismissed_words(std::span<const double> sounding_hz, bool hides_answers) {
-  if (hides_answers) {
-    return fmt::format("{} said to be no ring", sounding_hz.size());
-  }
+std::string dismissed_words(std::span<const app::DismissedRing> sounding, bool hides_answers) {
   std::string words;
-  for (const double frequency_hz : sounding_hz) {
-    words += (words.empty() ? "sounds, said to be no ring: " : ", ") +
-             core::frequency_label(frequency_hz);
+  for (const app::DismissedRing& one : sounding) {
+    words += (words.empty() ? "" : ", ") + core::frequency_label(one.frequency_hz);
   }
-  return words;
+  if (hides_answers) {
+    words = sounding.size() == 1 ? "One" : fmt::format("{}", sounding.size());
+  }
+  return words + (sounding.size() == 1 ? " sounds: not a ring, as you said"
+                                       : " sound: no rings, as you said");
 }
 
 }  // namespace
@@ -103,18 +103,18 @@ void draw_offered_cards(const Rect& area,
                         std::size_t selected,
                         bool is_waiting,
                         bool is_check,
-                        std::span<const double> dismissed_hz,
+                        std::span<const app::DismissedRing> dismissed,
                         const Context& context) {
   const Theme& theme = context.theme;
   Rect rest = area;
-  if (!dismissed_hz.empty()) {
+  if (!dismissed.empty()) {
     const Rect line = rest.take_bottom(theme.px(20.0F));
     const Clip clip(line);
     draw_text(theme.small,
               line.left,
               line.top + theme.px(2.0F),
               colour::kQuiet,
-              dismissed_words(dismissed_hz, context.view.hides_answers));
+              dismissed_words(dismissed, context.view.hides_answers));
   }
   if (offered.empty()) {
     draw_quiet_card(rest.take_top(theme.px(72.0F)), is_check, theme);

@@ -14,14 +14,14 @@ namespace brink::panel {
 
 /// The rings to deal with as large cards, the chosen one first in light: what Space cuts.
 /// `is_check`: the ring that was cut last still sounds, and is none of them.
-/// `dismissed_hz`: what sounds and is said to be no ring.
+/// `dismissed`: what sounds and is said to be no ring.
 /// `is_waiting`: Space was pressed, and its cut is still being fitted.
 void draw_offered_cards(const Rect& area,
                         const std::vector<app::OfferedRing>& offered,
                         std::size_t selected,
                         bool is_waiting,
                         bool is_check,
-                        std::span<const double> dismissed_hz,
+                        std::span<const app::DismissedRing> dismissed,
                         const Context& context);
 
 }  // namespace brink::panel

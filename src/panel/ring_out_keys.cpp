@@ -51,6 +51,10 @@ void RingOutPane::offer_cutting(Context& context) {
       selected_ = offered[(at + 1) % offered.size()].id;
     }
   }
+  const auto dismissed = flow.dismissed_sounding();
+  if (!dismissed.empty() && actions.offer("U", "a ring after all")) {
+    flow.restore(dismissed.front().dismissal);
+  }
   const bool has_cut = !flow.output()->cuts.empty();
   if ((has_cut || !offered.empty()) && !hides && actions.offer("D", "edit")) {
     editor_.open(flow,

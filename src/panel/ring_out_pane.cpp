@@ -114,7 +114,7 @@ void RingOutPane::draw_upper_card(const Rect& area, Context& context) {
                        selected(offered),
                        wants_cut_.has_value(),
                        flow.phase() == app::Phase::kCheck,
-                       flow.dismissed_sounding_hz(),
+                       flow.dismissed_sounding(),
                        context);
   }
 }
@@ -180,6 +180,7 @@ void RingOutPane::describe(Facts& facts) const {
   facts.add("phase", std::string(app::to_word(flow.phase())));
   facts.add("outputs", static_cast<double>(flow.record().outputs.size()));
   facts.add("dismissals", static_cast<double>(flow.record().dismissals.size()));
+  facts.add("dismissed_sounding", static_cast<double>(flow.dismissed_sounding().size()));
   facts.add("last_check", flow.record().last_check);
   facts.add("form", form_.is_open() ? form_.heading() : std::string());
   facts.add("is_editing", editor_.is_open());

@@ -255,7 +255,7 @@ TEST_CASE("what is no ring is not offered again in the show, within half a perce
   REQUIRE(wedge.flow.offered().size() == 1);
   CHECK(wedge.flow.dismiss(wedge.flow.offered()[0].id, "line-up tone", wedge.heard.now()));
   CHECK(wedge.flow.offered().empty());
-  CHECK(wedge.flow.dismissed_sounding_hz() == std::vector{1000.0});
+  CHECK(wedge.flow.dismissed_sounding() == std::vector{app::DismissedRing{1000.0, 0}});
   CHECK(wedge.flow.phase() != Phase::kCatch);
   wedge.fades(tone, 1000.0);
   wedge.flow.add_output({"wedge 2", "", "", ""});
