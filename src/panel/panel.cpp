@@ -37,6 +37,7 @@ Panel::Panel(std::function<void()> on_news,
       settings_(app::settings_path()),
       strip_(std::move(strip)),
       live_guess_(book_) {
+  view_.trainee = settings_.now().trainee;
   panes_[0] = std::make_unique<ListenPane>();
   panes_[1] = std::make_unique<RingOutPane>(book_path, book_, settings_.now(), on_news_);
   panes_[2] = std::make_unique<EarPane>(book_path, book_, on_news_);
@@ -187,7 +188,7 @@ void Panel::draw_overlay(const Rect& area, Context& context) {
   }
 }
 
-void Panel::draw(const Input& input, const Theme& theme, float width, float height) {
+void Panel::draw(const Input& fresh, const Theme& theme, float width, float height) {
   desk_.update();
   settings_.update();
   follow_stream();
@@ -198,7 +199,10 @@ void Panel::draw(const Input& input, const Theme& theme, float width, float heig
       ImGuiWindowFlags_NoBringToFrontOnFocus | ImGuiWindowFlags_NoNav;
   ImGui::PushFont(theme.body);
   ImGui::Begin("brink", nullptr, kPlain);
-  actions_.begin(input, ImGui::GetIO().WantTextInput || view_.is_typing);
+  const bool is_typing = ImGui::GetIO().WantTextInput || view_.is_typing;
+  Input input = fresh;
+  input.presses = presses_.take(fresh.presses, is_typing);
+  actions_.begin(input, is_typing);
   view_.is_typing = false;  // until an open field says so again
   Context context{desk_,
                   book_,
@@ -237,6 +241,7 @@ void Panel::draw(const Input& input, const Theme& theme, float width, float heig
   draw_tabs(tabs, theme);
   actions_.draw_bar(tabs, theme, Align::kRight);
   draw_overlay(whole, context);
+  settings_.now().trainee = view_.trainee;
   ImGui::End();
   ImGui::PopFont();
 }

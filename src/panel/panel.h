@@ -12,6 +12,7 @@
 #include "panel/live_guess.h"
 #include "panel/pane.h"
 #include "panel/pickers.h"
+#include "panel/press_queue.h"
 #include "panel/time_strip.h"
 #include "panel/trails.h"
 #include "panel/view.h"
@@ -31,8 +32,8 @@ class Panel {
         const std::string& book_path,
         std::unique_ptr<StripTexture> recording = nullptr);
 
-  /// One pass: takes what is new, acts on the user's input, draws.
-  void draw(const Input& input, const Theme& theme, float width, float height);
+  /// One pass: takes what is new, acts on the user's input (is_behind()), draws.
+  void draw(const Input& fresh, const Theme& theme, float width, float height);
 
   /// What the user asked the window for in the last pass.
   struct Wishes {
@@ -41,6 +42,9 @@ class Panel {
   };
 
   [[nodiscard]] const Wishes& wishes() const noexcept { return wishes_; }
+
+  /// Presses are left that the last pass could not act on: another one is due at once.
+  [[nodiscard]] bool is_behind() const noexcept { return !presses_.is_empty(); }
 
   [[nodiscard]] app::Desk& desk() noexcept { return desk_; }
 
@@ -61,6 +65,7 @@ class Panel {
   io::Book book_;
   app::SettingsKeeper settings_;
   View view_;
+  PressQueue presses_;
   Actions actions_;
   Trails trails_;
   TimeStrip strip_;

@@ -70,8 +70,8 @@ void run(const RunOptions& options) {
   StateFile state(options.state_file);
   Clock::time_point last_pass;
   while (!window.is_closing()) {
-    const Input& input = window.wait(kLongestSleepS);
-    if (input.presses.empty()) {
+    const Input& input = window.wait(panel.is_behind() ? 0.0 : kLongestSleepS);
+    if (input.presses.empty() && !panel.is_behind()) {
       std::this_thread::sleep_until(last_pass + kShortestPass);
     }
     last_pass = Clock::now();
