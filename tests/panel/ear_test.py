@@ -164,9 +164,25 @@ def guess_live(window):
     window.wait_for(lambda state: not state["hides_answers"], 5, "the answers again")
 
 
+def another_trainee(window):
+    """The one who was named last guesses on after a restart, not the one who guessed last."""
+    window.press("3")
+    window.wait_for(lambda state: state["pane"] == "Ear", 5, "the Ear pane")
+    window.press("n")
+    window.type("Noor")
+    window.press("Return")
+    window.wait_for(lambda state: EAR(state)["trainee"] == "Noor" and EAR(state)["phase"] == "ready", 60, "the other's exercise")
+    window.close_program()
+    window.open()
+    window.press("3")
+    window.wait_for(lambda state: EAR(state)["trainee"] == "Noor", 60, "the name to be remembered")
+    check(kept_guesses(window)[-1][0] == "Mira 1", "the newest guess is somebody else's")
+
+
 brink, pictures = (str(pathlib.Path(argument).resolve()) for argument in sys.argv[1:3])
 enter_own_folder()
 window = Window(brink, pictures=pictures, book="book.sqlite")
 practise(window)
 progress(window)
 guess_live(window)
+another_trainee(window)
