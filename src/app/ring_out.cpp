@@ -359,6 +359,7 @@ bool RingOut::back_off(double margin_db) {
       let_return(output, *caught);  // it ends with a ring that is left as it is
     }
     output.back_off_db = margin_db;
+    state.done_tick = tick_;
     output.advice = reason;
     auto edge = edge_db(output);
     if (!edge && caught != nullptr) {

@@ -196,6 +196,7 @@ class RingOut {
     std::vector<Link> links;
     std::vector<std::uint64_t> let_go;
     std::vector<std::uint64_t> again;  // sound on in spite of their cut
+    std::uint64_t done_tick = 0;       // when an output was last backed off
 
     [[nodiscard]] io::OutputRecord& output() { return record.outputs[*chosen]; }
 

@@ -12,11 +12,24 @@ constexpr int kMostRounds = 7;
 constexpr int kMostAtOnce = 3;
 constexpr double kLeastWonDb = 1.0;
 
-std::optional<double> last_won_db(const io::OutputRecord& output) noexcept {
-  const auto round = std::find_if(output.rounds.rbegin(),
-                                  output.rounds.rend(),
-                                  [](const io::RoundRecord& it) { return won_db(it).has_value(); });
-  return round == output.rounds.rend() ? std::nullopt : won_db(*round);
+/// What the newest rounds won that it is known of.
+struct Won {
+  std::optional<double> last_db;
+  std::optional<double> last_two_db;  // together
+};
+
+Won newest_won(const io::OutputRecord& output) noexcept {
+  Won won;
+  for (auto round = output.rounds.rbegin(); round != output.rounds.rend() && !won.last_two_db;
+       ++round) {
+    const auto here_db = won_db(*round);
+    if (here_db && won.last_db) {
+      won.last_two_db = *won.last_db + *here_db;
+    } else if (here_db) {
+      won.last_db = here_db;
+    }
+  }
+  return won;
 }
 
 /// The rings that are caught and the rounds that rang before them without the fader going up.
@@ -65,13 +78,21 @@ int round_count(const io::OutputRecord& output) noexcept {
 
 Advice advise(const io::OutputRecord& output, std::span<const std::optional<double>> caught_at_db) {
   const int rounds = round_count(output);
-  const auto won = last_won_db(output);
+  const Won won = newest_won(output);
+  const bool is_little = won.last_db && *won.last_db < kLeastWonDb;
   if (const int at_once = ringing_at_once(output, caught_at_db); at_once > kMostAtOnce) {
     return {Advice::Kind::kStop, fmt::format("Stop: {} ring at once, more than three.", at_once)};
   }
-  if (won && *won < kLeastWonDb) {
+  if (won.last_two_db && *won.last_two_db < kLeastWonDb) {
     return {Advice::Kind::kStop,
-            fmt::format("Stop: the last round won {:.1f} dB, less than 1 dB.", *won)};
+            fmt::format("Stop: the last two rounds together won {:.1f} dB, less than 1 dB.",
+                        *won.last_two_db)};
+  }
+  if (is_little && rounds >= kUsualRounds) {
+    return {
+        Advice::Kind::kStop,
+        fmt::format(
+            "Stop: the last of {} rounds won {:.1f} dB, less than 1 dB.", rounds, *won.last_db)};
   }
   if (rounds >= kMostRounds) {
     return {Advice::Kind::kStop, fmt::format("Stop: {} rounds; 5 to 7 are usual.", rounds)};
@@ -80,10 +101,18 @@ Advice advise(const io::OutputRecord& output, std::span<const std::optional<doub
     return {Advice::Kind::kMayStop,
             fmt::format("{} rounds done: 5 to 7 are usual, so stop here or soon.", rounds)};
   }
-  if (won) {
+  if (is_little) {
+    return {Advice::Kind::kMayStop,
+            fmt::format("You may stop: the last round won {:.1f} dB, less than 1 dB. Or go on: {} "
+                        "of 5 to 7 rounds are done.",
+                        *won.last_db,
+                        rounds)};
+  }
+  if (won.last_db) {
     return {Advice::Kind::kGoOn,
-            fmt::format(
-                "Go on: round {} of 5 to 7, and the last one won {:.1f} dB.", rounds + 1, *won)};
+            fmt::format("Go on: round {} of 5 to 7, and the last one won {:.1f} dB.",
+                        rounds + 1,
+                        *won.last_db)};
   }
   return {Advice::Kind::kGoOn, fmt::format("Go on: round {} of 5 to 7.", rounds + 1)};
 }

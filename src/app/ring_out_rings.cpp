@@ -120,7 +120,11 @@ bool RingOut::is_again(std::uint64_t ring) const {
 
 bool RingOut::is_offered(const HeardRing& heard) const {
   const auto& gone = state_.let_go;
-  const bool is_here = heard.is_sounding() || heard.output == state_.chosen.value_or(0);
+  // What was left when its output was done is over with it.
+  const bool is_left = output() != nullptr && output()->back_off_db.has_value() &&
+                       heard.caught_tick <= state_.done_tick;
+  const bool is_here =
+      heard.is_sounding() || (heard.output == state_.chosen.value_or(0) && !is_left);
   return is_here && !dismissal_at(heard.ring.frequency_hz) && !is_served(heard) &&
          std::find(gone.begin(), gone.end(), heard.id) == gone.end();
 }

@@ -1,0 +1,89 @@
+#pragma once
+
+#include <chrono>
+#include <cmath>
+#include <cstddef>
+#include <cstdint>
+#include <utility>
+#include <vector>
+
+#include "app/ring_out.h"
+#include "app/tap_listener.h"
+#include "loop/scene.h"
+
+namespace brink::tests {
+
+/// A wedge in a room of `brink stage` as it comes, its programme quiet noise. Without any peak of
+/// its own: its highest places lie closer together than any real system's.
+[[nodiscard]] loop::Scene flat_wedge_scene(std::uint64_t seed);
+/// The same with a loudspeaker and a microphone that have peaks (app::colour_loop()).
+[[nodiscard]] loop::Scene wedge_scene(std::uint64_t seed);
+
+/// A simulated stage, its one tap, and an engineer who rings it out with nothing but what a face
+/// has: events, the list of offered rings, and the advice.
+class StageEvening {
+ public:
+  static constexpr double kRateHz = 48000.0;
+  static constexpr double kToneHz = 440.0;  ///< of the line-up tone that is brought up twice
+  static constexpr double kStepDb = 0.5;    ///< of the fader
+
+  /// Where the loop stood when a ring was cut.
+  struct Cut {
+    double stable_gain_db = 0.0;  ///< of the true loop, with that cut in it
+    double lost_db = 0.0;         ///< mean level
+    app::Advice advice;           ///< before it
+  };
+
+  /// Rings out with other rules than RingOut's own when told to; for measuring them.
+  struct Options {
+    bool has_tone = true;
+    app::RingOutConfig config;
+    int most_rounds = 0;  ///< go on against the advice until so many; 0: as advised
+  };
+
+  StageEvening(loop::Scene scene, const char* target, const Options& options);
+
+  StageEvening(loop::Scene scene, const char* target)
+      : StageEvening(std::move(scene), target, Options{}) {}
+
+  /// Up by steps until something is certain; cut; and on, until it is time to stop.
+  void ring_out();
+
+  void listen_for(double length_s) { listen_until(time_s_ + length_s); }
+
+  void listen_until(double end_s) {
+    while (time_s_ < end_s) {
+      listen();
+    }
+  }
+
+  [[nodiscard]] app::RingOut::TimeOfDay now() const {
+    return app::RingOut::TimeOfDay(std::chrono::seconds(1'800'000'000)) +
+           std::chrono::milliseconds(std::lround(1000.0 * time_s_));
+  }
+
+  /// Stable gain of the true loop with the equaliser as it is, the fader at 0 dB.
+  [[nodiscard]] double stable_gain_db() const;
+
+  [[nodiscard]] double level_dbfs() const { return listener_.monitor().level().rms_dbfs; }
+
+  app::RingOut flow{io::ShowRecord{}};
+  std::vector<Cut> made;
+  int undo_count = 0;
+  int dismiss_count = 0;
+
+ private:
+  void listen();
+  void deal_with(const app::OfferedRing& ring);
+  [[nodiscard]] bool is_to_stop() const;
+  [[nodiscard]] double tone_at(double time_s) const;
+
+  Options options_;
+  loop::Scene scene_;
+  loop::Stage stage_;
+  loop::Programme programme_;
+  app::TapListener listener_;
+  double time_s_ = 0.0;
+};
+
+}  // namespace brink::tests
