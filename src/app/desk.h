@@ -1,5 +1,6 @@
 #pragma once
 
+#include <cstddef>
 #include <cstdint>
 #include <functional>
 #include <future>
@@ -26,7 +27,7 @@ class Desk {
   /// `on_news` is called on other threads when update() has something to do.
   explicit Desk(std::function<void()> on_news);
 
-  /// Listens to the simulated stage from now on, fader at kStartFaderDb.
+  /// Listens to the simulated stage from now on: to its first output, fader at kStartFaderDb.
   void use_stage(std::uint64_t seed);
   /// Opens a device, on a thread of its own; what was listened to goes on until it is open, and
   /// altogether when it cannot be (trouble() says why).
@@ -59,15 +60,25 @@ class Desk {
   // The stage's; without effect on a device.
   static constexpr double kStartFaderDb = -12.0;
 
-  [[nodiscard]] bool is_stage() const noexcept { return stage_ != nullptr; }
+  [[nodiscard]] bool is_stage() const noexcept { return is_stage_; }
+
+  /// Puts the hands on one of the stage's outputs, made when it is not there yet: it alone is open,
+  /// or so are the first `open_count`. Made on a thread of its own; until that is done the stage
+  /// goes on as it is. Each output keeps its fader and its equaliser.
+  void choose_output(std::size_t output, std::size_t open_count = 0);
+
+  /// The outputs that sound on the stage.
+  [[nodiscard]] const std::vector<std::size_t>& open_outputs() const noexcept { return open_; }
 
   [[nodiscard]] double fader_db() const noexcept;
   void set_fader_db(double fader_db) noexcept;
 
   /// What is set on its equaliser, in the loop or switched out of it.
-  [[nodiscard]] const cuts::Setting& equaliser() const noexcept { return equaliser_; }
+  [[nodiscard]] const cuts::Setting& equaliser() const noexcept { return at().equaliser; }
 
   void set_equaliser(cuts::Setting setting);
+  /// Of another output than the one at hand.
+  void set_equaliser(std::size_t output, cuts::Setting setting);
 
   [[nodiscard]] bool has_cuts_in() const noexcept { return has_cuts_in_; }
 
@@ -78,22 +89,50 @@ class Desk {
   [[nodiscard]] std::optional<double> true_gain_won_db() const noexcept { return gain_.won_db(); }
 
  private:
+  struct Output {
+    std::shared_ptr<StageControls> controls;   // of the stage's alone
+    std::shared_ptr<const loop::Scene> scene;  // once it is made
+    cuts::Setting equaliser;
+  };
+
+  /// What was opened aside: a device, or outputs of a stage.
+  struct Opened {
+    std::unique_ptr<io::Source> source;
+    int stage = 0;  // which stage_count_
+    std::vector<std::size_t> outputs;
+    std::vector<std::shared_ptr<const loop::Scene>> scenes;
+  };
+
+  [[nodiscard]] Output& at() noexcept { return outputs_[at_]; }
+
+  [[nodiscard]] const Output& at() const noexcept { return outputs_[at_]; }
+
+  void add_outputs(std::size_t count);
   void listen_to(std::unique_ptr<io::Source> source);
+  void start_outputs();
   void finish_opening();
-  void apply_equaliser();
+  void take_outputs(Opened opened);
+  void apply_equaliser(Output& output);
+  void tell_gain();
 
   std::function<void()> on_news_;
   RingBoard board_;
-  std::shared_ptr<StageControls> stage_;
+  bool is_stage_ = false;
+  int stage_count_ = 0;
+  std::uint64_t seed_ = 0;
+  std::vector<Output> outputs_{1};  // one without a loop on a device
+  std::size_t at_ = 0;
+  std::vector<std::size_t> open_;
+  std::vector<std::size_t> wanted_;  // to be open
   StageGain gain_;
-  cuts::Setting equaliser_;
-  bool has_cuts_in_ = true;
+  const loop::Scene* told_ = nullptr;  // to gain_
+  bool has_cuts_in_ = true;            // of the output at hand
   std::unique_ptr<Session> session_;
   const Snapshot* snapshot_ = nullptr;
   std::vector<SessionEvent> fresh_;
   int source_count_ = 0;
   std::optional<std::string> trouble_;
-  std::future<std::unique_ptr<io::Source>> opening_;
+  std::future<Opened> opening_;
 };
 
 }  // namespace brink::app

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "app/cut_record.h"
 #include "app/target_choice.h"
 
 namespace brink::app {
@@ -45,8 +46,25 @@ void DeskLink::follow_target(RingOut& flow, Desk& desk) {
   board_target_ = desk.board().target().name;
 }
 
+/// One output is open at a time, until all are done: then all of them, for the last check and for
+/// what has to be done again after it.
+void DeskLink::choose_output(const RingOut& flow, int show_count, Desk& desk) {
+  const auto& outputs = flow.record().outputs;
+  if (show_count != show_count_ || outputs.size() != output_count_) {
+    are_all_open_ = false;
+    output_count_ = outputs.size();
+  }
+  are_all_open_ =
+      are_all_open_ ||
+      (!outputs.empty() && std::all_of(outputs.begin(), outputs.end(), [](const auto& output) {
+        return output.back_off_db.has_value();
+      }));
+  desk.choose_output(flow.chosen().value_or(0), are_all_open_ ? outputs.size() : 0);
+}
+
 void DeskLink::follow(ShowKeeper& keeper, Desk& desk) {
   RingOut& flow = keeper.flow();
+  choose_output(flow, keeper.show_count(), desk);
   if (flow.output() == nullptr) {
     desk_fader_db_ = desk.fader_db();
     board_target_ = desk.board().target().name;
@@ -62,6 +80,14 @@ void DeskLink::follow(ShowKeeper& keeper, Desk& desk) {
   follow_target(flow, desk);
   const bool has_changed =
       is_other || flow.revision() != revision_ || desk.source_count() != source_count_;
+  if (has_changed) {
+    const auto& outputs = flow.record().outputs;
+    for (std::size_t output = 0; output < outputs.size(); ++output) {
+      if (output != flow.chosen()) {
+        desk.set_equaliser(output, to_setting(outputs[output].cuts));
+      }
+    }
+  }
   if (has_changed && !is_same(desk.equaliser(), flow.cuts())) {
     desk.set_equaliser(flow.cuts());
     desk.switch_cuts(true);

@@ -1,9 +1,14 @@
 #include "app/stage_source.h"
 
+#include <fmt/format.h>
+
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <thread>
 #include <utility>
+
+#include "app/loop_colour.h"
 
 namespace brink::app {
 namespace {
@@ -30,26 +35,39 @@ bool StageControls::set_equaliser(const cuts::Setting& setting, double sample_ra
   return true;
 }
 
-loop::Scene practice_scene(std::uint64_t seed) {
+loop::Scene practice_scene(std::uint64_t seed, std::size_t output) {
+  // From the wedge to the microphone: one's own wedge, the neighbours', one further off.
+  constexpr std::array kDistancesM{1.5, 1.2, 1.8, 2.4};
+  constexpr std::uint64_t kSeedsApart = 1000;  // far from the rooms that a user meets one by one
   loop::SceneOptions options;
-  options.room.seed = seed;
+  options.room.seed = seed + kSeedsApart * output;
+  options.distance_m = kDistancesM[output % kDistancesM.size()];
   options.room.t60_s = 0.6;
   options.gain_db = loop::Lines{0.0};
   options.programme.kind = loop::ProgrammeKind::kVoice;
   options.programme.level_dbfs = -38.0;
   options.programme.seed = seed;
-  return loop::build_scene(options);
+  loop::Scene scene = loop::build_scene(options);
+  colour_loop(scene.stage, options.room.seed);
+  return scene;
 }
 
 StageSource::StageSource(const loop::Scene& scene, std::shared_ptr<StageControls> controls)
-    : sample_rate_hz_(scene.stage.sample_rate_hz),
-      controls_(std::move(controls)),
-      stage_(scene.stage),
-      programme_(scene.programme),
+    : StageSource({{std::make_shared<const loop::Scene>(scene), std::move(controls)}}) {}
+
+StageSource::StageSource(const std::vector<OpenOutput>& outputs)
+    : sample_rate_hz_(outputs.front().scene->stage.sample_rate_hz),
+      programme_(outputs.front().scene->programme),
       dry_(kBlockSamples),
-      fader_db_(controls_->fader_db()),
       due_(Clock::now()) {
-  stage_.set_fader_db(fader_db_);
+  if (outputs.size() > 1) {
+    name_ += fmt::format(", {} outputs open", outputs.size());
+  }
+  for (const OpenOutput& output : outputs) {
+    controls_.push_back(output.controls);
+    faders_db_.push_back(output.controls->fader_db());
+    stages_.emplace_back(output.scene->stage).set_fader_db(faders_db_.back());
+  }
 }
 
 bool StageSource::wait_for(std::size_t sample_count) {
@@ -69,22 +87,29 @@ bool StageSource::wait_for(std::size_t sample_count) {
   return true;
 }
 
+void StageSource::follow_hands() {
+  for (std::size_t i = 0; i < stages_.size(); ++i) {
+    StageControls& controls = *controls_[i];
+    if (const double fader_db = controls.fader_db(); fader_db != faders_db_[i]) {
+      faders_db_[i] = fader_db;
+      stages_[i].set_fader_db(fader_db);
+    }
+    if (controls.has_new_sections_.exchange(false, std::memory_order_acquire)) {
+      const StageControls::Sections& row = controls.sections_.newest();
+      stages_[i].set_equaliser(std::span(row.all).first(row.count));
+    }
+  }
+}
+
 io::SourceReading StageSource::read(std::span<float> samples) {
   io::SourceReading reading;
   const std::size_t count = std::min(samples.size(), kBlockSamples);
   if (!wait_for(count)) {
     return reading;
   }
-  if (const double fader_db = controls_->fader_db(); fader_db != fader_db_) {
-    fader_db_ = fader_db;
-    stage_.set_fader_db(fader_db);
-  }
-  if (controls_->has_new_sections_.exchange(false, std::memory_order_acquire)) {
-    const StageControls::Sections& row = controls_->sections_.newest();
-    stage_.set_equaliser(std::span(row.all).first(row.count));
-  }
+  follow_hands();
   programme_.fill(std::span(dry_).first(count));
-  stage_.process(std::span(dry_).first(count), samples.first(count));
+  loop::process_together(stages_, std::span(dry_).first(count), samples.first(count));
   reading.samples = count;
   return reading;
 }

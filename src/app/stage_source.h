@@ -16,8 +16,8 @@
 
 namespace brink::app {
 
-/// The hands on a simulated stage that runs: fader and equaliser. One face thread writes, the
-/// stage's own thread reads; neither waits.
+/// The hands on one output of a simulated stage that runs: fader and equaliser. One face thread
+/// writes, the stage's own thread reads; neither waits.
 class StageControls {
  public:
   static constexpr double kLowestFaderDb = -30.0;
@@ -44,9 +44,16 @@ class StageControls {
   std::atomic<bool> has_new_sections_{false};
 };
 
-/// The stage that a face starts on: a small hall, a wedge and a soft voice. At a fader of 0 dB the
-/// loop stands on its brink while the equaliser is flat.
-[[nodiscard]] loop::Scene practice_scene(std::uint64_t seed);
+/// One output of the stage that a face starts on: a small hall, a wedge and a soft voice. Each
+/// output, counted from 0, is a wedge of its own at a place of its own: another loop. At a fader of
+/// 0 dB that loop stands on its brink while its equaliser is flat and no other output is open.
+[[nodiscard]] loop::Scene practice_scene(std::uint64_t seed, std::size_t output = 0);
+
+/// An output that is open on a stage, and the hands on it.
+struct OpenOutput {
+  std::shared_ptr<const loop::Scene> scene;
+  std::shared_ptr<StageControls> controls;
+};
 
 /// A simulated stage as a source, in real time: what its tap hears, for ever. Nothing sounds. When
 /// the machine falls behind by more than a quarter of a second, the stage waits with it. [analysis]
@@ -54,6 +61,9 @@ class StageSource final : public io::Source {
  public:
   /// The fader comes on top of the scene's own gain. Throws core::Error on a stage that cannot be.
   StageSource(const loop::Scene& scene, std::shared_ptr<StageControls> controls);
+  /// Several outputs, at least one, around one microphone; the first one's programme. All others
+  /// are silent.
+  explicit StageSource(const std::vector<OpenOutput>& outputs);
 
   [[nodiscard]] const std::string& name() const noexcept override { return name_; }
 
@@ -72,14 +82,16 @@ class StageSource final : public io::Source {
   /// little.
   [[nodiscard]] bool wait_for(std::size_t sample_count);
 
+  void follow_hands();
+
   std::string name_ = "simulated stage";
   std::vector<int> taps_{1};
   double sample_rate_hz_;
-  std::shared_ptr<StageControls> controls_;
-  loop::Stage stage_;
+  std::vector<std::shared_ptr<StageControls>> controls_;
+  std::vector<loop::Stage> stages_;
+  std::vector<double> faders_db_;
   loop::Programme programme_;
   std::vector<float> dry_;
-  double fader_db_ = 0.0;
   Clock::time_point due_;  // when all samples so far have sounded
 };
 

@@ -138,14 +138,17 @@ Stage::Controls Stage::next_controls() noexcept {
   return controls;
 }
 
-double Stage::step(double programme) noexcept {
-  const Controls controls = next_controls();
-  double returned = convolver_.next(kHere)[block_at_];
+double Stage::bring() noexcept {
+  now_ = next_controls();
+  double brought = convolver_.next(kHere)[block_at_];
   if (is_moving_) {
-    returned += controls.position * (convolver_.next(kMoved)[block_at_] - returned);
+    brought += now_.position * (convolver_.next(kMoved)[block_at_] - brought);
   }
-  const double microphone = (std::isfinite(programme) ? programme : 0.0) + returned;
-  const double output = soft_limit(equaliser_.step(controls.gain_lin * microphone), limit_lin_);
+  return brought;
+}
+
+double Stage::hear(double microphone) noexcept {
+  const double output = soft_limit(equaliser_.step(now_.gain_lin * microphone), limit_lin_);
   const double heard =
       config_.tap == Tap::kListener ? convolver_.next(kListening)[block_at_] : microphone;
   block_[block_at_] = output;
@@ -159,9 +162,26 @@ double Stage::step(double programme) noexcept {
 }
 
 void Stage::process(std::span<const float> programme, std::span<float> tap) noexcept {
+  process_together(std::span(this, 1), programme, tap);
+}
+
+void process_together(std::span<Stage> stages,
+                      std::span<const float> programme,
+                      std::span<float> tap) noexcept {
   assert(programme.size() == tap.size());
   for (std::size_t n = 0; n < programme.size(); ++n) {
-    tap[n] = static_cast<float>(step(static_cast<double>(programme[n])));
+    const auto dry = static_cast<double>(programme[n]);
+    double brought = 0.0;
+    for (Stage& stage : stages) {
+      brought += stage.bring();
+    }
+    const double microphone = (std::isfinite(dry) ? dry : 0.0) + brought;
+    double first = 0.0;
+    for (std::size_t i = 0; i < stages.size(); ++i) {
+      const double heard = stages[i].hear(microphone);
+      first = i == 0 ? heard : first;
+    }
+    tap[n] = static_cast<float>(first);
   }
 }
 

@@ -42,6 +42,14 @@ class Stage {
   /// The next samples of the tap, as many as of the programme.
   void process(std::span<const float> programme, std::span<float> tap) noexcept;
 
+  // For several loudspeakers around one microphone, sample by sample (process_together()).
+
+  /// What this loudspeaker brings to the microphone now; follows from the past alone. Once a
+  /// sample, before hear().
+  double bring() noexcept;
+  /// The next sample of the microphone, that of all loudspeakers in it; gives the tap's.
+  double hear(double microphone) noexcept;
+
   /// The fader, on top of the plan's gain: reached in kFadeS. 0 dB at the start.
   void set_fader_db(double gain_db) noexcept;
 
@@ -61,7 +69,6 @@ class Stage {
     double position;
   };
 
-  double step(double programme) noexcept;
   Controls next_controls() noexcept;
   void follow_plan(double time_s) noexcept;
 
@@ -80,6 +87,14 @@ class Stage {
   double fader_target_lin_ = 1.0;
   double fader_step_lin_ = 0.0;
   int fader_left_samples_ = 0;
+  Controls now_{1.0, 0.0};
 };
+
+/// Stages of one sample rate around one microphone: it hears the programme and all their
+/// loudspeakers, and each sends on what it hears. The tap is the first one's, at the microphone or
+/// at that one's output. One of them alone does what its process() does. [analysis]
+void process_together(std::span<Stage> stages,
+                      std::span<const float> programme,
+                      std::span<float> tap) noexcept;
 
 }  // namespace brink::loop

@@ -108,9 +108,9 @@ void draw_offered_cards(const Rect& area,
   const Theme& theme = context.theme;
   Rect rest = area;
   if (!dismissed.empty()) {
-    const Rect line = rest.take_bottom(theme.px(20.0F));
+    const Rect line = rest.take_bottom(theme.px(22.0F));
     const Clip clip(line);
-    draw_text(theme.small,
+    draw_text(theme.body,
               line.left,
               line.top + theme.px(2.0F),
               colour::kQuiet,

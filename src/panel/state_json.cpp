@@ -60,6 +60,7 @@ std::string Panel::state_json() {
              {"stream_s", desk_.stream_s()},
              {"health", health_word(desk_.snapshot().health)},
              {"lost_samples", desk_.snapshot().lost_samples},
+             {"open_outputs", desk_.open_outputs()},
              {"fader_db", desk_.fader_db()},
              {"has_cuts_in", desk_.has_cuts_in()},
              {"equaliser", to_list(desk_.equaliser().cuts)},

@@ -2,6 +2,7 @@
 
 #include <doctest/doctest.h>
 
+#include <algorithm>
 #include <chrono>
 #include <cmath>
 #include <vector>
@@ -76,4 +77,21 @@ TEST_CASE("hands on the stage keep to their range") {
   CHECK(controls.set_equaliser(setting, 48000.0));
   setting.cuts.push_back({2000.0, 4.0, -3.0});
   CHECK_FALSE(controls.set_equaliser(setting, 48000.0));
+}
+
+TEST_CASE("each output of a stage is another loop, on its own brink at 0 dB") {
+  std::vector<double> highest_hz;
+  for (const std::size_t output : {0U, 1U, 2U}) {
+    const loop::Scene scene = app::practice_scene(3, output);
+    const loop::OpenLoop loop(loop::loop_taps(scene.stage, 0.0), {}, scene.stage.sample_rate_hz);
+    CHECK(loop::max_stable_gain_db(loop) == doctest::Approx(0.0).epsilon(0.01));
+    const auto crossings = loop.crossings(loop.response(), -3.0);
+    highest_hz.push_back(std::max_element(crossings.begin(), crossings.end(), [](auto a, auto b) {
+                           return a.gain_db < b.gain_db;
+                         })->frequency_hz);
+  }
+  // A semitone apart at least: no cut made for one serves the other.
+  CHECK(std::abs(std::log2(highest_hz[0] / highest_hz[1])) > 1.0 / 12.0);
+  CHECK(std::abs(std::log2(highest_hz[0] / highest_hz[2])) > 1.0 / 12.0);
+  CHECK(std::abs(std::log2(highest_hz[1] / highest_hz[2])) > 1.0 / 12.0);
 }
