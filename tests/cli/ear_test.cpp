@@ -4,10 +4,13 @@
 #include <chrono>
 #include <cmath>
 #include <csignal>
+#include <cstdlib>
 #include <filesystem>
 #include <fstream>
 #include <nlohmann/json.hpp>
+#include <random>
 #include <sstream>
+#include <thread>
 
 #include "io/book_reader.h"
 #include "io/sound_file.h"
@@ -168,6 +171,49 @@ TEST_CASE("a session that is killed has lost no locked guess") {
   brink.send_signal(SIGKILL);
   CHECK(brink.wait(kPatienceS) == 128 + SIGKILL);
   CHECK(io::BookReader(book).guesses("Ada").size() == static_cast<std::size_t>(locked));
+}
+
+// Guesses come faster than anybody locks them; noise is the exercise that is made soonest.
+TEST_CASE("a session that is killed at any instant has lost no guess that it told of") {
+  const TemporaryDirectory place;
+  const std::string book = place / "book.sqlite";
+  std::string guesses;
+  for (int i = 0; i < 200; ++i) {
+    guesses += "1k\n";
+  }
+  const char* const asked = std::getenv("BRINK_BOOK_KILLS");        // NOLINT(concurrency-mt-unsafe)
+  const int kill_count = asked == nullptr ? 15 : std::atoi(asked);  // NOLINT(cert-err34-c)
+  std::mt19937 random(20261125);
+  std::size_t told = 0;
+  int kills_with_something = 0;
+  for (int i = 0; i < kill_count; ++i) {
+    CAPTURE(i);
+    std::vector<std::string> words{"--trainee", "Ada", "--book", book, "--exercise", "noise"};
+    words.insert(words.end(), {"--count", "200"});
+    Process brink(words_for(place / ("class-" + std::to_string(i)), words), {});
+    REQUIRE(brink.write(guesses));
+    std::this_thread::sleep_for(std::chrono::microseconds(random() % 700000));
+    brink.send_signal(SIGKILL);
+    REQUIRE(brink.wait(kPatienceS) == 128 + SIGKILL);
+    const std::size_t before = told;
+    while (brink.read_line(kPatienceS)) {
+      ++told;
+    }
+    kills_with_something += told > before ? 1 : 0;
+    if (!std::filesystem::exists(book)) {
+      CHECK(told == 0);
+      continue;
+    }
+    io::BookReader reader(book);
+    CHECK(reader.faults().empty());
+    // The last one may be on the disk without having been told.
+    const std::size_t kept = reader.guesses("Ada").size();
+    CHECK(kept >= told);
+    CHECK(kept <= told + static_cast<std::size_t>(i) + 1);
+  }
+  CHECK(kills_with_something > kill_count / 4);
+  MESSAGE(kill_count << " kills, " << kills_with_something << " after something was told, " << told
+                     << " guesses");
 }
 
 TEST_CASE("what was guessed is exported, and summed by week and third-octave") {
