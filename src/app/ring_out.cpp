@@ -9,6 +9,7 @@
 
 #include "app/cut_record.h"
 #include "app/target_choice.h"
+#include "app/time_of_day.h"
 #include "core/error.h"
 
 namespace brink::app {
@@ -394,7 +395,7 @@ bool RingOut::log_last_check(TimeOfDay now) {
     }
   }
   const std::string text =
-      fmt::format("{}: all outputs open, {} rang", wall_text(now), rang.empty() ? "nothing" : rang);
+      fmt::format("{} rang, {}", rang.empty() ? "nothing" : rang, short_time(wall_text(now)));
   return act("the last check", [&](State& state) { state.record.last_check = text; });
 }
 

@@ -152,8 +152,8 @@ class RingOut {
   bool back_off(double margin_db = kBackOffDb);
   /// Takes back_off() back without undoing what came after it.
   bool reopen();
-  /// Says in the record what the last check, all outputs open, showed: the rings offered now, or
-  /// none. False while an output has not been backed off.
+  /// Says in the record what the last check, all outputs open, showed and when: the rings offered
+  /// now, or none. False while an output has not been backed off.
   bool log_last_check(TimeOfDay now);
 
   /// The margin of common practice (G. Davis, R. Jones, Sound Reinforcement Handbook, 5.3.1).

@@ -106,7 +106,7 @@ void Panel::draw_head(const Rect& area, const Theme& theme) {
     source = *desk_.trouble();
     paint = colour::kOrange;
   }
-  draw_text(theme.body, rest.left, y, paint, source);
+  draw_text(theme.body, rest.left, y, paint, shortened(theme.body, source, rest.width()));
 }
 
 void Panel::draw_tabs(const Rect& area, const Theme& theme) {

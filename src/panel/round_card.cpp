@@ -177,7 +177,7 @@ void draw_advice(Rect& rest, const app::RingOut& flow, const Context& context) {
   const Advice advice = flow.advice();
   const bool hides = is_checked && context.view.hides_answers;
   const std::string words = hides        ? "The last check is logged."
-                            : is_checked ? "Last check " + flow.record().last_check
+                            : is_checked ? "Last check, all open: " + flow.record().last_check
                                          : advice.reason;
   const Rect place = rest.take_bottom(theme.px(46.0F));
   canvas().AddLine(

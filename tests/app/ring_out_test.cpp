@@ -432,8 +432,7 @@ TEST_CASE("several outputs, each with its own fader, and a last check with all o
   wedge.fades(left, 1800.0);
   CHECK(wedge.flow.offered().empty());
   CHECK(wedge.flow.log_last_check(wedge.heard.now()));
-  const std::string clean = ": all outputs open, nothing rang";
-  CHECK(wedge.flow.record().last_check.find(clean) != std::string::npos);
+  CHECK(wedge.flow.record().last_check.find("nothing rang, 20") == 0);
   wedge.rings(1234.0);
   CHECK(wedge.flow.log_last_check(wedge.heard.now()));
   CHECK(wedge.flow.record().last_check.find("1234 Hz rang") != std::string::npos);

@@ -211,7 +211,7 @@ window.press("h")
 shows = book_rows("SELECT shows.id, key, venues.name, shows.name, last_check FROM shows JOIN venues ON venues.id = venue_id")
 check(len(shows) == 1, f"one show, though the program was killed: {shows}")
 check(shows[0][1:4] == (done["show_key"], "Mill hall", "Harvest night"), f"the show as it was named: {shows[0]}")
-check("all outputs open, nothing rang" in shows[0][4], f"the last check: {shows[0][4]}")
+check(shows[0][4].startswith("nothing rang, "), f"the last check: {shows[0][4]}")
 outputs = book_rows("SELECT id, name, microphone, position, back_off_db, advice FROM outputs ORDER BY place")
 check([row[1] for row in outputs] == ["Wedge 1", "Wedge 2"], f"two outputs: {outputs}")
 first_id = outputs[0][0]
