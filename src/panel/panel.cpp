@@ -90,10 +90,12 @@ void Panel::draw_head(const Rect& area, const Theme& theme) {
   draw_level_meter(rest.take_right(theme.px(360.0F)), tap, theme);
   rest.take_right(theme.px(16.0F));
   const Clip clip(rest);
-  std::string source = fmt::format("{}, channel {}, {:g} kHz",
-                                   io::printable(desk_.session().source_name()),
-                                   tap.tap,
-                                   desk_.session().sample_rate_hz() / 1000.0);
+  const std::string name = io::printable(desk_.session().source_name());
+  std::string source = fmt::format(
+      "{}, channel {}, {:g} kHz", name, tap.tap, desk_.session().sample_rate_hz() / 1000.0);
+  if (text_width(theme.body, source) > rest.width()) {
+    source = name;
+  }
   ImU32 paint = colour::kQuiet;
   if (snapshot.health != io::InputHealth::kRunning) {
     source = snapshot.health == io::InputHealth::kFrozen

@@ -77,7 +77,11 @@ void ask_new_output(TextForm& form, app::ShowKeeper& keeper, const app::Settings
   put_forward.position = remembered.position;
   put_forward.name = next_name(flow, remembered.output);
   const std::string target = flow.output() == nullptr ? remembered.target : flow.target().name;
-  form.open("A new output", output_fields(put_forward, target), [&keeper](const Texts& texts) {
+  auto fields = output_fields(put_forward, target);
+  for (FormField& field : fields) {
+    field.is_put_forward = field.choices.empty();
+  }
+  form.open("A new output", std::move(fields), [&keeper](const Texts& texts) {
     try {
       keeper.flow().add_output(to_words(texts, keeper.flow()));
     } catch (const core::Error& error) {

@@ -103,7 +103,10 @@ void TextForm::press(const Press& press) {
     if (press.key == Key::kLeft || press.key == Key::kRight) {
       field.text = next_choice(field, press.key == Key::kRight ? 1 : -1);
     }
-  } else {
+  } else if (press.key != Key::kF11 && press.key != Key::kF12) {
+    if (std::exchange(field.is_put_forward, false) && press.key == Key::kCharacter) {
+      line_ = TextLine();
+    }
     line_.press(press);
     field.text = line_.text();
   }
@@ -129,6 +132,11 @@ void TextForm::draw_line(const Rect& box,
   const float cursor =
       is_here ? text_width(theme.body, io::printable(line_.before_cursor())) : 0.0F;
   x -= std::max(0.0F, cursor - room);  // a long text moves along with its cursor
+  if (is_here && field.is_put_forward) {
+    canvas().AddRectFilled(ImVec2(x, y - theme.px(2.0F)),
+                           ImVec2(x + cursor, y + theme.body->FontSize + theme.px(2.0F)),
+                           colour::kPlot);
+  }
   draw_text(theme.body, x, y, colour::kText, io::printable(field.text));
   if (is_here) {
     canvas().AddLine(ImVec2(x + cursor, y - theme.px(2.0F)),
@@ -191,7 +199,9 @@ void TextForm::draw(const Rect& area, Context& context) {
   const char* const hint =
       fields_[at_].step != 0.0 ? "Type it, or step it with the arrows up and down. Enter takes."
       : !fields_[at_].choices.empty() ? "The arrows left and right choose. Enter takes all."
-                                      : "Tab goes to the next line. Enter takes all.";
+      : fields_[at_].is_put_forward && !fields_[at_].text.empty()
+          ? "Type over what is put forward, or Tab leaves it. Enter takes all."
+          : "Tab goes to the next line. Enter takes all.";
   draw_wrapped(theme.body,
                inner.left,
                inner.top,

@@ -15,7 +15,8 @@ struct FormField {
   std::string label;
   std::string text;
   std::vector<std::string> choices = {};  ///< the left and right arrows go through them
-  double step = 0.0;  ///< of a number, which the up and down arrows step; 0: text
+  double step = 0.0;            ///< of a number, which the up and down arrows step; 0: text
+  bool is_put_forward = false;  ///< a text that is typed over, unless the cursor is moved first
 };
 
 /// A page with a few lines of text to type: Tab or the arrows go from line to line, Enter takes

@@ -71,6 +71,8 @@ window.press("Return")
 wait(lambda it: it["venue"] == "Mill hall" and it["show"] == "Harvest night", "venue and show")
 window.press("n")
 wait(lambda it: it["form"], "the form for an output")
+window.picture("ring-out-put-forward")
+window.type("Wedge 1")  # over the name that is put forward
 window.press("Tab")
 window.type("vocal microphone")
 window.press("Tab")

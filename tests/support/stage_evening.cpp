@@ -81,6 +81,9 @@ void StageEvening::ring_out() {
     listen();
     const auto offered = flow.offered();
     if (!offered.empty() && offered[0].is_certain) {
+      if (is_to_stop()) {
+        break;  // said as soon as it is caught, and it is left as it is
+      }
       quiet_s = 0.0;
       deal_with(offered[0]);
       continue;
