@@ -54,11 +54,7 @@ void DeskLink::choose_output(const RingOut& flow, int show_count, Desk& desk) {
     are_all_open_ = false;
     output_count_ = outputs.size();
   }
-  are_all_open_ =
-      are_all_open_ ||
-      (!outputs.empty() && std::all_of(outputs.begin(), outputs.end(), [](const auto& output) {
-        return output.back_off_db.has_value();
-      }));
+  are_all_open_ = are_all_open_ || flow.are_all_done();
   desk.choose_output(flow.chosen().value_or(0), are_all_open_ ? outputs.size() : 0);
 }
 

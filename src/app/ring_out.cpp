@@ -382,10 +382,7 @@ bool RingOut::reopen() {
 }
 
 bool RingOut::log_last_check(TimeOfDay now) {
-  const auto& outputs = state_.record.outputs;
-  if (outputs.empty() || std::any_of(outputs.begin(), outputs.end(), [](const auto& output) {
-        return !output.back_off_db;
-      })) {
+  if (!are_all_done()) {
     return false;
   }
   std::string rang;

@@ -170,10 +170,14 @@ class RingOut {
   // What follows from all of that; nothing of it is kept.
 
   [[nodiscard]] Phase phase() const;
+  /// What to do now, the advice and the other outputs considered: one line for the screen.
+  [[nodiscard]] const char* instruction() const;
   /// One for each round of the chosen output.
   [[nodiscard]] std::vector<RoundView> rounds() const;
   /// For the chosen output; a ring that is caught counts as the last round's coming back.
   [[nodiscard]] Advice advice() const;
+  /// Every output was backed off, and there is one.
+  [[nodiscard]] bool are_all_done() const;
   /// The chosen output's equaliser: to hear it on a simulated stage, or to draw its response.
   [[nodiscard]] cuts::Setting cuts() const;
   [[nodiscard]] int bands_left() const;

@@ -302,6 +302,28 @@ Phase RingOut::phase() const {
   return views.empty() && !is_ready ? Phase::kPrepare : Phase::kRaise;
 }
 
+const char* RingOut::instruction() const {
+  const Phase now = phase();
+  if (now == Phase::kDone && are_all_done()) {
+    return state_.record.last_check.empty() ? "All are done: open them, listen, log the last check."
+                                            : "Done, and checked with all outputs open.";
+  }
+  if (advice().kind == Advice::Kind::kStop && now == Phase::kCatch) {
+    return "Pull the fader down, and back off.";
+  }
+  if (advice().kind == Advice::Kind::kStop && now == Phase::kRaise) {
+    return "Back off: this output is rung out.";
+  }
+  return app::instruction(now);
+}
+
+bool RingOut::are_all_done() const {
+  const auto& outputs = state_.record.outputs;
+  return !outputs.empty() && std::all_of(outputs.begin(), outputs.end(), [](const auto& output) {
+    return output.back_off_db.has_value();
+  });
+}
+
 /// The fader where a ring rang, of the chosen output. One that was caught while another output was
 /// chosen rings because this one is up where it is; one that its cut did not stop rings here.
 std::optional<double> RingOut::rang_at_db(const HeardRing& heard) const {

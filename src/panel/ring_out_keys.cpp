@@ -95,10 +95,7 @@ void RingOutPane::offer_ending(Context& context) {
   } else if (actions.offer("B", "back off")) {
     ask_back_off(form_, keeper_, context.settings.now().back_off_db);
   }
-  const auto& outputs = flow.record().outputs;
-  const bool are_all_done = std::all_of(
-      outputs.begin(), outputs.end(), [](const auto& one) { return one.back_off_db.has_value(); });
-  if (are_all_done && actions.offer("L", "last check")) {
+  if (flow.are_all_done() && actions.offer("L", "last check")) {
     flow.log_last_check(std::chrono::system_clock::now());
   }
 }

@@ -84,7 +84,7 @@ void draw_head(Rect& rest, const app::RingOut& flow, Phase phase, const Theme& t
   rest.take_top(
       theme.px(6.0F) +
       draw_wrapped(
-          theme.strong, rest.left, rest.top, rest.width(), colour::kText, app::instruction(phase)));
+          theme.strong, rest.left, rest.top, rest.width(), colour::kText, flow.instruction()));
 }
 
 void draw_fader_line(Rect& rest, const app::RingOut& flow, const Context& context) {

@@ -368,6 +368,7 @@ TEST_CASE("advice to stop names its reason") {
     wedge.rings(4000.0);
     CHECK(wedge.flow.advice().kind == Advice::Kind::kStop);
     CHECK(wedge.flow.advice().reason == "Stop: the last of 5 rounds won 0.5 dB, less than 1 dB.");
+    CHECK(std::string(wedge.flow.instruction()) == "Pull the fader down, and back off.");
   }
   SUBCASE("two rounds that won little together are the end too") {
     Wedge wedge;
@@ -431,7 +432,9 @@ TEST_CASE("several outputs, each with its own fader, and a last check with all o
   CHECK(wedge.flow.offered().size() == 1);  // as long as it sounds
   wedge.fades(left, 1800.0);
   CHECK(wedge.flow.offered().empty());
+  CHECK(std::string(wedge.flow.instruction()).find("log the last check") != std::string::npos);
   CHECK(wedge.flow.log_last_check(wedge.heard.now()));
+  CHECK(std::string(wedge.flow.instruction()) == "Done, and checked with all outputs open.");
   CHECK(wedge.flow.record().last_check.find("nothing rang, 20") == 0);
   wedge.rings(1234.0);
   CHECK(wedge.flow.log_last_check(wedge.heard.now()));
