@@ -182,6 +182,7 @@ void RingOutPane::describe(Facts& facts) const {
   facts.add("dismissals", static_cast<double>(flow.record().dismissals.size()));
   facts.add("dismissed_sounding", static_cast<double>(flow.dismissed_sounding().size()));
   facts.add("last_check", flow.record().last_check);
+  facts.add("note", flow.record().note);
   facts.add("form", form_.is_open() ? form_.heading() : std::string());
   facts.add("is_editing", editor_.is_open());
   facts.add("edited", editor_.is_open() ? app::cut_text(editor_.cut()) : std::string());
