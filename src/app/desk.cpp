@@ -6,6 +6,7 @@
 #include <numeric>
 #include <utility>
 
+#include "app/run_aside.h"
 #include "core/error.h"
 
 namespace brink::app {
@@ -14,12 +15,6 @@ namespace {
 /// A room in which ringing out shows what it can do: rings that come one after the other, and 7 dB
 /// won in seven rounds; others win less (docs/log.md).
 constexpr std::uint64_t kFirstStage = 3;
-
-struct AtEnd {
-  const std::function<void()>& call;
-
-  ~AtEnd() { call(); }
-};
 
 }  // namespace
 
@@ -79,14 +74,9 @@ void Desk::start_outputs() {
   for (const std::size_t output : wanted_) {
     parts.push_back({outputs_[output].scene, outputs_[output].controls});
   }
-  opening_ = std::async(
-      std::launch::async,
-      [stage = stage_count_,
-       seed = seed_,
-       outputs = wanted_,
-       parts = std::move(parts),
-       on_news = on_news_]() mutable {
-        const AtEnd at_end{on_news};
+  opening_ = run_aside(
+      on_news_,
+      [stage = stage_count_, seed = seed_, outputs = wanted_, parts = std::move(parts)]() mutable {
         Opened opened{nullptr, stage, outputs, {}};
         for (std::size_t i = 0; i < parts.size(); ++i) {
           if (!parts[i].scene) {
@@ -100,8 +90,7 @@ void Desk::start_outputs() {
 }
 
 void Desk::use_input(const io::CaptureConfig& config) {
-  opening_ = std::async(std::launch::async, [config, on_news = on_news_] {
-    const AtEnd at_end{on_news};
+  opening_ = run_aside(on_news_, [config] {
     return Opened{std::make_unique<io::Capture>(config), 0, {}, {}};
   });
 }

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "app/run_aside.h"
 #include "core/error.h"
 #include "io/book_reader.h"
 #include "io/record_key.h"
@@ -24,20 +25,6 @@ io::ShowRecord new_show(const std::string& venue, const std::string& name) {
 template <typename Result>
 bool is_ready(const std::future<Result>& future) {
   return future.valid() && future.wait_for(std::chrono::seconds(0)) == std::future_status::ready;
-}
-
-/// Runs on a thread of its own; whoever waits for the result is woken, come what may.
-template <typename Work>
-auto run_aside(const std::function<void()>& on_news, Work work) {
-  return std::async(std::launch::async, [on_news, work = std::move(work)] {
-    struct AtEnd {
-      const std::function<void()>& call;
-
-      ~AtEnd() { call(); }
-    } const at_end{on_news};
-
-    return work();
-  });
 }
 
 /// Whether the first of these events is a ring that is gone because the input is: the session says
