@@ -43,6 +43,17 @@ def practise(window):
     check(head[:4] == b"RIFF" and head[8:] == b"WAVE", "it is a WAV file")
     check(EAR(written)["phase"] == "sounding", "an exercise that is there as a file can be guessed")
 
+    # By mouse: half way between two places of the ruler lies the geometric mean of their frequencies.
+    clicked_hz = []
+    for x in (200, 600, 400):
+        before = EAR(window.state())["guess_hz"]
+        window.click(x, 240)
+        moved = window.wait_for(lambda state, was=before: EAR(state)["guess_hz"] != was, 5, f"the guess to move to {x}")
+        clicked_hz.append(EAR(moved)["guess_hz"])
+    # A pixel of the ruler is less than 20 cents.
+    check(abs(1200 * math.log2(clicked_hz[2] ** 2 / (clicked_hz[0] * clicked_hz[1]))) < 40.0, f"a log ruler: {clicked_hz}")
+    check(clicked_hz[0] < clicked_hz[2] < clicked_hz[1], "higher to the right")
+
     type_guess(window, "2.5k", 2500.0, EAR)
     window.press("Right")
     third_up = window.wait_for(lambda state: EAR(state)["guess_hz"] > 2600.0, 5, "a third-octave up")

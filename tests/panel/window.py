@@ -80,6 +80,14 @@ class Window:
             self._xdotool("keyup", key)
             time.sleep(pause_s)
 
+    def click(self, x, y):
+        """At a place of the window, in pixels."""
+        self._xdotool("mousemove", "--window", self.xid, str(x), str(y))
+        time.sleep(0.2)
+        self._xdotool("mousedown", "1")
+        time.sleep(KEY_HELD_S)
+        self._xdotool("mouseup", "1")
+
     def type(self, text):
         self._xdotool("type", "--delay", "60", "--", text)
 
