@@ -34,9 +34,12 @@ class SoundReader {
   [[nodiscard]] int channels() const noexcept;
   /// Samples of each channel as the header promises them; -1 when it does not say.
   [[nodiscard]] std::int64_t promised_samples() const noexcept;
-  /// Samples of each channel handed over so far.
+  /// Samples of each channel handed over so far, what was skipped included.
   [[nodiscard]] std::int64_t samples_read() const noexcept;
 
+  /// The next block begins at that sample (from 0), as far as the file allows that; false where it
+  /// does not, and then only what was read already is good: begin with another reader.
+  [[nodiscard]] bool skip_to(std::int64_t sample) noexcept;
   /// Goes on to the next block; false at the end of what can be read.
   [[nodiscard]] bool next_block() noexcept;
   /// The present block of channel `index` (from 0), valid until the next next_block().

@@ -218,6 +218,14 @@ std::int64_t SoundReader::samples_read() const noexcept {
   return state_->samples_read;
 }
 
+bool SoundReader::skip_to(std::int64_t sample) noexcept {
+  if (sf_seek(state_->file, sample, SEEK_SET) != sample) {
+    return false;
+  }
+  state_->samples_read = sample;
+  return true;
+}
+
 bool SoundReader::next_block() noexcept {
   State& state = *state_;
   const sf_count_t count = sf_readf_float(state.file, state.mixed.data(), kBlockSamples);

@@ -233,7 +233,7 @@ void EarPane::draw_settings(Rect area, Context& context) {
 
 void EarPane::draw_sound(Rect area, Context& context) {
   const Theme& theme = context.theme;
-  EarSound& sound = practice_.sound();
+  HeldSound& sound = practice_.sound();
   const int up =
       context.actions.count_presses(Key::kUp) - context.actions.count_presses(Key::kDown);
   if (up != 0) {
@@ -242,32 +242,7 @@ void EarPane::draw_sound(Rect area, Context& context) {
   context.actions.show("\u2191\u2193", "how loud");
   draw_card(area, theme);
   Rect inner = area.inset(theme.px(14.0F));
-  const Rect head = inner.take_top(theme.px(30.0F));
-  const char* const state = !sound.fault().empty() ? "No sound"
-                            : sound.is_playing()   ? "Sounding"
-                                                   : "Silent";
-  draw_text(theme.strong,
-            head.left,
-            head.top + theme.px(3.0F),
-            sound.is_playing() ? colour::kVermilion : colour::kText,
-            state);
-  draw_text(theme.title,
-            head.right,
-            head.top,
-            colour::kText,
-            fmt::format("{:.0f} dB", sound.level_db()),
-            Align::kRight);
-  const Rect bar = inner.take_top(theme.px(16.0F));
-  const auto share =
-      static_cast<float>((sound.level_db() - EarSound::kLowestDb) / -EarSound::kLowestDb);
-  canvas().AddRectFilled(ImVec2(bar.left, bar.top),
-                         ImVec2(bar.right, bar.top + theme.px(6.0F)),
-                         colour::kGrid,
-                         theme.px(3.0F));
-  canvas().AddRectFilled(ImVec2(bar.left, bar.top),
-                         ImVec2(bar.left + share * bar.width(), bar.top + theme.px(6.0F)),
-                         colour::kSky,
-                         theme.px(3.0F));
+  draw_sound_level(inner, sound, theme);
   draw_wrapped(theme.small,
                inner.left,
                inner.top,

@@ -86,7 +86,7 @@ void EarPractice::update() {
   try {
     if (auto rendered = rendering_.take()) {
       session_ = std::move(*rendered);
-      sound_.load(session_->exercise());
+      sound_.load(session_->exercise().sample_rate_hz, session_->exercise().samples);
     }
   } catch (const core::Error& error) {
     fault_ = error.what();

@@ -11,7 +11,7 @@
 #include "io/book.h"
 #include "panel/background.h"
 #include "panel/ear_ruler.h"
-#include "panel/ear_sound.h"
+#include "panel/held_sound.h"
 
 namespace brink::panel {
 
@@ -48,9 +48,9 @@ class EarPractice {
   /// What guessed cuts are set on.
   [[nodiscard]] const std::string& target_name() const noexcept { return target_.name; }
 
-  [[nodiscard]] EarSound& sound() noexcept { return sound_; }
+  [[nodiscard]] HeldSound& sound() noexcept { return sound_; }
 
-  [[nodiscard]] const EarSound& sound() const noexcept { return sound_; }
+  [[nodiscard]] const HeldSound& sound() const noexcept { return sound_; }
 
   /// Heard, or there as a file: it can be guessed.
   [[nodiscard]] bool is_open() const noexcept;
@@ -92,7 +92,7 @@ class EarPractice {
   Rendered session_;
   Background<Rendered> rendering_;
   Background<std::string> writing_;
-  EarSound sound_;
+  HeldSound sound_;
   std::vector<RulerAnswer> answers_;
   std::optional<app::GuessResult> result_;
   std::uint64_t serial_ = 0;

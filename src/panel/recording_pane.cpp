@@ -16,6 +16,8 @@ namespace {
 
 constexpr float kRowsWidth = 392.0F;
 constexpr float kLineHeight = 24.0F;
+/// What one hears before a ring: enough to tell the ring from what was there already.
+constexpr double kBeforeRingS = 1.0;
 
 std::string file_name(const std::string& path) {
   return io::printable(std::filesystem::path(path).filename().string());
@@ -78,6 +80,30 @@ void RecordingPane::follow(Context& context) {
   if (context.view.pane != PaneId::kRecording) {
     chooser_.leave_field();
   }
+  hear(context);
+}
+
+/// From a second before the selected ring; from the beginning where nothing rang.
+std::optional<RecordingPiece> RecordingPane::piece_to_hear() const {
+  if (!found_) {
+    return std::nullopt;
+  }
+  RecordingPiece piece{found_->analysis.file, std::max(channel_, 1), 0};
+  if (!rings_.rings().empty()) {
+    const app::FoundRing& found = rings_.rings()[static_cast<std::size_t>(selected_)];
+    const auto before = static_cast<std::int64_t>(kBeforeRingS * found_->analysis.sample_rate_hz);
+    piece.channel = found.channel;
+    piece.from_sample = std::max<std::int64_t>(found.ring.onset_sample - before, 0);
+  }
+  return piece;
+}
+
+void RecordingPane::hear(Context& context) {
+  const bool is_shown = context.view.pane == PaneId::kRecording &&
+                        context.view.overlay == Overlay::kNone && !is_choosing_ && !work_;
+  const bool is_held =
+      is_shown && context.input.has_focus && context.input.is_space_held && !chooser_.has_focus();
+  sound_.hold(piece_to_hear(), is_held, context.on_news);
 }
 
 void RecordingPane::steer(Context& context) {
@@ -96,6 +122,13 @@ void RecordingPane::steer(Context& context) {
       channel_ = std::clamp(channel_ + step, 0, channels);
       show_channel();
     }
+  }
+  actions.show("Space", "held: hear it");
+  if (actions.offer(",", "quieter")) {
+    sound_.step_level(-1);
+  }
+  if (actions.offer(".", "louder")) {
+    sound_.step_level(1);
   }
   if (actions.offer("O", "open another file")) {
     is_choosing_ = true;
@@ -153,6 +186,31 @@ void RecordingPane::draw_progress(const Rect& area, Context& context) {
   }
 }
 
+/// Returns what is left of the area.
+Rect RecordingPane::draw_sound(const Rect& area, Context& context) {
+  const Theme& theme = context.theme;
+  const std::string& fault = sound_.sound().fault();
+  const std::string words = !fault.empty() ? fault
+                            : sound_.is_opening()
+                                ? "Opening the sound output ..."
+                                : "Headphones down first. E: how long at which level.";
+  Rect rest = area;
+  const Rect card = rest.take_bottom(theme.px(fault.empty() ? 84.0F : 124.0F));
+  rest.take_bottom(theme.px(8.0F));
+  draw_card(card, theme);
+  Rect inner = card.inset(theme.px(10.0F));
+  inner.left += theme.px(6.0F);
+  inner.right -= theme.px(4.0F);
+  draw_sound_level(inner, sound_.sound(), theme);
+  draw_wrapped(theme.small,
+               inner.left,
+               inner.top,
+               inner.width(),
+               fault.empty() ? colour::kQuiet : colour::kOrange,
+               words);
+  return rest;
+}
+
 void RecordingPane::draw_found(const Rect& area, Context& context) {
   steer(context);
   const Theme& theme = context.theme;
@@ -176,7 +234,9 @@ void RecordingPane::draw_found(const Rect& area, Context& context) {
               Align::kMiddle);
   } else {
     plot_.draw(rest, found_->analysis, rings_.rings(), selected_, theme);
+    plot_.draw_place(rest, found_->analysis, sound_.sounding_sample(), theme);
   }
+  right = draw_sound(right, context);
   right = draw_recording_cuts(right, rings_, context.desk.board().target().name, hides, theme);
   draw_recording_rows(right, rings_, found_->analysis.sample_rate_hz, selected_, hides, theme);
 }
@@ -230,6 +290,12 @@ void RecordingPane::describe(Facts& facts) const {
   facts.add("ring_count", static_cast<double>(rings_.rings().size()));
   facts.add("selected", static_cast<double>(selected_));
   facts.add("is_fitted", rings_.is_fitted());
+  facts.add("is_playing", sound_.sound().is_playing());
+  facts.add("level_db", sound_.sound().level_db());
+  facts.add("sound_fault", sound_.sound().fault());
+  if (const auto sample = sound_.sounding_sample()) {
+    facts.add("sounding_s", analysis.to_s(*sample));
+  }
   if (rings_.rings().empty()) {
     return;
   }

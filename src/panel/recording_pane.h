@@ -9,11 +9,13 @@
 #include "panel/pane.h"
 #include "panel/recording_plot.h"
 #include "panel/recording_rings.h"
+#include "panel/recording_sound.h"
 #include "panel/recording_work.h"
 
 namespace brink::panel {
 
-/// A file: its spectrogram with the rings on it, the rings as rows, the cuts for all of them.
+/// A file: its spectrogram with the rings on it, the rings as rows and to be heard, the cuts for
+/// all of them.
 class RecordingPane final : public Pane {
  public:
   /// `picture`: for the spectrogram; none is drawn without.
@@ -30,8 +32,11 @@ class RecordingPane final : public Pane {
   void take_result();
   void show_channel();
   void steer(Context& context);
+  void hear(Context& context);
+  [[nodiscard]] std::optional<RecordingPiece> piece_to_hear() const;
   void draw_head(const Rect& area, const Context& context) const;
   void draw_progress(const Rect& area, Context& context);
+  [[nodiscard]] Rect draw_sound(const Rect& area, Context& context);
   void draw_found(const Rect& area, Context& context);
 
   FileChooser chooser_;
@@ -45,6 +50,7 @@ class RecordingPane final : public Pane {
   int selected_ = 0;
   RecordingPlot plot_;
   RecordingRings rings_;
+  RecordingSound sound_;
 };
 
 }  // namespace brink::panel

@@ -39,6 +39,17 @@ void draw_times(const Rect& plot, double duration_s, const Theme& theme) {
   }
 }
 
+Rect plot_area(Rect area, const Theme& theme) {
+  area.take_left(theme.px(kScaleWidth));
+  area.take_bottom(theme.px(kNamesHeight));
+  return area;
+}
+
+float sample_x(const Rect& plot, const app::Analysis& analysis, std::int64_t sample) {
+  const double share = static_cast<double>(sample) / static_cast<double>(analysis.samples);
+  return plot.left + plot.width() * static_cast<float>(std::clamp(share, 0.0, 1.0));
+}
+
 struct Ends {
   float onset;
   float flagged;
@@ -90,9 +101,7 @@ void RecordingPlot::draw(const Rect& area,
                          std::span<const app::FoundRing> rings,
                          int selected,
                          const Theme& theme) const {
-  Rect plot = area;
-  plot.take_left(theme.px(kScaleWidth));
-  plot.take_bottom(theme.px(kNamesHeight));
+  const Rect plot = plot_area(area, theme);
   canvas().AddRectFilled(
       ImVec2(plot.left, plot.top), ImVec2(plot.right, plot.bottom), colour::kPlot);
   if (texture_ && filled_ > 0.0F) {
@@ -109,10 +118,7 @@ void RecordingPlot::draw(const Rect& area,
     return;
   }
   draw_times(plot, analysis.duration_s(), theme);
-  const auto x_of = [&](std::int64_t sample) {
-    const double share = static_cast<double>(sample) / static_cast<double>(analysis.samples);
-    return plot.left + plot.width() * static_cast<float>(std::clamp(share, 0.0, 1.0));
-  };
+  const auto x_of = [&](std::int64_t sample) { return sample_x(plot, analysis, sample); };
   const auto draw_one = [&](const core::Ring& ring, bool is_selected) {
     const bool is_over = ring.ended_sample != core::kNever;
     const Ends ends{x_of(ring.onset_sample),
@@ -131,6 +137,23 @@ void RecordingPlot::draw(const Rect& area,
     canvas().AddLine(ImVec2(x, plot.top), ImVec2(x, plot.bottom), colour::kYellow);
     draw_one(ring, true);
   }
+}
+
+void RecordingPlot::draw_place(const Rect& area,
+                               const app::Analysis& analysis,
+                               std::optional<std::int64_t> sample,
+                               const Theme& theme) {
+  if (!sample || analysis.samples <= 0) {
+    return;
+  }
+  const Rect plot = plot_area(area, theme);
+  const float x = sample_x(plot, analysis, *sample);
+  const float half = theme.px(6.0F);
+  canvas().AddLine(ImVec2(x, plot.top), ImVec2(x, plot.bottom), colour::kText, theme.px(2.0F));
+  canvas().AddTriangleFilled(ImVec2(x - half, plot.top),
+                             ImVec2(x + half, plot.top),
+                             ImVec2(x, plot.top + 1.5F * half),
+                             colour::kText);
 }
 
 }  // namespace brink::panel

@@ -1,6 +1,8 @@
 #pragma once
 
+#include <cstdint>
 #include <memory>
+#include <optional>
 #include <span>
 
 #include "app/analysis.h"
@@ -24,6 +26,12 @@ class RecordingPlot {
             std::span<const app::FoundRing> rings,
             int selected,
             const Theme& theme) const;
+
+  /// The place that sounds, if any; over what draw() drew into the same area.
+  static void draw_place(const Rect& area,
+                         const app::Analysis& analysis,
+                         std::optional<std::int64_t> sample,
+                         const Theme& theme);
 
  private:
   std::unique_ptr<StripTexture> texture_;

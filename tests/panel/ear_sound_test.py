@@ -1,27 +1,13 @@
 """An exercise sounds on a real sound server while Space is held in the window, and only then."""
 
-import atexit
-import os
-import shutil
-import subprocess
 import sys
-import time
 
-from window import SKIPPED, Window, check
+from sound_server import start_sound_server
+from window import Window, check
 
 EAR = lambda state: state["Ear"]
 
-if shutil.which("jackd") is None:
-    print("skipped: jackd is not installed (third_party/install brings it)")
-    sys.exit(SKIPPED)
-server_name = f"brink-ear-{os.getpid()}"
-server = subprocess.Popen(
-    ["jackd", "-S", "-n", server_name, "-d", "dummy", "-r", "48000", "-p", "256", "-C", "2", "-P", "2"],
-    env=dict(os.environ, JACK_NO_AUDIO_RESERVATION="1"), stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
-atexit.register(lambda: (server.terminate(), server.wait()))
-time.sleep(1.5)
-
-window = Window(sys.argv[1], pictures=sys.argv[2], environment={"JACK_DEFAULT_SERVER": server_name})
+window = Window(sys.argv[1], pictures=sys.argv[2], environment=start_sound_server())
 window.press("3")
 window.press("n")
 window.type("Mira")

@@ -61,6 +61,13 @@ for index, ring in enumerate(rings):
     window.press("Down")
 window.picture("recording")
 
+# Without a sound output the pane says so, and with one it sounds; either way the key is answered.
+window._xdotool("keydown", "space")
+window.wait_for(lambda state: recording(state)["is_playing"] or recording(state)["sound_fault"], 30, "an answer to Space")
+window.picture("recording-no-sound")
+window._xdotool("keyup", "space")
+window.wait_for(lambda state: not recording(state)["is_playing"], 5, "silence")
+
 window.press("t")
 window.press("Down", times=2, pause_s=0.2)
 window.press("Return")
