@@ -39,7 +39,9 @@ double legal(double value, double low, double high) {
 
 void make_legal(Settings& settings) {
   settings.back_off_db = legal(settings.back_off_db, 0.0, 20.0);
-  settings.interface_scale = legal(settings.interface_scale, 1.0, 3.0);
+  if (settings.interface_scale != 0.0) {
+    settings.interface_scale = legal(settings.interface_scale, 1.0, 3.0);
+  }
   settings.window_width = std::clamp(settings.window_width, 320, 16384);
   settings.window_height = std::clamp(settings.window_height, 320, 16384);
   std::erase_if(settings.taps, [](int tap) { return tap < 1 || tap > kMostTaps; });
@@ -73,6 +75,7 @@ Settings parse(const std::string& text) {
     settings.has_window_place = window->contains("x") && window->contains("y");
     take(*window, "x", settings.window_x);
     take(*window, "y", settings.window_y);
+    take(*window, "is_maximised", settings.is_maximised);
   }
   take(json, "trainee", settings.trainee);
   make_legal(settings);
@@ -80,7 +83,9 @@ Settings parse(const std::string& text) {
 }
 
 std::string to_text(const Settings& settings) {
-  Json window{{"width", settings.window_width}, {"height", settings.window_height}};
+  Json window{{"width", settings.window_width},
+              {"height", settings.window_height},
+              {"is_maximised", settings.is_maximised}};
   if (settings.has_window_place) {
     window["x"] = settings.window_x;
     window["y"] = settings.window_y;

@@ -16,13 +16,14 @@ struct Settings {
   double back_off_db = 6.0;      ///< 0 to 20
   std::string input_device;      ///< empty: the system's own choice
   std::vector<int> taps;         ///< channel numbers from 1; empty: all
-  double interface_scale = 1.0;  ///< 1 to 3
+  double interface_scale = 0.0;  ///< 1 to 3; 0: what the screen asks for
   int window_x = 0;              ///< the place is meaningful only with has_window_place
   int window_y = 0;
   bool has_window_place = false;
   int window_width = 1280;  ///< 320 to 16384, of the unscaled screen
   int window_height = 800;
-  std::string trainee;  ///< whose ear scores these are
+  bool is_maximised = false;  ///< the place is what the window goes back to
+  std::string trainee;        ///< whose ear scores these are
 
   friend bool operator==(const Settings&, const Settings&) = default;
 };

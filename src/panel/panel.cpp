@@ -191,6 +191,10 @@ void Panel::draw_overlay(const Rect& area, Context& context) {
 }
 
 void Panel::draw(const Input& fresh, const Theme& theme, float width, float height) {
+  ++passes_;
+  width_ = width;
+  height_ = height;
+  scale_ = theme.scale;
   desk_.update();
   settings_.update();
   follow_stream();

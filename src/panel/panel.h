@@ -48,6 +48,9 @@ class Panel {
 
   [[nodiscard]] app::Desk& desk() noexcept { return desk_; }
 
+  /// Remembered from one run to the next.
+  [[nodiscard]] app::Settings& settings() noexcept { return settings_.now(); }
+
   /// What is shown, as one JSON object.
   [[nodiscard]] std::string state_json();
 
@@ -74,6 +77,10 @@ class Panel {
   TargetPicker target_picker_;
   std::array<std::unique_ptr<Pane>, kPanes> panes_;
   Wishes wishes_;
+  std::int64_t passes_ = 0;
+  float width_ = 0.0F;  // of the last pass
+  float height_ = 0.0F;
+  float scale_ = 1.0F;
   int followed_source_ = 0;
   std::uint64_t followed_serial_ = 0;
 };

@@ -44,6 +44,52 @@ class StateFile {
   Clock::time_point written_;
 };
 
+/// Remembers where the window stands, as soon as it stays there.
+class PlaceKeeper {
+ public:
+  /// How long the user has not moved it: not every step of a hand's move is worth a file.
+  static constexpr std::chrono::milliseconds kSettled{400};
+
+  [[nodiscard]] static WindowPlace remembered(const app::Settings& settings) {
+    WindowPlace place;
+    place.is_known = settings.has_window_place;
+    if (place.is_known) {
+      place.x = settings.window_x;
+      place.y = settings.window_y;
+      place.width = settings.window_width;
+      place.height = settings.window_height;
+    }
+    place.is_maximised = settings.is_maximised;
+    return place;
+  }
+
+  void follow(const WindowPlace& place, app::Settings& settings) {
+    const Clock::time_point now = Clock::now();
+    if (place != seen_ || moved_ == Clock::time_point()) {
+      seen_ = place;
+      moved_ = now;
+    } else if (now - moved_ >= kSettled) {
+      keep(settings);
+    }
+  }
+
+  void keep(app::Settings& settings) const {
+    if (moved_ == Clock::time_point()) {
+      return;  // it was never seen
+    }
+    settings.has_window_place = true;
+    settings.window_x = seen_.x;
+    settings.window_y = seen_.y;
+    settings.window_width = seen_.width;
+    settings.window_height = seen_.height;
+    settings.is_maximised = seen_.is_maximised;
+  }
+
+ private:
+  WindowPlace seen_;
+  Clock::time_point moved_;
+};
+
 /// The first free name, so that no picture is ever replaced.
 std::string picture_path(const std::string& folder) {
   for (int number = 1;; ++number) {
@@ -57,7 +103,7 @@ std::string picture_path(const std::string& folder) {
 }  // namespace
 
 void run(const RunOptions& options) {
-  Window window({}, options.scale);
+  Window window;
   Panel panel([] { Window::wake(); },
               window.make_strip(),
               options.book.empty() ? io::default_book_path() : options.book,
@@ -67,6 +113,10 @@ void run(const RunOptions& options) {
     config.input = options.input;
     panel.desk().use_input(config);
   }
+  const auto remembered_scale = static_cast<float>(panel.settings().interface_scale);
+  window.show(PlaceKeeper::remembered(panel.settings()),
+              options.scale > 0.0F ? options.scale : remembered_scale);
+  PlaceKeeper place;
   StateFile state(options.state_file);
   Clock::time_point last_pass;
   while (!window.is_closing()) {
@@ -75,10 +125,12 @@ void run(const RunOptions& options) {
       std::this_thread::sleep_until(last_pass + kShortestPass);
     }
     last_pass = Clock::now();
-    const WindowPlace place = window.place();
     window.begin_pass();
-    panel.draw(
-        input, window.theme(), static_cast<float>(place.width), static_cast<float>(place.height));
+    place.follow(window.place(), panel.settings());
+    panel.draw(input,
+               window.theme(),
+               static_cast<float>(window.width()),
+               static_cast<float>(window.height()));
     try {
       const bool wants_picture = panel.wishes().wants_picture;
       window.end_pass(wants_picture ? picture_path(options.pictures) : std::string());
@@ -87,9 +139,11 @@ void run(const RunOptions& options) {
     }
     if (panel.wishes().scale_step != 0.0F) {
       window.set_scale(window.theme().scale + panel.wishes().scale_step);
+      panel.settings().interface_scale = static_cast<double>(window.theme().scale);
     }
     state.update(panel);
   }
+  place.keep(panel.settings());
 }
 
 }  // namespace brink::panel

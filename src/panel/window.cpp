@@ -36,9 +36,8 @@ constexpr std::array<std::pair<int, Key>, 18> kKeys{{{GLFW_KEY_UP, Key::kUp},
                                                      {GLFW_KEY_KP_ADD, Key::kPageUp},
                                                      {GLFW_KEY_KP_SUBTRACT, Key::kPageDown}}};
 
-// At scale 1.
-constexpr float kSmallestWidth = 960.0F;
-constexpr float kSmallestHeight = 600.0F;
+/// Between two scales that the window takes by itself while it grows.
+constexpr float kScaleGrain = 0.25F;
 
 std::optional<Key> to_key(int glfw_key) {
   const auto found = std::find_if(
@@ -82,29 +81,27 @@ class GlStrip final : public StripTexture {
   GLuint name_ = 0;
 };
 
-/// Whether enough of its upper edge lies on some monitor to take hold of it.
-bool is_on_a_monitor(const WindowPlace& place) {
+std::vector<ScreenArea> screens() {
   int count = 0;
   GLFWmonitor** const monitors = glfwGetMonitors(&count);
+  std::vector<ScreenArea> areas;
   for (int i = 0; i < count; ++i) {
-    int x = 0;
-    int y = 0;
-    int width = 0;
-    int height = 0;
-    glfwGetMonitorWorkarea(monitors[i], &x, &y, &width, &height);
-    const int shown = std::min(place.x + place.width, x + width) - std::max(place.x, x);
-    if (shown >= 200 && place.y >= y && place.y < y + height - 50) {
-      return true;
+    ScreenArea area;
+    glfwGetMonitorWorkarea(monitors[i], &area.x, &area.y, &area.width, &area.height);
+    if (area.width > 0 && area.height > 0) {
+      areas.push_back(area);
     }
   }
-  return false;
+  return areas;
 }
 
 }  // namespace
 
 struct Window::State {
   GLFWwindow* window = nullptr;
+  WindowPlace place;
   Theme theme;
+  float wanted_scale = 1.0F;
   Input input;
 
   static State& of(GLFWwindow* window) {
@@ -143,7 +140,7 @@ void Window::State::watch_input() {
   });
 }
 
-Window::Window(const WindowPlace& place, float scale) : state_(std::make_unique<State>()) {
+Window::Window() : state_(std::make_unique<State>()) {
   std::string reason = "there is no display";
   static std::string* said = nullptr;
   said = &reason;
@@ -156,16 +153,12 @@ Window::Window(const WindowPlace& place, float scale) : state_(std::make_unique<
   glfwWindowHint(GLFW_CONTEXT_VERSION_MINOR, 3);
   glfwWindowHint(GLFW_OPENGL_PROFILE, GLFW_OPENGL_CORE_PROFILE);
   glfwWindowHint(GLFW_VISIBLE, GLFW_FALSE);
-  state_->window = glfwCreateWindow(place.width, place.height, "brink", nullptr, nullptr);
+  state_->window = glfwCreateWindow(kFirstWidth, kFirstHeight, "brink", nullptr, nullptr);
   if (state_->window == nullptr) {
     glfwTerminate();
     throw core::Error{fmt::format("no window can be opened ({}); brink needs OpenGL 3.3.", reason)};
   }
   glfwSetErrorCallback(nullptr);
-  if (place.x >= 0 && is_on_a_monitor(place)) {
-    glfwSetWindowPos(state_->window, place.x, place.y);
-  }
-  glfwShowWindow(state_->window);
   glfwMakeContextCurrent(state_->window);
   glfwSwapInterval(1);
   state_->watch_input();
@@ -173,10 +166,24 @@ Window::Window(const WindowPlace& place, float scale) : state_(std::make_unique<
   ImGui::GetIO().IniFilename = nullptr;
   ImGui_ImplGlfw_InitForOpenGL(state_->window, true);
   ImGui_ImplOpenGL3_Init("#version 330");
-  ImGui_ImplOpenGL3_CreateDeviceObjects();  // with them a texture of fonts, which set_scale() replaces
-  float monitor_scale = 1.0F;
-  glfwGetWindowContentScale(state_->window, &monitor_scale, nullptr);
-  set_scale(scale > 0.0F ? scale : monitor_scale);
+  ImGui_ImplOpenGL3_CreateDeviceObjects();  // with them a texture of fonts, which set_scale()
+                                            // replaces
+}
+
+void Window::show(const WindowPlace& place, float scale) {
+  if (!(scale > 0.0F)) {
+    glfwGetWindowContentScale(state_->window, &scale, nullptr);
+  }
+  state_->place = fitted(place, screens(), scale);
+  glfwSetWindowSize(state_->window, state_->place.width, state_->place.height);
+  if (place.is_known) {
+    glfwSetWindowPos(state_->window, state_->place.x, state_->place.y);
+  }
+  if (place.is_maximised) {
+    glfwMaximizeWindow(state_->window);
+  }
+  glfwShowWindow(state_->window);
+  set_scale(scale);
 }
 
 Window::~Window() {
@@ -191,11 +198,42 @@ bool Window::is_closing() const noexcept {
   return glfwWindowShouldClose(state_->window) != GLFW_FALSE;
 }
 
-WindowPlace Window::place() const noexcept {
-  WindowPlace place;
-  glfwGetWindowPos(state_->window, &place.x, &place.y);
-  glfwGetWindowSize(state_->window, &place.width, &place.height);
-  return place;
+const WindowPlace& Window::place() const noexcept {
+  return state_->place;
+}
+
+int Window::width() const noexcept {
+  int width = 0;
+  glfwGetWindowSize(state_->window, &width, nullptr);
+  return width;
+}
+
+int Window::height() const noexcept {
+  int height = 0;
+  glfwGetWindowSize(state_->window, nullptr, &height);
+  return height;
+}
+
+/// Takes over what the user made of its place, and the wanted scale as soon as there is room.
+void Window::follow_size() {
+  WindowPlace& place = state_->place;
+  if (glfwGetWindowAttrib(state_->window, GLFW_ICONIFIED) == GLFW_FALSE) {
+    place.is_maximised = glfwGetWindowAttrib(state_->window, GLFW_MAXIMIZED) != GLFW_FALSE;
+    if (!place.is_maximised) {
+      glfwGetWindowPos(state_->window, &place.x, &place.y);
+      glfwGetWindowSize(state_->window, &place.width, &place.height);
+    }
+  }
+  const float room = scale_room();
+  if (room >= std::min(state_->theme.scale + kScaleGrain, state_->wanted_scale) &&
+      state_->wanted_scale > state_->theme.scale) {
+    set_scale(state_->wanted_scale);
+  }
+}
+
+float Window::scale_room() const noexcept {
+  return std::min(static_cast<float>(width()) / static_cast<float>(kSmallestWidth),
+                  static_cast<float>(height()) / static_cast<float>(kSmallestHeight));
 }
 
 const Input& Window::wait(double longest_s) {
@@ -217,14 +255,12 @@ const Theme& Window::theme() const noexcept {
 
 void Window::set_scale(float scale) {
   // Letters never outgrow the window, and afterwards the window never gets too small for them.
-  const WindowPlace now = place();
-  const float room = std::min(static_cast<float>(now.width) / kSmallestWidth,
-                              static_cast<float>(now.height) / kSmallestHeight);
-  scale = std::clamp(std::min(scale, room), Theme::kSmallestScale, Theme::kLargestScale);
+  state_->wanted_scale = std::clamp(scale, Theme::kSmallestScale, Theme::kLargestScale);
+  scale = std::max(std::min(state_->wanted_scale, scale_room()), Theme::kSmallestScale);
   state_->theme = load_theme(scale);
   glfwSetWindowSizeLimits(state_->window,
-                          static_cast<int>(kSmallestWidth * scale),
-                          static_cast<int>(kSmallestHeight * scale),
+                          static_cast<int>(static_cast<float>(kSmallestWidth) * scale),
+                          static_cast<int>(static_cast<float>(kSmallestHeight) * scale),
                           GLFW_DONT_CARE,
                           GLFW_DONT_CARE);
   ImGui_ImplOpenGL3_DestroyFontsTexture();
@@ -232,6 +268,7 @@ void Window::set_scale(float scale) {
 }
 
 void Window::begin_pass() {
+  follow_size();
   ImGui_ImplOpenGL3_NewFrame();
   ImGui_ImplGlfw_NewFrame();
   ImGui::NewFrame();

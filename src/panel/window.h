@@ -6,23 +6,16 @@
 #include "panel/input.h"
 #include "panel/strip_texture.h"
 #include "panel/theme.h"
+#include "panel/window_place.h"
 
 namespace brink::panel {
-
-struct WindowPlace {
-  int x = -1;  ///< below 0: wherever the system puts it
-  int y = -1;
-  int width = 1280;
-  int height = 800;
-};
 
 /// The only file that knows GLFW and OpenGL: a window, what the user does in it, and drawing with
 /// Dear ImGui. One at a time; its thread alone, but for wake().
 class Window {
  public:
-  /// `scale` 0: what the monitor asks for. A place that no monitor shows any more is not taken.
-  /// Throws core::Error when no window can be opened.
-  Window(const WindowPlace& place, float scale);
+  /// Not shown before show(). Throws core::Error when no window can be opened.
+  Window();
   ~Window();
   Window(const Window&) = delete;
   Window& operator=(const Window&) = delete;
@@ -30,7 +23,15 @@ class Window {
   Window& operator=(Window&&) = delete;
 
   [[nodiscard]] bool is_closing() const noexcept;
-  [[nodiscard]] WindowPlace place() const noexcept;
+
+  /// At that place, as far as the monitors allow (fitted()), once, before the first pass. `scale`:
+  /// as set_scale() takes it; 0: what the monitor asks for.
+  void show(const WindowPlace& place, float scale);
+
+  /// While it is maximised, the place it had before.
+  [[nodiscard]] const WindowPlace& place() const noexcept;
+  [[nodiscard]] int width() const noexcept;
+  [[nodiscard]] int height() const noexcept;
 
   /// Sleeps until the user does something, wake() is called or the time is over; then what the user
   /// did.
@@ -39,7 +40,7 @@ class Window {
   static void wake() noexcept;
 
   [[nodiscard]] const Theme& theme() const noexcept;
-  /// 1 to 3, as far as the window has room for it.
+  /// 1 to 3, as far as the window has room for it, now or when it grows.
   void set_scale(float scale);
 
   void begin_pass();
@@ -50,6 +51,10 @@ class Window {
   [[nodiscard]] std::unique_ptr<StripTexture> make_strip();
 
  private:
+  void follow_size();
+  /// The largest scale that the window has room for.
+  [[nodiscard]] float scale_room() const noexcept;
+
   struct State;
   std::unique_ptr<State> state_;
 };

@@ -31,6 +31,7 @@ Settings unusual() {
   settings.window_x = -1900;
   settings.window_y = 20;
   settings.has_window_place = true;
+  settings.is_maximised = true;
   settings.window_width = 1600;
   settings.window_height = 900;
   settings.trainee = "Mo";
