@@ -67,7 +67,7 @@ struct Detector::State {
   std::vector<float> block;  ///< the hop being filled
   std::size_t filled = 0;
   std::vector<TrackView> views;
-  std::vector<float> spectrum_dbfs, spectrum_hz;
+  std::vector<float> spectrum_dbfs, spectrum_hz, spectrum_delay_samples;
 };
 
 Detector::State::State(const DetectorConfig& config)
@@ -79,6 +79,7 @@ Detector::State::State(const DetectorConfig& config)
     for (std::size_t k = scale.first_bin(); k < scale.end_bin(); ++k) {
       spectrum_hz.push_back(
           static_cast<float>(static_cast<double>(k) * scale.spectrum.bin_width_hz()));
+      spectrum_delay_samples.push_back(static_cast<float>(scale.delay_s() * config.sample_rate_hz));
     }
   }
   spectrum_dbfs.assign(spectrum_hz.size(), static_cast<float>(kSilenceDb));
@@ -175,6 +176,10 @@ std::span<const float> Detector::spectrum_dbfs() const noexcept {
 
 std::span<const float> Detector::spectrum_hz() const noexcept {
   return state_->spectrum_hz;
+}
+
+std::span<const float> Detector::spectrum_delay_samples() const noexcept {
+  return state_->spectrum_delay_samples;
 }
 
 int Detector::hop_samples() const noexcept {

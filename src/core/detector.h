@@ -61,6 +61,9 @@ class Detector {
   [[nodiscard]] std::span<const float> spectrum_dbfs() const noexcept;
   /// Frequencies of spectrum_dbfs(), rising; fixed for the detector's life.
   [[nodiscard]] std::span<const float> spectrum_hz() const noexcept;
+  /// How many samples ago the middle of the window lies that each of spectrum_dbfs() was read from;
+  /// fixed for the detector's life. Low frequencies are looked at through longer windows.
+  [[nodiscard]] std::span<const float> spectrum_delay_samples() const noexcept;
   /// Samples from one look to the next.
   [[nodiscard]] int hop_samples() const noexcept;
 

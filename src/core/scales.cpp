@@ -38,6 +38,18 @@ int decimation_for(double sample_rate_hz, double highest_hz) {
 
 }  // namespace
 
+double Scale::delay_s() const noexcept {
+  const double window_s = 1.0 / spectrum.bin_width_hz();
+  const auto window_samples = 2.0 * static_cast<double>(spectrum.bin_count() - 1);
+  double rate_hz = window_samples / window_s;
+  double delay_s = 0.5 * window_s;
+  for (int i = 0; i < halvings; ++i) {
+    rate_hz *= 2.0;
+    delay_s += Decimator::delay_samples() / rate_hz;
+  }
+  return delay_s;
+}
+
 std::size_t Scale::first_bin() const noexcept {
   return static_cast<std::size_t>(
       std::ceil(static_cast<double>(lowest_hz) / spectrum.bin_width_hz()));

@@ -27,6 +27,10 @@ struct Scale {
     return static_cast<float>(1.0 / spectrum.bin_width_hz());
   }
 
+  /// From the middle of the newest window to the newest sample: half a window, and what the
+  /// decimators before it hold back.
+  [[nodiscard]] double delay_s() const noexcept;
+
   /// Bins of the band that this scale speaks for: from first_bin() to before end_bin().
   [[nodiscard]] std::size_t first_bin() const noexcept;
   [[nodiscard]] std::size_t end_bin() const noexcept;

@@ -30,7 +30,8 @@ void RecordingWork::study(const std::stop_token& stop) {
   io::SoundReader reader(path_);
   const auto look = [&](int channel, std::int64_t heard, const core::Detector& detector) {
     if (found_.pictures.empty()) {
-      const Spectrogram blank(reader.promised_samples(), detector.hop_samples());
+      Spectrogram blank(reader.promised_samples(), detector.hop_samples());
+      blank.set_delays(detector.spectrum_hz(), detector.spectrum_delay_samples());
       found_.pictures.assign(static_cast<std::size_t>(reader.channels()), blank);
     }
     found_.pictures[static_cast<std::size_t>(channel - 1)].look(

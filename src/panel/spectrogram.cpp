@@ -5,6 +5,7 @@
 #include <cstddef>
 #include <iterator>
 
+#include "panel/frequency_axis.h"
 #include "panel/spectrum_plot.h"
 
 namespace brink::panel {
@@ -24,11 +25,31 @@ std::uint8_t to_byte(float level_dbfs) noexcept {
 }  // namespace
 
 Spectrogram::Spectrogram(std::int64_t expected_samples, int hop_samples)
-    : column_samples_(
+    : hop_samples_(hop_samples),
+      column_samples_(
           std::max<std::int64_t>(hop_samples, (expected_samples + kColumns - 1) / kColumns)),
       column_end_(column_samples_) {}
 
+void Spectrogram::set_delays(std::span<const float> frequencies_hz,
+                             std::span<const float> delays_samples) {
+  row_delays_samples_.assign(kRows, 0.0F);
+  for (int row = 0; row < kRows && !frequencies_hz.empty(); ++row) {
+    const double row_hz = FrequencyAxis::to_hz((static_cast<double>(row) + 0.5) / kRows);
+    const auto next = std::lower_bound(
+        frequencies_hz.begin(), frequencies_hz.end() - 1, static_cast<float>(row_hz));
+    row_delays_samples_[static_cast<std::size_t>(row)] =
+        delays_samples[static_cast<std::size_t>(next - frequencies_hz.begin())];
+  }
+}
+
 float Spectrogram::level_dbfs(int column, int row) const noexcept {
+  if (!row_delays_samples_.empty()) {
+    const auto delay = static_cast<double>(row_delays_samples_[static_cast<std::size_t>(row)]);
+    // The looks of a column end, at the mean, half a hop after its middle.
+    const double later = delay - 0.5 * hop_samples_;
+    column += static_cast<int>(std::lround(later / static_cast<double>(column_samples_)));
+    column = std::clamp(column, 0, column_count_ - 1);
+  }
   const std::ptrdiff_t index = column * kColumnBytes + row;
   return kFloorDbfs + kStepDb * static_cast<float>(levels_[static_cast<std::size_t>(index)]);
 }

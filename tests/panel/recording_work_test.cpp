@@ -5,9 +5,12 @@
 #include <algorithm>
 #include <atomic>
 #include <chrono>
+#include <cmath>
 #include <thread>
 #include <vector>
 
+#include "io/sound_file.h"
+#include "panel/frequency_axis.h"
 #include "panel/recording_rings.h"
 #include "support/files.h"
 
@@ -53,6 +56,46 @@ TEST_CASE("watching the spectra changes no ring") {
   }
   REQUIRE(work.found().pictures.size() == 1);
   CHECK(work.found().pictures.front().column_count() > 100);
+}
+
+TEST_CASE("a click stands in the picture where it is in the file, at every frequency") {
+  const tests::TemporaryDirectory folder;
+  const std::string path = folder / "click.wav";
+  for (const double rate_hz : {44100.0, 48000.0, 192000.0}) {
+    constexpr double kClickS = 2.3;
+    std::vector<float> samples(static_cast<std::size_t>(4.0 * rate_hz), 0.0F);
+    samples[static_cast<std::size_t>(kClickS * rate_hz)] = 0.9F;
+    io::SoundWriter writer(path, rate_hz, 1, io::SampleFormat::kFloat);
+    writer.write(samples);
+    writer.close();
+    RecordingWork work(path, [] {});
+    wait_until([&] { return work.is_over(); });
+    REQUIRE(work.found().pictures.size() == 1);
+    const Spectrogram& picture = work.found().pictures.front();
+    for (const double frequency_hz : {60.0, 500.0, 1000.0, 3000.0, 5000.0, 12000.0}) {
+      const int row = static_cast<int>(FrequencyAxis::to_share(frequency_hz) * Spectrogram::kRows);
+      float loudest_dbfs = -1000.0F;
+      double sum_s = 0.0;
+      int count = 0;
+      for (int column = 0; column < picture.column_count(); ++column) {
+        const float level_dbfs = picture.level_dbfs(column, row);
+        if (level_dbfs > loudest_dbfs) {
+          loudest_dbfs = level_dbfs;
+          sum_s = 0.0;
+          count = 0;
+        }
+        if (level_dbfs == loudest_dbfs) {
+          sum_s += (column + 0.5) * static_cast<double>(picture.column_samples()) / rate_hz;
+          ++count;
+        }
+      }
+      CAPTURE(rate_hz);
+      CAPTURE(frequency_hz);
+      CHECK(loudest_dbfs > -100.0F);
+      // Half a column, as long as a hop of 16 ms here, and half a hop between two looks.
+      CHECK(std::abs(sum_s / count - kClickS) <= 0.0165);
+    }
+  }
 }
 
 TEST_CASE("work that is stopped at once is over soon and says that it is not all") {
