@@ -3,8 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <cctype>
-#include <string_view>
+#include <utility>
 
 #include "io/printable.h"
 #include "panel/draw.h"
@@ -15,17 +14,6 @@ namespace {
 namespace fs = std::filesystem;
 
 constexpr float kRowHeight = 28.0F;
-constexpr std::size_t kMostEntries = 5000;
-
-bool is_sound(const fs::path& path) {
-  std::string ending = path.extension().string();
-  std::transform(ending.begin(), ending.end(), ending.begin(), [](unsigned char letter) {
-    return static_cast<char>(std::tolower(letter));
-  });
-  static constexpr std::array<std::string_view, 6> kSounds{
-      ".wav", ".flac", ".aif", ".aiff", ".aifc", ".rf64"};
-  return std::find(kSounds.begin(), kSounds.end(), ending) != kSounds.end();
-}
 
 }  // namespace
 
@@ -40,58 +28,50 @@ void FileChooser::set_text(const std::string& text) {
   fresh_ = typed_.data();
 }
 
-/// The folder of the typed path: folders first, then sound files that begin as the path ends.
-void FileChooser::list_folder() {
-  const std::string text = typed_.data();
-  if (text == listed_for_) {
-    return;
-  }
-  listed_for_ = text;
-  row_ = 0;
-  const fs::path path(text);
-  folder_ = path.has_parent_path() ? path.parent_path() : fs::path(".");
-  const std::string beginning = path.filename().string();
-  entries_.clear();
-  std::error_code fault;
-  for (fs::directory_iterator entry(folder_, fs::directory_options::skip_permission_denied, fault);
-       !fault && entry != fs::directory_iterator() && entries_.size() < kMostEntries;
-       entry.increment(fault)) {
-    const std::string name = entry->path().filename().string();
-    std::error_code unknown;
-    const bool is_folder = entry->is_directory(unknown);
-    if (name.compare(0, beginning.size(), beginning) == 0 && name[0] != '.' &&
-        (is_folder || is_sound(entry->path()))) {
-      entries_.push_back({name, is_folder});
-    }
-  }
-  std::sort(entries_.begin(), entries_.end(), [](const Entry& a, const Entry& b) {
-    return a.is_folder != b.is_folder ? a.is_folder : a.name < b.name;
-  });
-  if (beginning.empty() && folder_.has_parent_path() && folder_ != folder_.parent_path()) {
-    entries_.insert(entries_.begin(), {"..", true});
+/// The disk may sleep or be far away: it is asked on a thread of its own.
+void FileChooser::follow_list(const std::function<void()>& on_news) {
+  if (auto list = listing_.take()) {
+    list_ = std::move(*list);
     // The first thing that is not the way back up.
-    row_ = entries_.size() > 1 ? 1 : 0;
+    const bool has_way_up = !list_.entries.empty() && list_.entries.front().name == "..";
+    row_ = has_way_up && list_.entries.size() > 1 ? 1 : 0;
+  }
+  const std::string text = typed_.data();
+  if (text != list_.typed && !listing_.is_busy()) {
+    listing_.start([text] { return list_folder(text); }, on_news);
   }
 }
 
 std::string FileChooser::chosen() const {
-  return entries_.empty() ? std::string() : entries_[static_cast<std::size_t>(row_)].name;
+  return list_.entries.empty() || !is_listed() ? std::string()
+                                               : list_.entries[static_cast<std::size_t>(row_)].name;
 }
 
 /// A whole path that was typed goes before the list; a folder is entered.
 std::optional<std::string> FileChooser::take() {
-  const std::string text = typed_.data();
-  std::error_code fault;
-  if (entries_.empty() || fs::is_regular_file(text, fault)) {
-    return text;
+  if (list_.entries.empty() || list_.is_file) {
+    return list_.typed;
   }
-  const Entry& entry = entries_[static_cast<std::size_t>(row_)];
+  const FolderEntry& entry = list_.entries[static_cast<std::size_t>(row_)];
   if (!entry.is_folder) {
-    return (folder_ / entry.name).string();
+    return (list_.folder / entry.name).string();
   }
-  set_text(((entry.name == ".." ? folder_.parent_path() : folder_ / entry.name) / "").string());
+  const fs::path next = entry.name == ".." ? list_.folder.parent_path() : list_.folder / entry.name;
+  set_text((next / "").string());
   wants_focus_ = has_focus_;
   return std::nullopt;
+}
+
+/// What was asked for while the folder was still being read, as soon as it is.
+std::optional<std::string> FileChooser::take_due() {
+  if (due_ && *due_ != typed_.data()) {
+    due_.reset();  // the text went on
+  }
+  if (!due_ || !is_listed()) {
+    return std::nullopt;
+  }
+  due_.reset();
+  return take();
 }
 
 void FileChooser::draw_field(const Rect& area, const Theme& theme) {
@@ -129,38 +109,36 @@ void FileChooser::draw_field(const Rect& area, const Theme& theme) {
                    &fresh_);
 }
 
-std::optional<std::string> FileChooser::steer(Context& context) {
+void FileChooser::steer(Context& context) {
   if (context.view.overlay != Overlay::kNone) {
-    return std::nullopt;
+    return;
   }
   // Arrows choose from the list also while letters go into the field.
   for (const Press& press : context.input.presses) {
     row_ += press.key == Key::kDown ? 1 : press.key == Key::kUp ? -1 : 0;
   }
-  row_ = std::clamp(row_, 0, std::max(static_cast<int>(entries_.size()) - 1, 0));
+  row_ = std::clamp(row_, 0, std::max(static_cast<int>(list_.entries.size()) - 1, 0));
   context.actions.show("\u2191\u2193", "choose");
-  std::optional<std::string> taken;
   if (context.actions.offer(Key::kEnter, "Enter", "open")) {
-    taken = take();
+    due_ = typed_.data();
   }
   if (!has_focus_ && context.actions.offer("O", "type a path")) {
     type_path();
   }
-  return taken;
 }
 
 bool FileChooser::draw_entries(Rect area, const Theme& theme) {
   const int shown = std::max(static_cast<int>(area.height() / theme.px(kRowHeight)), 1);
-  const int count = static_cast<int>(entries_.size());
+  const int count = static_cast<int>(list_.entries.size());
   const int first = std::clamp(row_ - shown / 2, 0, std::max(count - shown, 0));
   const ImVec2 mouse = ImGui::GetIO().MousePos;
   const Clip clip(area);
-  if (entries_.empty()) {
+  if (list_.entries.empty() && is_listed()) {
     draw_text(theme.body, area.left, area.top, colour::kQuiet, "No such file here.");
   }
   bool is_taken = false;
   for (int i = first; i < std::min(first + shown, count); ++i) {
-    const Entry& entry = entries_[static_cast<std::size_t>(i)];
+    const FolderEntry& entry = list_.entries[static_cast<std::size_t>(i)];
     const Rect row = area.take_top(theme.px(kRowHeight));
     const bool is_here = i == row_;
     if (row.holds(mouse.x, mouse.y) && ImGui::IsMouseClicked(0)) {
@@ -182,9 +160,10 @@ bool FileChooser::draw_entries(Rect area, const Theme& theme) {
 
 std::optional<std::string> FileChooser::draw(const Rect& area, Context& context) {
   const Theme& theme = context.theme;
-  list_folder();
-  std::optional<std::string> taken = steer(context);
-  list_folder();
+  follow_list(context.on_news);
+  steer(context);
+  std::optional<std::string> taken = take_due();
+  follow_list(context.on_news);
   Rect rest = area;
   draw_text(theme.title, rest.left, rest.top, colour::kText, "Open a recording");
   rest.take_top(theme.px(38.0F));
@@ -195,9 +174,10 @@ std::optional<std::string> FileChooser::draw(const Rect& area, Context& context)
             foot.left,
             foot.top + theme.px(6.0F),
             colour::kQuiet,
-            "WAV, FLAC or AIFF. A file dropped onto the window opens too.");
-  if (draw_entries(rest, theme)) {
-    taken = take();
+            is_listed() ? "WAV, FLAC or AIFF. A file dropped onto the window opens too."
+                        : "Looking into the folder ...");
+  if (draw_entries(rest, theme) && is_listed()) {
+    due_ = typed_.data();
   }
   return taken;
 }

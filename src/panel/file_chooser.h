@@ -1,11 +1,12 @@
 #pragma once
 
 #include <array>
-#include <filesystem>
+#include <functional>
 #include <optional>
 #include <string>
-#include <vector>
 
+#include "panel/background.h"
+#include "panel/folder_list.h"
 #include "panel/pane.h"
 
 namespace brink::panel {
@@ -29,24 +30,23 @@ class FileChooser {
   [[nodiscard]] std::string chosen() const;
 
  private:
-  struct Entry {
-    std::string name;
-    bool is_folder = false;
-  };
+  void follow_list(const std::function<void()>& on_news);
 
-  void list_folder();
+  /// The list is that of the text.
+  [[nodiscard]] bool is_listed() const { return list_.typed == typed_.data(); }
+
   void set_text(const std::string& text);
-  /// Keys; the path once one is chosen.
-  std::optional<std::string> steer(Context& context);
+  void steer(Context& context);
   void draw_field(const Rect& area, const Theme& theme);
   /// The rows around the chosen one; true when it was clicked.
   bool draw_entries(Rect area, const Theme& theme);
   std::optional<std::string> take();
+  std::optional<std::string> take_due();
 
   std::array<char, 1024> typed_{};
-  std::string listed_for_;        // the text that the entries belong to
-  std::filesystem::path folder_;  // that is listed
-  std::vector<Entry> entries_;
+  FolderList list_;
+  Background<FolderList> listing_;
+  std::optional<std::string> due_;    // the text that Enter was pressed on
   std::optional<std::string> fresh_;  // text that the field has not taken yet
   int row_ = 0;
   bool has_focus_ = false;
