@@ -7,11 +7,10 @@
 #include <system_error>
 
 namespace brink::panel {
-namespace {
 
 namespace fs = std::filesystem;
 
-bool is_sound(const fs::path& path) {
+bool has_sound_name(const fs::path& path) {
   std::string ending = path.extension().string();
   std::transform(ending.begin(), ending.end(), ending.begin(), [](unsigned char letter) {
     return static_cast<char>(std::tolower(letter));
@@ -20,8 +19,6 @@ bool is_sound(const fs::path& path) {
       ".wav", ".flac", ".aif", ".aiff", ".aifc", ".rf64"};
   return std::find(kSounds.begin(), kSounds.end(), ending) != kSounds.end();
 }
-
-}  // namespace
 
 FolderList list_folder(const std::string& typed) {
   FolderList list;
@@ -40,7 +37,7 @@ FolderList list_folder(const std::string& typed) {
     std::error_code unknown;
     const bool is_folder = entry->is_directory(unknown);
     if (name.compare(0, beginning.size(), beginning) == 0 && name[0] != '.' &&
-        (is_folder || is_sound(entry->path()))) {
+        (is_folder || has_sound_name(entry->path()))) {
       list.entries.push_back({name, is_folder});
     }
   }

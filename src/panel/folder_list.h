@@ -25,6 +25,9 @@ struct FolderList {
   std::vector<FolderEntry> entries;
 };
 
+/// By its ending: WAV, FLAC or AIFF.
+[[nodiscard]] bool has_sound_name(const std::filesystem::path& path);
+
 /// Never throws for what the disk says; may take as long as the disk does.
 [[nodiscard]] FolderList list_folder(const std::string& typed);
 

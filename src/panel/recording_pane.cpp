@@ -8,6 +8,7 @@
 
 #include "io/printable.h"
 #include "panel/draw.h"
+#include "panel/folder_list.h"
 #include "panel/recording_list.h"
 #include "panel/words.h"
 
@@ -25,15 +26,42 @@ std::string file_name(const std::string& path) {
 
 }  // namespace
 
+void RecordingPane::stop(std::unique_ptr<RecordingWork> work) {
+  if (work) {
+    work->stop();
+    stopped_.push_back(std::move(work));
+  }
+}
+
 void RecordingPane::open(const std::string& path, const std::function<void()>& on_news) {
   if (work_) {
-    work_->stop();
-    stopped_.push_back(std::move(work_));
+    stop(std::move(before_));
+    before_ = std::move(work_);
   }
   fault_.clear();
+  drop_note_.clear();
   is_choosing_ = false;
   chooser_.leave_field();
   work_ = std::make_unique<RecordingWork>(path, on_news);
+}
+
+/// The first that looks like a recording; of the others it is said that they were left.
+void RecordingPane::take_dropped(Context& context) {
+  const std::vector<std::string>& files = context.input.dropped_files;
+  if (files.empty()) {
+    return;
+  }
+  context.view.pane = PaneId::kRecording;
+  context.view.overlay = Overlay::kNone;
+  auto chosen = std::find_if(files.begin(), files.end(), has_sound_name);
+  chosen = chosen == files.end() ? files.begin() : chosen;
+  open(*chosen, context.on_news);
+  if (files.size() > 1) {
+    drop_note_ =
+        fmt::format("{} files were dropped; only {} is opened. Drop the others one at a time.",
+                    files.size(),
+                    file_name(*chosen));
+  }
 }
 
 void RecordingPane::show_channel() {
@@ -45,34 +73,45 @@ void RecordingPane::show_channel() {
   plot_.show(is_one ? pictures.subspan(index, 1) : pictures, found_->analysis.samples);
 }
 
-/// A fault leaves what was shown before.
+/// Once a pass, while something is analysed.
+void RecordingPane::follow_work() {
+  if (before_ && work_->done_ratio() > 0.0) {
+    stop(std::move(before_));  // the new one is a recording
+  }
+  if (work_->is_over()) {
+    take_result();
+  }
+}
+
+/// A fault leaves what was shown, or analysed, before.
 void RecordingPane::take_result() {
   if (!work_->fault().empty()) {
     fault_ = work_->fault();
-    is_choosing_ = true;
-  } else {
-    found_ = std::move(work_->found());
-    warnings_ = app::warnings(found_->analysis);
-    if (found_->analysis.was_stopped) {
-      warnings_.insert(warnings_.begin(),
-                       fmt::format("Stopped at {}; this is what was found until then.",
-                                   place_words(found_->analysis.duration_s())));
-    }
-    channel_ = 0;
-    show_channel();
+    is_choosing_ = before_ == nullptr;
+    work_ = std::move(before_);
+    return;
   }
+  found_ = std::move(work_->found());
+  warnings_ = app::warnings(found_->analysis);
+  if (found_->analysis.was_stopped) {
+    warnings_.insert(warnings_.begin(),
+                     fmt::format("Stopped at {}; this is what was found until then.",
+                                 place_words(found_->analysis.duration_s())));
+  }
+  if (!drop_note_.empty()) {
+    warnings_.push_back(drop_note_);
+  }
+  channel_ = 0;
+  show_channel();
+  stop(std::move(before_));
   work_.reset();
 }
 
 void RecordingPane::follow(Context& context) {
-  if (!context.input.dropped_files.empty()) {
-    context.view.pane = PaneId::kRecording;
-    context.view.overlay = Overlay::kNone;
-    open(context.input.dropped_files.front(), context.on_news);
-  }
+  take_dropped(context);
   std::erase_if(stopped_, [](const auto& work) { return work->is_over(); });
-  if (work_ && work_->is_over()) {
-    take_result();
+  if (work_) {
+    follow_work();
   }
   if (found_) {
     rings_.fit(context.desk.board().target(), context.on_news);
@@ -181,6 +220,8 @@ void RecordingPane::draw_progress(const Rect& area, Context& context) {
             bar.middle_y() - 0.5F * theme.body->FontSize,
             colour::kText,
             fmt::format("{:.0f} %", 100.0F * done));
+  rest.take_top(theme.px(16.0F));
+  draw_wrapped(theme.body, rest.left, rest.top, rest.width(), colour::kOrange, fault_);
   if (context.actions.offer("S", "stop, and keep what was found")) {
     work_->stop();
   }
@@ -283,6 +324,7 @@ void RecordingPane::describe(Facts& facts) const {
   }
   const app::Analysis& analysis = found_->analysis;
   facts.add("file", file_name(analysis.file));
+  facts.add("warnings", fmt::format("{}", fmt::join(warnings_, " ")));
   facts.add("was_stopped", analysis.was_stopped);
   facts.add("duration_s", analysis.duration_s());
   facts.add("channels", static_cast<double>(analysis.channels));

@@ -29,6 +29,9 @@ class RecordingPane final : public Pane {
 
  private:
   void open(const std::string& path, const std::function<void()>& on_news);
+  void take_dropped(Context& context);
+  void stop(std::unique_ptr<RecordingWork> work);
+  void follow_work();
   void take_result();
   void show_channel();
   void steer(Context& context);
@@ -42,9 +45,11 @@ class RecordingPane final : public Pane {
   FileChooser chooser_;
   bool is_choosing_ = true;
   std::unique_ptr<RecordingWork> work_;
+  std::unique_ptr<RecordingWork> before_;  // goes on until it is sure that work_ is a recording
   std::vector<std::unique_ptr<RecordingWork>> stopped_;  // asked to stop, not over yet
   std::optional<StudiedRecording> found_;
   std::vector<std::string> warnings_;
+  std::string drop_note_;  // what became of other files that were dropped
   std::string fault_;
   int channel_ = 0;  // from 1; 0: all
   int selected_ = 0;
