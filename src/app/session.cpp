@@ -19,6 +19,7 @@ constexpr std::size_t kMostEvents = 4096;
 constexpr std::size_t kLiveBlockSamples = 1024;
 constexpr std::size_t kFileBlockSamples = 4096;
 constexpr double kMostBridgedS = 10.0;
+constexpr double kSilentNewsS = 0.5;
 constexpr double kReportPauseS = 1.0;  // between two words about unknown losses
 constexpr std::chrono::milliseconds kFullPause(1);
 
@@ -65,6 +66,7 @@ struct Session::State {
   void collect();
   void send(SessionEvent event);
   void publish();
+  [[nodiscard]] bool is_news() const;
 
   [[nodiscard]] double stream_s() const {
     return static_cast<double>(samples) / source->sample_rate_hz();
@@ -87,6 +89,8 @@ struct Session::State {
   double last_report_s = -kReportPauseS;
   std::int64_t lost_events = 0;
   std::uint64_t serial = 0;
+  std::int64_t told_samples = 0;  // when on_news was called last
+  std::uint64_t told_events = 0;
 
   // Between the threads.
   io::OwnedRingBuffer<SessionEvent> events{kMostEvents};
@@ -288,9 +292,19 @@ void Session::State::publish() {
     tap.spectrum_dbfs.assign(detector.spectrum_dbfs().begin(), detector.spectrum_dbfs().end());
   }
   snapshots.publish();
-  if (config.on_news) {
+  if (config.on_news && is_news()) {
+    told_samples = samples;
+    told_events = events.written();
     config.on_news();
   }
+}
+
+/// Of exact zeros on every tap a face hears now and then, for its clock: nothing else changes.
+bool Session::State::is_news() const {
+  const bool is_all_silent =
+      std::all_of(is_silent.begin(), is_silent.end(), [](bool is_one) { return is_one; });
+  const auto pause = static_cast<std::int64_t>(kSilentNewsS * source->sample_rate_hz());
+  return !is_all_silent || events.written() != told_events || samples - told_samples >= pause;
 }
 
 Session::Session(std::unique_ptr<io::Source> source, const SessionConfig& config)

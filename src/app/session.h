@@ -19,8 +19,9 @@ struct SessionConfig {
   /// Keep all that is heard in this WAV file (32-bit float, a channel for each tap); empty: do not.
   /// Its header is kept true about once a second, so that the file outlives a killed program.
   std::string record_path;
-  /// Called on the analysis thread when there is a new snapshot or event; must be quick, as a write
-  /// to a pipe or a posted empty window event is.
+  /// Called on the analysis thread when there is a new snapshot or event (twice a second while a
+  /// live input sends exact zeros alone); must be quick, as a write to a pipe or a posted empty
+  /// window event is.
   std::function<void()> on_news;
 };
 

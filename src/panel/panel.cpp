@@ -2,6 +2,8 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+#include <chrono>
 #include <string_view>
 #include <utility>
 
@@ -55,6 +57,10 @@ void Panel::follow_stream() {
   }
   for (const app::SessionEvent& event : desk_.fresh_events()) {
     strip_.take(event);
+    const std::chrono::duration<double, std::milli> waited =
+        std::chrono::system_clock::now() - event.wall;
+    slowest_event_ms_ = std::max(slowest_event_ms_, waited.count());
+    ++shown_events_;
   }
   const app::Snapshot& snapshot = desk_.snapshot();
   if (snapshot.serial != followed_serial_) {

@@ -78,7 +78,9 @@ class Panel {
   std::array<std::unique_ptr<Pane>, kPanes> panes_;
   Wishes wishes_;
   std::int64_t passes_ = 0;
-  float width_ = 0.0F;  // of the last pass
+  std::int64_t shown_events_ = 0;
+  double slowest_event_ms_ = 0.0;  // from the analysis to the pass that shows it
+  float width_ = 0.0F;             // of the last pass
   float height_ = 0.0F;
   float scale_ = 1.0F;
   int followed_source_ = 0;

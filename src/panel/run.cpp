@@ -20,6 +20,8 @@ using Clock = std::chrono::steady_clock;
 constexpr double kLongestSleepS = 0.5;
 /// Drawing more often shows nothing that a hop of 16 ms has not shown, and heats a laptop.
 constexpr std::chrono::milliseconds kShortestPass(30);
+/// What nobody sees is drawn for its clock, the state file and events alone.
+constexpr std::chrono::milliseconds kUnseenPass(500);
 constexpr std::chrono::milliseconds kStatePause(100);
 
 /// Keeps a file that says what is shown. Readers never see half of it.
@@ -119,10 +121,15 @@ void run(const RunOptions& options) {
   PlaceKeeper place;
   StateFile state(options.state_file);
   Clock::time_point last_pass;
+  bool was_unseen = false;
   while (!window.is_closing()) {
     const Input& input = window.wait(panel.is_behind() ? 0.0 : kLongestSleepS);
     if (input.presses.empty() && !panel.is_behind()) {
-      std::this_thread::sleep_until(last_pass + kShortestPass);
+      // The first pass unseen comes soon: it silences what sounds.
+      const bool is_unseen = !window.is_visible() && !input.has_focus;
+      const auto pause = is_unseen && was_unseen ? kUnseenPass : kShortestPass;
+      was_unseen = is_unseen;
+      std::this_thread::sleep_until(last_pass + pause);
     }
     last_pass = Clock::now();
     window.begin_pass();

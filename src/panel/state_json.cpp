@@ -55,6 +55,8 @@ std::string Panel::state_json() {
              {"pane", pane().title()},
              {"overlay", static_cast<int>(view_.overlay)},
              {"passes", passes_},
+             {"shown_events", shown_events_},
+             {"slowest_event_ms", slowest_event_ms_},
              {"width", width_},
              {"height", height_},
              {"scale", scale_},

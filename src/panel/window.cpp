@@ -198,6 +198,11 @@ bool Window::is_closing() const noexcept {
   return glfwWindowShouldClose(state_->window) != GLFW_FALSE;
 }
 
+bool Window::is_visible() const noexcept {
+  return glfwGetWindowAttrib(state_->window, GLFW_VISIBLE) != GLFW_FALSE &&
+         glfwGetWindowAttrib(state_->window, GLFW_ICONIFIED) == GLFW_FALSE;
+}
+
 const WindowPlace& Window::place() const noexcept {
   return state_->place;
 }

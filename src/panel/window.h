@@ -23,6 +23,8 @@ class Window {
   Window& operator=(Window&&) = delete;
 
   [[nodiscard]] bool is_closing() const noexcept;
+  /// Some of it may be seen: neither an icon nor put away.
+  [[nodiscard]] bool is_visible() const noexcept;
 
   /// At that place, as far as the monitors allow (fitted()), once, before the first pass. `scale`:
   /// as set_scale() takes it; 0: what the monitor asks for.

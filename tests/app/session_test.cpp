@@ -235,6 +235,30 @@ TEST_CASE("exact zeros on one tap of a live input are said, and that they end") 
   CHECK(events[1].stream_s < 1.1);
 }
 
+TEST_CASE(
+    "a live input that sends exact zeros wakes its face twice a second, sound at every block") {
+  for (const bool has_sound : {false, true}) {
+    std::vector<float> sound(static_cast<std::size_t>(10.0 * kRateHz), 0.0F);
+    if (has_sound) {
+      sound = noise(10.0);
+    }
+    std::atomic<int> news{0};
+    app::SessionConfig config;
+    config.on_news = [&news] { ++news; };
+    Session session(script({1}, true, {{sound}}), config);
+    static_cast<void>(all_events(session));
+    CAPTURE(has_sound);
+    if (has_sound) {
+      CHECK(news >= 400);  // blocks are no longer than 25 ms
+    } else {
+      // At every block of the first half second, then twice a second, and at the end.
+      CHECK(news >= 20 + 19);
+      CHECK(news <= 100 + 20);
+    }
+    CHECK(session.newest().samples == static_cast<std::int64_t>(sound.size()));
+  }
+}
+
 TEST_CASE("a recording may be silent without losing its input") {
   Session session(
       script({1}, false, {Step{std::vector<float>(96000, 0.0F), 0, 0, InputHealth::kRunning}}));
