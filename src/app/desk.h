@@ -52,6 +52,8 @@ class Desk {
 
   [[nodiscard]] RingBoard& board() noexcept { return board_; }
 
+  [[nodiscard]] const RingBoard& board() const noexcept { return board_; }
+
   /// The newest sentence that the user should know; nothing when all is well.
   [[nodiscard]] const std::optional<std::string>& trouble() const noexcept { return trouble_; }
 

@@ -32,7 +32,8 @@ void ListenPane::draw(const Rect& area, Context& context) {
     right.take_bottom(theme.px(8.0F));
     draw_stage_card(card, context);
   }
-  draw_ring_rows(right, rows, selected, context.view.hides_answers, theme);
+  const bool names_taps = context.desk.session().taps().size() > 1;
+  draw_ring_rows(right, rows, selected, names_taps, context.view.hides_answers, theme);
 }
 
 }  // namespace brink::panel

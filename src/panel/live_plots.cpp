@@ -2,6 +2,7 @@
 
 #include "panel/brink_map.h"
 #include "panel/live_guess.h"
+#include "panel/shown_tap.h"
 #include "panel/spectrum_plot.h"
 
 namespace brink::panel {
@@ -21,7 +22,7 @@ void draw_live_plots(const Rect& area, const Context& context) {
     context.live_guess.draw(area, context);
     return;
   }
-  const app::TapSnapshot& tap = context.desk.snapshot().taps.front();
+  const app::TapSnapshot& tap = shown_tap(context.desk.snapshot(), context.view);
   Rect rest = area;
   rest.take_left(theme.px(kScaleWidth));
   const float names_y = rest.take_bottom(theme.px(kNamesHeight)).top + theme.px(5.0F);

@@ -130,6 +130,10 @@ void draw_offered_cards(const Rect& area,
     const bool is_selected = index == selected;
     RingCard card = to_card(offered[index], rows);
     card.foot = foot_line(offered[index], is_selected, is_waiting);
+    if (context.desk.session().taps().size() > 1) {
+      card.about = fmt::format(
+          "channel {}{}{}", offered[index].tap, card.about.empty() ? "" : ": ", card.about);
+    }
     card.is_foot_lit = is_selected;
     draw_ring_card(
         rest.take_top(theme.px(kCardHeight)), card, is_selected, context.view.hides_answers, theme);

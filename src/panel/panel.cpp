@@ -7,6 +7,7 @@
 #include <string_view>
 #include <utility>
 
+#include "core/units.h"
 #include "io/printable.h"
 #include "panel/book_pane.h"
 #include "panel/draw.h"
@@ -17,6 +18,7 @@
 #include "panel/reach_pane.h"
 #include "panel/recording_pane.h"
 #include "panel/ring_out_pane.h"
+#include "panel/shown_tap.h"
 #include "panel/words.h"
 
 namespace brink::panel {
@@ -52,8 +54,15 @@ Panel::Panel(std::function<void()> on_news,
 void Panel::follow_stream() {
   if (followed_source_ != desk_.source_count()) {
     followed_source_ = desk_.source_count();
+    view_.tap_index = followed_tap_ = 0;
     trails_.clear();
     strip_.clear();
+    strip_.show_tap(desk_.session().taps().front());
+  }
+  if (followed_tap_ != view_.tap_index) {
+    followed_tap_ = view_.tap_index;
+    trails_.clear();
+    strip_.show_tap(desk_.session().taps()[followed_tap_]);
   }
   for (const app::SessionEvent& event : desk_.fresh_events()) {
     strip_.take(event);
@@ -65,10 +74,33 @@ void Panel::follow_stream() {
   const app::Snapshot& snapshot = desk_.snapshot();
   if (snapshot.serial != followed_serial_) {
     followed_serial_ = snapshot.serial;
-    trails_.look(snapshot.taps.front().tracks);
-    strip_.look(
-        desk_.stream_s(), desk_.session().spectrum_hz(), snapshot.taps.front().spectrum_dbfs);
+    const app::TapSnapshot& tap = shown_tap(snapshot, view_);
+    trails_.look(tap.tracks);
+    strip_.look(desk_.stream_s(), desk_.session().spectrum_hz(), tap.spectrum_dbfs);
   }
+}
+
+/// Where the plots of one tap are shown.
+void Panel::offer_taps() {
+  const bool is_live = view_.pane == PaneId::kListen || view_.pane == PaneId::kRingOut;
+  const std::size_t count = desk_.session().taps().size();
+  if (count > 1 && is_live && view_.overlay == Overlay::kNone &&
+      actions_.offer("J", "next channel")) {
+    view_.tap_index = (view_.tap_index + 1) % count;
+  }
+}
+
+/// Empty when nothing rings but what is shown.
+std::string Panel::announcement() const {
+  const app::BoardRow* const row =
+      ring_elsewhere(desk_.board().rows(), shown_tap(desk_.snapshot(), view_).tap);
+  if (row == nullptr) {
+    return {};
+  }
+  return view_.hides_answers ? fmt::format("Channel {} rings; J shows it.", row->tap)
+                             : fmt::format("Channel {} rings at {}; J shows it.",
+                                           row->tap,
+                                           core::frequency_label(row->ring.frequency_hz));
 }
 
 void Panel::draw_head(const Rect& area, const Theme& theme) {
@@ -81,7 +113,7 @@ void Panel::draw_head(const Rect& area, const Theme& theme) {
                                 colour::kText,
                                 pane().heading());
   rest.take_left(title + theme.px(24.0F));
-  const app::TapSnapshot& tap = snapshot.taps.front();
+  const app::TapSnapshot& tap = shown_tap(snapshot, view_);
   const std::string clock = clock_words(desk_.stream_s());
   draw_text(theme.body, rest.right, y, colour::kQuiet, clock, Align::kRight);
   rest.take_right(theme.px(90.0F));
@@ -113,6 +145,9 @@ void Panel::draw_head(const Rect& area, const Theme& theme) {
   } else if (desk_.trouble()) {
     source = *desk_.trouble();
     paint = colour::kOrange;
+  } else if (const std::string elsewhere = announcement(); !elsewhere.empty()) {
+    source = elsewhere;
+    paint = colour::kVermilion;
   }
   draw_text(theme.body, rest.left, y, paint, shortened(theme.body, source, rest.width()));
 }
@@ -247,6 +282,7 @@ void Panel::draw(const Input& fresh, const Theme& theme, float width, float heig
   pane().draw({rest.left + margin, rest.top, rest.right - margin, rest.bottom - margin},
               view_.overlay == Overlay::kNone ? context : under);
   draw_head({head.left + margin, head.top, head.right - margin, head.bottom}, theme);
+  offer_taps();
   actions_.draw_bar({bar.left + margin, bar.top, bar.right, bar.bottom}, theme);
   offer_everywhere();
   tabs = {tabs.left + margin, tabs.top, tabs.right - margin, tabs.bottom};

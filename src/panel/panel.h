@@ -56,6 +56,8 @@ class Panel {
 
  private:
   void follow_stream();
+  void offer_taps();
+  [[nodiscard]] std::string announcement() const;
   void draw_head(const Rect& area, const Theme& theme);
   void draw_tabs(const Rect& area, const Theme& theme);
   void offer_everywhere();
@@ -84,6 +86,7 @@ class Panel {
   float height_ = 0.0F;
   float scale_ = 1.0F;
   int followed_source_ = 0;
+  std::size_t followed_tap_ = 0;
   std::uint64_t followed_serial_ = 0;
 };
 

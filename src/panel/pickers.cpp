@@ -18,6 +18,7 @@ void InputPicker::open(std::function<void()> on_news) {
   inputs_.clear();
   fault_.clear();
   row_ = 0;
+  marked_.clear();
   asked_ = std::async(std::launch::async, [on_news = std::move(on_news)] {
     struct AtEnd {
       const std::function<void()>& call;
@@ -40,16 +41,68 @@ void InputPicker::take_list() {
   }
 }
 
+/// Those that were marked; else the one that the arrows are at.
+std::vector<int> InputPicker::channels() const {
+  return marked_.empty() ? std::vector<int>{channel_} : marked_;
+}
+
+void InputPicker::steer_channels(Context& context) {
+  if (marked_row_ != row_) {
+    marked_row_ = row_;
+    marked_.clear();
+  }
+  const int most = row_ == 0 ? 1 : inputs_[static_cast<std::size_t>(row_ - 1)].channels;
+  channel_ +=
+      context.actions.count_presses(Key::kRight) - context.actions.count_presses(Key::kLeft);
+  channel_ = std::clamp(channel_, 1, std::max(most, 1));
+  if (row_ > 0 && context.actions.is_pressed(U' ')) {
+    const auto at = std::lower_bound(marked_.begin(), marked_.end(), channel_);
+    if (at != marked_.end() && *at == channel_) {
+      marked_.erase(at);
+    } else {
+      marked_.insert(at, channel_);
+    }
+  }
+}
+
+std::string InputPicker::words() const {
+  if (asked_.valid()) {
+    return "Looking for devices ...";
+  }
+  if (!fault_.empty()) {
+    return fault_;
+  }
+  if (!marked_.empty()) {
+    return fmt::format(
+        "Enter listens to channel{} {}. Space marks channel {} or takes its mark away.",
+        marked_.size() == 1 ? "" : "s",
+        fmt::join(marked_, ", "),
+        channel_);
+  }
+  return row_ == 0 ? "Arrows choose, Enter takes. The outputs stay silent: brink only listens."
+                   : "Arrows choose, Enter takes. Space marks a channel, to listen to several at "
+                     "once. The outputs stay silent: brink only listens.";
+}
+
 void InputPicker::choose(Context& context) {
   if (row_ == 0) {
     context.desk.use_stage(static_cast<std::uint64_t>(context.desk.source_count()) + 1);
   } else {
     io::CaptureConfig config;
     config.input = inputs_[static_cast<std::size_t>(row_ - 1)].label();
-    config.taps = {channel_};
+    config.taps = channels();
     context.desk.use_input(config);
   }
   context.view.overlay = Overlay::kNone;
+}
+
+void InputPicker::describe(Facts& facts) const {
+  facts.add("is_asking", asked_.valid());
+  facts.add("input_count", static_cast<double>(inputs_.size()));
+  facts.add("input",
+            row_ == 0 ? std::string() : inputs_[static_cast<std::size_t>(row_ - 1)].label());
+  facts.add("channel", static_cast<double>(channel_));
+  facts.add("marked", fmt::format("{}", fmt::join(marked_, ", ")));
 }
 
 void InputPicker::draw(const Rect& area, Context& context) {
@@ -58,10 +111,7 @@ void InputPicker::draw(const Rect& area, Context& context) {
   Rect inner = draw_overlay_page(area, theme, 760.0F, 440.0F, "Listen to");
   const int count = 1 + static_cast<int>(inputs_.size());
   bool is_chosen = steer_choice(context.actions, count, row_);
-  const int channels = row_ == 0 ? 1 : inputs_[static_cast<std::size_t>(row_ - 1)].channels;
-  channel_ +=
-      context.actions.count_presses(Key::kRight) - context.actions.count_presses(Key::kLeft);
-  channel_ = std::clamp(channel_, 1, std::max(channels, 1));
+  steer_channels(context);
   Rect foot = inner.take_bottom(theme.px(48.0F));
   for (int row = 0; row < count && inner.height() > choice_row_height(theme); ++row) {
     const bool is_here = row == row_;
@@ -70,19 +120,19 @@ void InputPicker::draw(const Rect& area, Context& context) {
     if (row > 0) {
       const io::InputDevice& input = inputs_[static_cast<std::size_t>(row - 1)];
       left = io::printable(input.label());
-      right = is_here ? fmt::format("\u2190 channel {} of {} \u2192", channel_, input.channels)
-                      : fmt::format("{} channels", input.channels);
+      const bool is_marked = std::binary_search(marked_.begin(), marked_.end(), channel_);
+      right = is_here ? fmt::format("\u2190 channel {} of {}{} \u2192",
+                                    channel_,
+                                    input.channels,
+                                    is_marked ? ", marked" : "")
+                      : fmt::format("{} channel{}", input.channels, input.channels == 1 ? "" : "s");
     }
     if (draw_choice(inner, theme, is_here, left, right)) {
       is_chosen = is_chosen || is_here;
       row_ = row;
     }
   }
-  const std::string words = asked_.valid()    ? "Looking for devices ..."
-                            : !fault_.empty() ? fault_
-                                              : "Arrows choose, Enter takes. The outputs stay "
-                                                "silent: brink only listens.";
-  draw_wrapped(theme.body, foot.left, foot.top, foot.width(), colour::kQuiet, words);
+  draw_wrapped(theme.body, foot.left, foot.top, foot.width(), colour::kQuiet, words());
   if (is_chosen) {
     choose(context);
   }

@@ -14,13 +14,15 @@ namespace {
 constexpr float kRowHeight = 122.0F;
 constexpr float kGap = 8.0F;
 
-RingCard to_card(const app::BoardRow& row) {
+RingCard to_card(const app::BoardRow& row, bool names_tap) {
   return {.state = row.ring.state,
           .frequency_hz = row.ring.frequency_hz,
           .growth_db_per_s = row.ring.growth_db_per_s,
           .cut = cut_words(row.cuts),
-          .foot = fmt::format(
-              "{:.0f} dBFS, {:.0f} % sure", row.ring.level_dbfs, 100.0 * row.ring.confidence)};
+          .foot = fmt::format("{}{:.0f} dBFS, {:.0f} % sure",
+                              names_tap ? fmt::format("channel {}, ", row.tap) : std::string(),
+                              row.ring.level_dbfs,
+                              100.0 * row.ring.confidence)};
 }
 
 }  // namespace
@@ -86,6 +88,7 @@ float ring_row_height(const Theme& theme) noexcept {
 Rect draw_ring_rows(const Rect& area,
                     std::span<const app::BoardRow> rows,
                     int selected_row,
+                    bool names_taps,
                     bool hides_answers,
                     const Theme& theme) {
   Rect rest = area;
@@ -98,7 +101,7 @@ Rect draw_ring_rows(const Rect& area,
       break;
     }
     draw_ring_card(rest.take_top(theme.px(kRowHeight)),
-                   to_card(row),
+                   to_card(row, names_taps),
                    index == selected_row,
                    hides_answers,
                    theme);

@@ -27,10 +27,11 @@ void draw_ring_card(const Rect& area,
                     const Theme& theme);
 
 /// The rings as large rows, as many as fit: frequency, note, growth, cut, state in words and shape.
-/// Returns what is left of the area below them.
+/// `names_taps`: each says on which channel. Returns what is left of the area below them.
 Rect draw_ring_rows(const Rect& area,
                     std::span<const app::BoardRow> rows,
                     int selected_row,
+                    bool names_taps,
                     bool hides_answers,
                     const Theme& theme);
 

@@ -2,6 +2,7 @@
 
 #include "core/ring.h"
 #include "panel/panel.h"
+#include "panel/shown_tap.h"
 
 namespace brink::panel {
 namespace {
@@ -63,6 +64,9 @@ std::string Panel::state_json() {
              {"hides_answers", view_.hides_answers},
              {"source", desk_.session().source_name()},
              {"is_stage", desk_.is_stage()},
+             {"taps", desk_.session().taps()},
+             {"shown_tap", shown_tap(desk_.snapshot(), view_).tap},
+             {"announcement", announcement()},
              {"stream_s", desk_.stream_s()},
              {"health", health_word(desk_.snapshot().health)},
              {"lost_samples", desk_.snapshot().lost_samples},
@@ -86,6 +90,9 @@ std::string Panel::state_json() {
       add_facts(facts, state[one->title()]);
     }
   }
+  Facts inputs;
+  input_picker_.describe(inputs);
+  add_facts(inputs, state["input_picker"]);
   Facts guess;
   live_guess_.describe(guess);
   add_facts(guess, state["live_guess"]);

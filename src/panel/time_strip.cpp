@@ -16,13 +16,22 @@ TimeStrip::TimeStrip(std::unique_ptr<StripTexture> texture)
 
 void TimeStrip::clear() {
   stretches_.clear();
+  darken();
+  stream_s_ = 0.0;
+  row_count_ = 0;
+}
+
+void TimeStrip::show_tap(int tap) {
+  tap_ = tap;
+  darken();
+}
+
+void TimeStrip::darken() {
   std::fill(loudest_dbfs_.begin(), loudest_dbfs_.end(), kDarkDbfs);
   std::fill(pixels_.begin(), pixels_.end(), level_colour(kDarkDbfs));
   for (int row = 0; row < StripTexture::kRows; ++row) {
     texture_->write_row(row, pixels_);
   }
-  stream_s_ = 0.0;
-  row_count_ = 0;
 }
 
 void TimeStrip::take(const app::SessionEvent& event) {
@@ -81,6 +90,9 @@ void TimeStrip::draw(const Rect& plot, const FrequencyAxis& axis, const Theme& t
     return plot.bottom - plot.height() * static_cast<float>(back);
   };
   for (const Stretch& stretch : stretches_) {
+    if (stretch.tap != tap_) {
+      continue;
+    }
     const float x = axis.x_of(stretch.frequency_hz);
     const float top = y_of(stretch.from_s);
     const float bottom = y_of(stretch.to_s < 0.0 ? stream_s_ : stretch.to_s);

@@ -22,6 +22,9 @@ class TimeStrip {
 
   /// Another stream begins.
   void clear();
+  /// Another tap's sound from now on: its rings are known, what it sounded like before is not.
+  void show_tap(int tap);
+  /// Of any tap.
   void take(const app::SessionEvent& event);
   /// The newest spectrum; writes at most one row for each 1/512 of what is shown.
   void look(double stream_s,
@@ -42,12 +45,14 @@ class TimeStrip {
   };
 
   void write_row(double stream_s);
+  void darken();
 
   std::unique_ptr<StripTexture> texture_;
   std::vector<float> loudest_dbfs_;  // of each column since the last row
   std::vector<float> columns_dbfs_;
   std::vector<ImU32> pixels_;
   std::vector<Stretch> stretches_;
+  int tap_ = 1;
   double stream_s_ = 0.0;
   std::int64_t row_count_ = 0;  // rows written so far; row i stands for i / kRows of what is shown
 };

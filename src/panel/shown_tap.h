@@ -1,0 +1,26 @@
+#pragma once
+
+#include <algorithm>
+
+#include "app/ring_board.h"
+#include "app/snapshot.h"
+#include "panel/view.h"
+
+namespace brink::panel {
+
+/// The tap whose level, map, spectrum and strip are shown; all taps are listened to.
+[[nodiscard]] inline const app::TapSnapshot& shown_tap(const app::Snapshot& snapshot,
+                                                       const View& view) {
+  return snapshot.taps[std::min(view.tap_index, snapshot.taps.size() - 1)];
+}
+
+/// A certain ring on a tap that is not shown; nullptr: none.
+[[nodiscard]] inline const app::BoardRow* ring_elsewhere(std::span<const app::BoardRow> rows,
+                                                         int tap) {
+  const auto found = std::find_if(rows.begin(), rows.end(), [tap](const app::BoardRow& row) {
+    return row.tap != tap && row.ring.state == core::RingState::kRinging;
+  });
+  return found == rows.end() ? nullptr : &*found;
+}
+
+}  // namespace brink::panel

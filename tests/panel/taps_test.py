@@ -1,0 +1,76 @@
+"""Two channels of a device at once: a loop that comes to ring on the one that is not shown is announced, with its channel."""
+
+import os
+import subprocess
+import sys
+import time
+
+from jack_loop import JackLoop
+from window import Window, check
+
+PATIENCE_S = 30.0  # only ever spent when something hangs
+
+loop = JackLoop(sys.argv[3])
+loop.start_room(-12.0)
+window = Window(sys.argv[1], pictures=sys.argv[2], environment=loop.environment)
+environment = dict(os.environ, **loop.environment)
+
+
+def jack(*words):
+    return subprocess.run(words, env=environment, check=True, capture_output=True, text=True).stdout.split()
+
+
+def picker(is_so, what):
+    return window.wait_for(lambda state: is_so(state["input_picker"]), PATIENCE_S, what)
+
+
+window.press("i")
+picker(lambda it: not it["is_asking"] and it["input_count"] >= 2, "the devices: the server's own, and the room")
+before = set(jack("jack_lsp"))
+for _ in range(5):
+    if window.state()["input_picker"]["input"].startswith("system"):
+        break
+    here = window.state()["input_picker"]["input"]
+    window.press("Down")
+    picker(lambda it: it["input"] != here, "the next device")
+window.press("space")
+picker(lambda it: it["marked"] == "1", "a mark on the first channel")
+window.press("space")
+picker(lambda it: it["marked"] == "", "the mark taken away")
+window.press("space")
+window.press("Right")
+picker(lambda it: it["channel"] == 2, "the second channel")
+window.press("space")
+picker(lambda it: it["marked"] == "1, 2", "both marked")
+window.picture("taps-marked")
+window.press("Return")
+both = window.wait_for(lambda state: state["taps"] == [1, 2] and not state["is_stage"], PATIENCE_S, "both channels")
+check(both["shown_tap"] == 1, "the first is shown first")
+check(both["announcement"] == "", "nothing rings yet")
+
+# The room's output goes to the second channel alone.
+inputs = sorted(port for port in jack("jack_lsp") if port not in before)
+check(len(inputs) >= 2, f"brink's two inputs: {inputs}")
+window.wait_for(lambda state: state["stream_s"] > 0.5, PATIENCE_S, "sound")
+jack("jack_connect", "room:out", inputs[1])
+time.sleep(1.0)  # what rings as it is first heard has no growth to know it by
+loop.set_gain(1.0)
+told = window.wait_for(lambda state: state["announcement"] != "", PATIENCE_S, "the ring on the other channel")
+check(told["announcement"].startswith("Channel 2 rings at 1.5"), told["announcement"])
+rings = [ring for ring in told["rings"] if ring["state"] == "ringing"]
+check(all(ring["tap"] == 2 for ring in rings), "the ring is the second channel's")
+# The pole and the limiter bend it by less than 3 Hz.
+check(abs(rings[0]["frequency_hz"] - loop.brink_hz) < 3.0, f"{rings[0]['frequency_hz']} Hz, {loop.brink_hz} Hz")
+window.picture("taps-announced")
+
+window.press("h")
+hidden = window.wait_for(lambda state: state["hides_answers"] and state["announcement"] != "", 5, "answers hidden")
+check(hidden["announcement"].startswith("Channel 2 rings;"), "no frequency while answers are hidden")
+window.press("h")
+window.wait_for(lambda state: not state["hides_answers"], 5, "answers shown")
+window.press("j")
+window.wait_for(lambda state: state["shown_tap"] == 2 and state["announcement"] == "", 5, "the channel that rings to be shown")
+time.sleep(1.5)
+window.picture("taps-second")
+window.press("j")
+window.wait_for(lambda state: state["shown_tap"] == 1 and state["announcement"] != "", 5, "round again")
