@@ -133,9 +133,6 @@ bool FileChooser::draw_entries(Rect area, const Theme& theme) {
   const int first = std::clamp(row_ - shown / 2, 0, std::max(count - shown, 0));
   const ImVec2 mouse = ImGui::GetIO().MousePos;
   const Clip clip(area);
-  if (list_.entries.empty() && is_listed()) {
-    draw_text(theme.body, area.left, area.top, colour::kQuiet, "No such file here.");
-  }
   bool is_taken = false;
   for (int i = first; i < std::min(first + shown, count); ++i) {
     const FolderEntry& entry = list_.entries[static_cast<std::size_t>(i)];
@@ -176,6 +173,9 @@ std::optional<std::string> FileChooser::draw(const Rect& area, Context& context)
             colour::kQuiet,
             is_listed() ? "WAV, FLAC or AIFF. A file dropped onto the window opens too."
                         : "Looking into the folder ...");
+  if (list_.entries.empty() && is_listed()) {
+    draw_text(theme.body, rest.left, rest.top, colour::kQuiet, "No such file here.");
+  }
   if (draw_entries(rest, theme) && is_listed()) {
     due_ = typed_.data();
   }

@@ -84,6 +84,15 @@ std::string InputPicker::words() const {
                      "once. The outputs stay silent: brink only listens.";
 }
 
+std::string InputPicker::channel_words(const io::InputDevice& input, bool is_here) const {
+  if (!is_here) {
+    return fmt::format("{} channel{}", input.channels, input.channels == 1 ? "" : "s");
+  }
+  const bool is_marked = std::binary_search(marked_.begin(), marked_.end(), channel_);
+  return fmt::format(
+      "\u2190 channel {} of {}{} \u2192", channel_, input.channels, is_marked ? ", marked" : "");
+}
+
 void InputPicker::choose(Context& context) {
   if (row_ == 0) {
     context.desk.use_stage(static_cast<std::uint64_t>(context.desk.source_count()) + 1);
@@ -120,12 +129,7 @@ void InputPicker::draw(const Rect& area, Context& context) {
     if (row > 0) {
       const io::InputDevice& input = inputs_[static_cast<std::size_t>(row - 1)];
       left = io::printable(input.label());
-      const bool is_marked = std::binary_search(marked_.begin(), marked_.end(), channel_);
-      right = is_here ? fmt::format("\u2190 channel {} of {}{} \u2192",
-                                    channel_,
-                                    input.channels,
-                                    is_marked ? ", marked" : "")
-                      : fmt::format("{} channel{}", input.channels, input.channels == 1 ? "" : "s");
+      right = channel_words(input, is_here);
     }
     if (draw_choice(inner, theme, is_here, left, right)) {
       is_chosen = is_chosen || is_here;

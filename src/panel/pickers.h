@@ -23,6 +23,7 @@ class InputPicker {
   void steer_channels(Context& context);
   [[nodiscard]] std::vector<int> channels() const;
   [[nodiscard]] std::string words() const;
+  [[nodiscard]] std::string channel_words(const io::InputDevice& input, bool is_here) const;
   void choose(Context& context);
 
   std::future<std::vector<io::InputDevice>> asked_;

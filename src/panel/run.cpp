@@ -46,6 +46,24 @@ class StateFile {
   Clock::time_point written_;
 };
 
+/// Sleeps until the next pass is due.
+class Pace {
+ public:
+  void wait(const Window& window, const Input& input) {
+    // The first pass unseen comes soon: it silences what sounds.
+    const bool is_unseen = !window.is_visible() && !input.has_focus;
+    const auto pause = is_unseen && was_unseen_ ? kUnseenPass : kShortestPass;
+    was_unseen_ = is_unseen;
+    std::this_thread::sleep_until(last_pass_ + pause);
+  }
+
+  void begin_pass() { last_pass_ = Clock::now(); }
+
+ private:
+  Clock::time_point last_pass_;
+  bool was_unseen_ = false;
+};
+
 /// Remembers where the window stands, as soon as it stays there.
 class PlaceKeeper {
  public:
@@ -102,6 +120,23 @@ std::string picture_path(const std::string& folder) {
   }
 }
 
+void draw_pass(Window& window, Panel& panel, const Input& input, const std::string& pictures) {
+  panel.draw(input,
+             window.theme(),
+             static_cast<float>(window.width()),
+             static_cast<float>(window.height()));
+  try {
+    const bool wants_picture = panel.wishes().wants_picture;
+    window.end_pass(wants_picture ? picture_path(pictures) : std::string());
+  } catch (const core::Error& error) {
+    panel.desk().set_trouble(error.what());
+  }
+  if (panel.wishes().scale_step != 0.0F) {
+    window.set_scale(window.theme().scale + panel.wishes().scale_step);
+    panel.settings().interface_scale = static_cast<double>(window.theme().scale);
+  }
+}
+
 }  // namespace
 
 void run(const RunOptions& options) {
@@ -120,34 +155,16 @@ void run(const RunOptions& options) {
               options.scale > 0.0F ? options.scale : remembered_scale);
   PlaceKeeper place;
   StateFile state(options.state_file);
-  Clock::time_point last_pass;
-  bool was_unseen = false;
+  Pace pace;
   while (!window.is_closing()) {
     const Input& input = window.wait(panel.is_behind() ? 0.0 : kLongestSleepS);
     if (input.presses.empty() && !panel.is_behind()) {
-      // The first pass unseen comes soon: it silences what sounds.
-      const bool is_unseen = !window.is_visible() && !input.has_focus;
-      const auto pause = is_unseen && was_unseen ? kUnseenPass : kShortestPass;
-      was_unseen = is_unseen;
-      std::this_thread::sleep_until(last_pass + pause);
+      pace.wait(window, input);
     }
-    last_pass = Clock::now();
+    pace.begin_pass();
     window.begin_pass();
     place.follow(window.place(), panel.settings());
-    panel.draw(input,
-               window.theme(),
-               static_cast<float>(window.width()),
-               static_cast<float>(window.height()));
-    try {
-      const bool wants_picture = panel.wishes().wants_picture;
-      window.end_pass(wants_picture ? picture_path(options.pictures) : std::string());
-    } catch (const core::Error& error) {
-      panel.desk().set_trouble(error.what());
-    }
-    if (panel.wishes().scale_step != 0.0F) {
-      window.set_scale(window.theme().scale + panel.wishes().scale_step);
-      panel.settings().interface_scale = static_cast<double>(window.theme().scale);
-    }
+    draw_pass(window, panel, input, options.pictures);
     state.update(panel);
   }
   place.keep(panel.settings());
