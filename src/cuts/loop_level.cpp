@@ -43,9 +43,13 @@ std::vector<Crossing> LoopLevel::crossings(const Setting& setting, double range_
     for (std::size_t k = 0; k < gain.size() && !sections.empty(); ++k) {
       const auto z1 = run.z1[k];
       const auto z2 = z1 * z1;
+      std::complex<double> above = gain[k];
+      std::complex<double> below = 1.0;
       for (const core::Biquad& s : sections) {
-        gain[k] *= (s.b0 + s.b1 * z1 + s.b2 * z2) / (1.0 + s.a1 * z1 + s.a2 * z2);
+        above *= s.b0 + s.b1 * z1 + s.b2 * z2;
+        below *= 1.0 + s.a1 * z1 + s.a2 * z2;
       }
+      gain[k] = above / below;
     }
     const auto more = find_crossings({first_hz, loop_.step_hz, gain}, range_db);
     found.insert(found.end(), more.begin(), more.end());

@@ -25,21 +25,14 @@ CellCrossing cross(float a_re, float a_im, float b_re, float b_im) noexcept {
 
 /// A bit for each k < 31 at which values[k] and values[k + 1] differ in sign.
 std::uint32_t sign_changes(const std::array<float, 32>& values) noexcept {
-  const auto bits = std::bit_cast<std::array<std::uint32_t, 32>>(values);
-  std::array<std::uint32_t, 32> differences{};
-  for (std::size_t k = 0; k + 1 < bits.size(); ++k) {
-    differences[k] = (bits[k] ^ bits[k + 1]) & 0x80000000U;
+  std::uint32_t signs = 0;
+  for (std::size_t k = 0; k < values.size(); ++k) {
+    // All ones below zero, none above: vector code has no shift by a count of its own per value.
+    const auto is_negative =
+        static_cast<std::uint32_t>(std::bit_cast<std::int32_t>(values[k]) >> 31);
+    signs |= is_negative & (std::uint32_t{1} << k);
   }
-  // Two at a glance: most pairs have none.
-  const auto pairs = std::bit_cast<std::array<std::uint64_t, 16>>(differences);
-  std::uint32_t changes = 0;
-  for (std::size_t pair = 0; pair < pairs.size(); ++pair) {
-    if (pairs[pair] != 0) {
-      changes |= (differences[2 * pair] >> 31U) << (2 * pair);
-      changes |= (differences[2 * pair + 1] >> 31U) << (2 * pair + 1);
-    }
-  }
-  return changes;
+  return (signs ^ (signs >> 1U)) & 0x7FFFFFFFU;
 }
 
 double db_to_power(double level_db) {

@@ -14,9 +14,12 @@ namespace brink::cuts {
 struct PlanConfig {
   double sample_rate_hz = 48000.0;  ///< of the equaliser
   int most_moves = 8;               ///< cuts and high-pass together
-  /// How long to search, as Score::work() counts it; what is given here is spent from each of three
-  /// starts and takes about 0.11 s.
-  std::int64_t work = 2'000'000;
+  /// How long to search, as Score::work() counts it; what is given here is spent from each of two
+  /// starts and takes about 0.2 s.
+  std::int64_t work = 3'300'000;
+  /// With rings alone: what a move must buy beyond its loss. The model is coarse, so a plan with
+  /// fewer moves is taken for better even if it costs a little more.
+  double move_price_db = 0.2;
   std::uint64_t seed = 1;
 };
 

@@ -13,10 +13,6 @@
 namespace brink::cuts {
 namespace {
 
-/// What a move must buy beyond its loss when only rings are known: the model is coarse, so a plan
-/// with fewer moves is taken for better even if it costs a little more.
-constexpr double kMovePriceDb = 0.2;
-
 /// Slots for rings alone. What goes deeper than any ring asks for takes what does not ring: a
 /// graphic's bands stop there, so that a ring between two takes both; a parametric's stop
 /// `kShareDb` below, for a cut that stands between the rings that share it.
@@ -91,8 +87,8 @@ Plan plan_for_all(std::span<const Cut> wanted, const Target& target, const PlanC
   RingScore score(crossings, 0.0, slots.size(), config.sample_rate_hz);
   LossScore loss(slots.size(), config.sample_rate_hz);
   SearchConfig quick = search_config(config, 0);
-  quick.work = config.work / 8;  // so much less is there to decide than on a whole loop
-  quick.use_price_db = kMovePriceDb;
+  quick.work = config.work / 13;  // so much less is there to decide than on a whole loop
+  quick.use_price_db = config.move_price_db;
   const auto choices = search(slots, score, loss, config.sample_rate_hz, quick);
   return make_plan(to_setting(slots, choices), target, level_of, config.sample_rate_hz);
 }

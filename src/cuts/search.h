@@ -16,7 +16,7 @@ struct SearchConfig {
   double cold_db = 0.002;         ///< of the last
   /// What a filter in use must buy beyond its loss: a plan with fewer moves is easier to make and
   /// to undo.
-  double use_price_db = 0.02;
+  double use_price_db = 0.04;
   int most_in_use = 8;
   std::uint64_t seed = 1;
 };
