@@ -5,6 +5,8 @@
 #include <memory>
 #include <string>
 
+#include "app/plan_input.h"
+#include "app/robot/robot_report.h"
 #include "app/stage_report.h"
 #include "app/stage_sounds.h"
 #include "cli/command.h"
@@ -22,6 +24,9 @@ struct StageCommand {
   std::string output;
   std::string scenarios;
   std::string directory;
+  bool is_ring_out = false;
+  std::string target = "parametric";
+  app::RobotConfig robot;
 };
 
 std::string truth_path(const std::string& sound_path) {
@@ -45,7 +50,24 @@ int render_one(const StageCommand& command) {
   return kDone;
 }
 
+int ring_out(const StageCommand& command) {
+  if (!command.output.empty() || !command.scenarios.empty()) {
+    throw core::Error{"--ring-out writes no sound: leave --output and --scenarios out."};
+  }
+  app::RobotConfig config = command.robot;
+  config.target = app::load_target(command.target);
+  const app::RobotRun run = app::run_robot(loop::build_scene(to_scene(command.words)), config);
+  Output screen{""};
+  (void)screen.write(command.format == "json" ? app::robot_json(run, config)
+                                              : app::robot_text(run, config));
+  screen.finish();
+  return kDone;
+}
+
 int work_on(const StageCommand& command) {
+  if (command.is_ring_out) {
+    return ring_out(command);
+  }
   if (command.scenarios.empty() != command.directory.empty()) {
     throw core::Error{
         "--scenarios and --into belong together: a list of clips, and where they go."};
@@ -59,10 +81,45 @@ constexpr const char* kExamples =
     "  brink stage --programme music --gain -6:2 --output ring.wav\n"
     "  brink stage --room-size 8x6x3 --t60 0.4 --swing 4 --swing-back 7 --gain 0:0 --format json\n"
     "  brink stage --cut 1250,8,-6 --cut-at 9 --output cut.flac\n"
+    "  brink stage --ring-out --room-size 12x8x4 --t60 1.1 --target third-octave\n"
     "\n"
     "Writes the sound (WAV of 24 bit, FLAC of 16) and, beside it, its truth (.truth.json):\n"
     "what the loop's own transfer function says, never a detector. Gains are counted from\n"
-    "the brink of the loop as it starts. Nothing is played.\n";
+    "the brink of the loop as it starts. Nothing is played.\n"
+    "--ring-out makes no sound file: it raises the fader, listens, cuts and checks by itself,\n"
+    "and then says what that was worth by the loop's own truth.\n";
+
+void add_robot_options(CLI::App& command, StageCommand& options) {
+  const std::string group = "Ringing out";
+  CLI::Option* const ring_out =
+      command
+          .add_flag("--ring-out",
+                    options.is_ring_out,
+                    "Ring the stage out: gain plan, moves and cuts from above are left out")
+          ->group(group);
+  command
+      .add_option("--target", options.target, "The equaliser: a name or a file, as for brink plan")
+      ->type_name("NAME|FILE")
+      ->capture_default_str()
+      ->needs(ring_out)
+      ->group(group);
+  command.add_option("--cuts", options.robot.most_moves, "At most so many, high-pass included")
+      ->type_name("N")
+      ->capture_default_str()
+      ->needs(ring_out)
+      ->group(group);
+  command.add_option("--rounds", options.robot.most_rounds, "At most so many; 5 to 7 are usual")
+      ->type_name("N")
+      ->capture_default_str()
+      ->needs(ring_out)
+      ->group(group);
+  command
+      .add_option("--back-off", options.robot.back_off_db, "How far under the brink it ends, dB")
+      ->type_name("DB")
+      ->capture_default_str()
+      ->needs(ring_out)
+      ->group(group);
+}
 
 }  // namespace
 
@@ -81,6 +138,7 @@ void add_stage(CLI::App& app, Work& work) {
       ->type_name("FILE");
   command->add_option("--into", options->directory, "Where the clips of the list go")
       ->type_name("DIR");
+  add_robot_options(*command, *options);
   command->footer(kExamples);
   command->callback([options, &work] { work = [options] { return work_on(*options); }; });
 }

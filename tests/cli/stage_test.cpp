@@ -246,3 +246,36 @@ TEST_CASE("test signals come out bit for bit") {
     CHECK(std::count(committed.begin(), committed.end(), clip) == 1);
   }
 }
+
+TEST_CASE("stage rings itself out and says what it was worth") {
+  const std::vector<std::string> quick{
+      "--ring-out", "--sample-rate", "16000", "--rounds", "2", "--programme", "voice"};
+  const Outcome outcome = run_brink(small(quick));
+  CAPTURE(outcome.err);
+  REQUIRE(outcome.status == 0);
+  CHECK(has(outcome.out, "2 rounds"));
+  CHECK(has(outcome.out, "stable gain won"));
+  std::vector<std::string> graphic = quick;
+  graphic.insert(graphic.end(), {"--target", "third-octave", "--cuts", "3", "--format", "json"});
+  const Outcome as_json = run_brink(small(graphic));
+  REQUIRE(as_json.status == 0);
+  const json run = json::parse(as_json.out);
+  CHECK(run["schema"] == "brink/stage-ring-out/1");
+  CHECK(run["target"] == "third-octave");
+  CHECK(run["end"] == "rounds");
+  CHECK(run["rounds"].size() == 2);
+  CHECK(run["cuts"].size() <= 3);
+  const double net_db =
+      run["stable_gain_won_db"].get<double>() - run["level_lost_db"].get<double>();
+  CHECK(run["net_gain_db"].get<double>() == doctest::Approx(net_db).epsilon(0.02));
+}
+
+TEST_CASE("ringing out refuses what does not fit it") {
+  check_sentence(small({"--ring-out", "--target", "nowhere.txt"}), "nowhere.txt");
+  check_sentence(small({"--ring-out", "--cuts", "0"}), "number of cuts must be 1 to 32");
+  check_sentence(small({"--ring-out", "--rounds", "0"}), "number of rounds");
+  check_sentence(small({"--ring-out", "--back-off", "99"}), "back-off");
+  check_sentence(small({"--ring-out", "--no-loop"}), "no loop to ring out");
+  check_sentence(small({"--ring-out", "--output", "a.wav"}), "--output");
+  check_sentence(small({"--rounds", "3"}), "--ring-out");
+}
