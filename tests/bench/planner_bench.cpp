@@ -1,18 +1,20 @@
 // What cuts are worth on loops whose whole response is known: fixed recipes that are told where the
-// loop rings, the planner, and a long search as the practical ceiling. Prints; judges nothing.
-//   bench_planner [--rooms FOLDER] [--seeded COUNT] [--target NAME]
+// loop rings, the robot that is told nothing, the planner, and a long search as the practical
+// ceiling. Prints; judges nothing.
+//   bench_planner [--rooms FOLDER] [--seeded COUNT] [--target NAME] [--only COLUMN...]
 
 #include <fmt/core.h>
 
 #include <CLI/CLI.hpp>
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <cstdlib>
 #include <ctime>
+#include <functional>
 #include <string>
 #include <vector>
 
+#include "app/robot/robot.h"
 #include "bench/loop_room.h"
 #include "core/units.h"
 #include "cuts/filters.h"
@@ -32,7 +34,8 @@ constexpr int kCuts = 8;
 struct Worth {
   double won_db = 0.0;
   double lost_db = 0.0;
-  double seconds = 0.0;
+  double seconds = 0.0;    ///< of processor time, where it counts
+  std::size_t rounds = 0;  ///< of ring, cut and check
 
   [[nodiscard]] double net_db() const { return won_db - lost_db; }
 };
@@ -113,14 +116,53 @@ Worth judge_plan(const bench::LoopRoom& room, const cuts::Target& target) {
   return worth;
 }
 
+/// The robot hears the room and knows nothing of it.
+Worth judge_robot(const bench::LoopRoom& room, const cuts::Target& target) {
+  app::RobotConfig config;
+  config.target = target;
+  config.most_moves = kCuts;
+  const double start_s = now_s();
+  const app::RobotRun run = app::run_robot(room.scene, config);
+  const double seconds = now_s() - start_s;
+  Worth worth = judge(room, cuts::to_setting(run.moves));
+  worth.seconds = seconds;
+  worth.rounds = run.rounds.size();
+  return worth;
+}
+
+/// Every cut of a recipe is a round.
+Worth judge_recipe(const bench::LoopRoom& room, double q, bool is_third_octave) {
+  Worth worth = judge(room, fixed_recipe(room, q, is_third_octave));
+  worth.rounds = kCuts;
+  return worth;
+}
+
+/// A way to choose cuts, and what it was worth in every room.
 struct Column {
-  const char* name;
+  std::string name;
+  std::function<Worth(const bench::LoopRoom&)> judge;
   std::vector<Worth> worths;
 };
 
+std::vector<Column> all_columns(const cuts::Target& target) {
+  const auto recipe = [](double q, bool is_third_octave = false) {
+    return [=](const bench::LoopRoom& room) { return judge_recipe(room, q, is_third_octave); };
+  };
+  return {{"Q 30, -6 dB", recipe(30.0), {}},
+          {"Q 10, -6 dB", recipe(10.0), {}},
+          {"Q 4.3, -6 dB", recipe(4.3), {}},
+          {"third-octave, -6 dB", recipe(cuts::graphic_band_q(1), true), {}},
+          {"robot", [&](const bench::LoopRoom& room) { return judge_robot(room, target); }, {}},
+          {"planner", [&](const bench::LoopRoom& room) { return judge_plan(room, target); }, {}},
+          {"long search",
+           [](const bench::LoopRoom& room) { return judge(room, long_search(room)); },
+           {}}};
+}
+
 void print_sums(const std::vector<Column>& columns) {
-  fmt::print("\n{:24} {:>9} {:>9} {:>8} {:>8} {:>7}\n",
+  fmt::print("\n{:24} {:>7} {:>9} {:>9} {:>8} {:>8} {:>7}\n",
              "",
+             "rounds",
              "won, dB",
              "net, dB",
              "spread",
@@ -132,7 +174,9 @@ void print_sums(const std::vector<Column>& columns) {
     double square = 0.0;
     double least = 1e9;
     double longest_s = 0.0;
+    double rounds = 0.0;
     for (const Worth& worth : column.worths) {
+      rounds += static_cast<double>(worth.rounds);
       won += worth.won_db;
       net += worth.net_db();
       square += worth.net_db() * worth.net_db();
@@ -141,8 +185,9 @@ void print_sums(const std::vector<Column>& columns) {
     }
     const auto count = static_cast<double>(column.worths.size());
     const double mean = net / count;
-    fmt::print("{:24} {:9.2f} {:9.2f} {:8.2f} {:8.2f} {:7.2f}\n",
+    fmt::print("{:24} {:7.1f} {:9.2f} {:9.2f} {:8.2f} {:8.2f} {:7.2f}\n",
                column.name,
+               rounds / count,
                won / count,
                mean,
                std::sqrt(std::max(square / count - mean * mean, 0.0)),
@@ -158,9 +203,11 @@ int main(int argc, char** argv) {
   std::string folder;
   int seeded = 24;
   std::string target_name = "parametric";
+  std::vector<std::string> only;
   app.add_option("--rooms", folder, "A folder of measured impulse responses at 48 kHz");
   app.add_option("--seeded", seeded, "How many shoebox rooms");
   app.add_option("--target", target_name, "A built-in target");
+  app.add_option("--only", only, "Columns by their names; all without");
   CLI11_PARSE(app, argc, argv);
   std::vector<bench::LoopRoom> rooms;
   for (int seed = 1; seed <= seeded; ++seed) {
@@ -173,29 +220,20 @@ int main(int argc, char** argv) {
     }
   }
   const cuts::Target& target = *cuts::find_target(target_name);
-  std::vector<Column> columns{{"Q 30, -6 dB", {}},
-                              {"Q 10, -6 dB", {}},
-                              {"Q 4.3, -6 dB", {}},
-                              {"third-octave, -6 dB", {}},
-                              {"planner", {}},
-                              {"long search", {}}};
+  auto columns = all_columns(target);
+  std::erase_if(columns, [&](const Column& column) {
+    return !only.empty() && std::find(only.begin(), only.end(), column.name) == only.end();
+  });
   fmt::print("net gain, dB (stable gain won minus mean level lost), {} cuts\n{:40}", kCuts, "room");
   for (const Column& column : columns) {
     fmt::print(" {:>19}", column.name);
   }
   fmt::print("\n");
   for (const bench::LoopRoom& room : rooms) {
-    const std::array<Worth, 6> worths{
-        judge(room, fixed_recipe(room, 30.0, false)),
-        judge(room, fixed_recipe(room, 10.0, false)),
-        judge(room, fixed_recipe(room, 4.3, false)),
-        judge(room, fixed_recipe(room, cuts::graphic_band_q(1), true)),
-        judge_plan(room, target),
-        judge(room, long_search(room))};
     fmt::print("{:40}", room.name);
-    for (std::size_t i = 0; i < worths.size(); ++i) {
-      columns[i].worths.push_back(worths[i]);
-      fmt::print(" {:19.2f}", worths[i].net_db());
+    for (Column& column : columns) {
+      column.worths.push_back(column.judge(room));
+      fmt::print(" {:19.2f}", column.worths.back().net_db());
     }
     fmt::print("\n");
     std::fflush(stdout);
