@@ -87,6 +87,7 @@ void RecordingPane::follow_work() {
 void RecordingPane::take_result() {
   if (!work_->fault().empty()) {
     fault_ = work_->fault();
+    drop_note_.clear();
     is_choosing_ = before_ == nullptr;
     work_ = std::move(before_);
     return;
