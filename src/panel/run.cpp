@@ -5,7 +5,6 @@
 #include <chrono>
 #include <filesystem>
 #include <fstream>
-#include <thread>
 
 #include "core/error.h"
 #include "io/capture.h"
@@ -49,17 +48,32 @@ class StateFile {
 /// Sleeps until the next pass is due.
 class Pace {
  public:
-  void wait(const Window& window, const Input& input) {
-    // The first pass unseen comes soon: it silences what sounds.
-    const bool is_unseen = !window.is_visible() && !input.has_focus;
-    const auto pause = is_unseen && was_unseen_ ? kUnseenPass : kShortestPass;
-    was_unseen_ = is_unseen;
-    std::this_thread::sleep_until(last_pass_ + pause);
+  /// What the user did since the last pass.
+  const Input& wait(Window& window, bool is_behind) {
+    const Input* input = &window.wait(is_behind ? 0.0 : kLongestSleepS);
+    while (!is_behind && input->presses.empty() && !window.is_closing()) {
+      const std::chrono::duration<double> early = due(window, *input) - Clock::now();
+      if (early.count() <= 0.0) {
+        break;
+      }
+      input =
+          &window.wait(early.count());  // not in one sleep: coming back or closing is due at once
+    }
+    was_unseen_ = is_unseen(window, *input);
+    last_pass_ = Clock::now();
+    return *input;
   }
 
-  void begin_pass() { last_pass_ = Clock::now(); }
-
  private:
+  [[nodiscard]] static bool is_unseen(const Window& window, const Input& input) {
+    return !window.is_visible() && !input.has_focus;
+  }
+
+  [[nodiscard]] Clock::time_point due(const Window& window, const Input& input) const {
+    // The first pass unseen comes soon: it silences what sounds.
+    return last_pass_ + (is_unseen(window, input) && was_unseen_ ? kUnseenPass : kShortestPass);
+  }
+
   Clock::time_point last_pass_;
   bool was_unseen_ = false;
 };
@@ -157,11 +171,7 @@ void run(const RunOptions& options) {
   StateFile state(options.state_file);
   Pace pace;
   while (!window.is_closing()) {
-    const Input& input = window.wait(panel.is_behind() ? 0.0 : kLongestSleepS);
-    if (input.presses.empty() && !panel.is_behind()) {
-      pace.wait(window, input);
-    }
-    pace.begin_pass();
+    const Input& input = pace.wait(window, panel.is_behind());
     window.begin_pass();
     place.follow(window.place(), panel.settings());
     draw_pass(window, panel, input, options.pictures);

@@ -242,8 +242,6 @@ float Window::scale_room() const noexcept {
 }
 
 const Input& Window::wait(double longest_s) {
-  state_->input.presses.clear();
-  state_->input.dropped_files.clear();
   glfwWaitEventsTimeout(longest_s);
   state_->input.is_space_held = glfwGetKey(state_->window, GLFW_KEY_SPACE) == GLFW_PRESS;
   state_->input.has_focus = glfwGetWindowAttrib(state_->window, GLFW_FOCUSED) != GLFW_FALSE;
@@ -296,6 +294,8 @@ void Window::end_pass(const std::string& picture_path) {
     glReadPixels(0, 0, width, height, GL_RGBA, GL_UNSIGNED_BYTE, pixels.data());
   }
   glfwSwapBuffers(state_->window);
+  state_->input.presses.clear();
+  state_->input.dropped_files.clear();
   if (!picture_path.empty()) {
     write_picture(picture_path, width, height, pixels);
   }

@@ -36,7 +36,7 @@ class Window {
   [[nodiscard]] int height() const noexcept;
 
   /// Sleeps until the user does something, wake() is called or the time is over; then what the user
-  /// did.
+  /// did since the last pass ended.
   [[nodiscard]] const Input& wait(double longest_s);
   /// Ends the present or the next wait(). [any]
   static void wake() noexcept;
