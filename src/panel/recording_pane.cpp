@@ -17,8 +17,6 @@ namespace {
 
 constexpr float kRowsWidth = 392.0F;
 constexpr float kLineHeight = 24.0F;
-/// What one hears before a ring: enough to tell the ring from what was there already.
-constexpr double kBeforeRingS = 1.0;
 
 std::string file_name(const std::string& path) {
   return io::printable(std::filesystem::path(path).filename().string());
@@ -123,19 +121,15 @@ void RecordingPane::follow(Context& context) {
   hear(context);
 }
 
-/// From a second before the selected ring; from the beginning where nothing rang.
+/// At the selected ring; from the beginning where nothing rang.
 std::optional<RecordingPiece> RecordingPane::piece_to_hear() const {
   if (!found_) {
     return std::nullopt;
   }
-  RecordingPiece piece{found_->analysis.file, std::max(channel_, 1), 0};
-  if (!rings_.rings().empty()) {
-    const app::FoundRing& found = rings_.rings()[static_cast<std::size_t>(selected_)];
-    const auto before = static_cast<std::int64_t>(kBeforeRingS * found_->analysis.sample_rate_hz);
-    piece.channel = found.channel;
-    piece.from_sample = std::max<std::int64_t>(found.ring.onset_sample - before, 0);
-  }
-  return piece;
+  const app::Analysis& analysis = found_->analysis;
+  return rings_.rings().empty()
+             ? RecordingPiece{analysis.file, std::max(channel_, 1), 0}
+             : piece_before(analysis, rings_.rings()[static_cast<std::size_t>(selected_)]);
 }
 
 void RecordingPane::hear(Context& context) {

@@ -11,6 +11,12 @@
 
 namespace brink::panel {
 
+RecordingPiece piece_before(const app::Analysis& analysis, const app::FoundRing& found) {
+  constexpr double kLeadS = 1.0;  // long enough to hear what it grows out of
+  const auto lead = static_cast<std::int64_t>(kLeadS * analysis.sample_rate_hz);
+  return {analysis.file, found.channel, std::max<std::int64_t>(found.ring.onset_sample - lead, 0)};
+}
+
 PieceSamples read_piece(const RecordingPiece& piece) {
   io::SoundReader reader(piece.path);
   if (!reader.skip_to(piece.from_sample)) {

@@ -7,6 +7,7 @@
 #include <string>
 #include <vector>
 
+#include "app/analysis.h"
 #include "panel/background.h"
 #include "panel/held_sound.h"
 
@@ -22,6 +23,10 @@ struct RecordingPiece {
 
   friend bool operator==(const RecordingPiece&, const RecordingPiece&) = default;
 };
+
+/// From a second before the ring on, of its channel; from the beginning when it is younger.
+[[nodiscard]] RecordingPiece piece_before(const app::Analysis& analysis,
+                                          const app::FoundRing& found);
 
 /// Its samples. Throws core::Error with one sentence when the file is not what it was any more.
 struct PieceSamples {

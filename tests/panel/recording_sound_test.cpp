@@ -40,6 +40,18 @@ void write_two_channels(const std::string& path) {
 
 }  // namespace
 
+TEST_CASE("a ring is heard from exactly a second before its onset") {
+  app::Analysis analysis;
+  analysis.file = "show.wav";
+  analysis.sample_rate_hz = 44100.0;
+  app::FoundRing found;
+  found.channel = 3;
+  found.ring.onset_sample = 100000;
+  CHECK(piece_before(analysis, found) == RecordingPiece{"show.wav", 3, 55900});
+  found.ring.onset_sample = 44099;  // not a second old
+  CHECK(piece_before(analysis, found) == RecordingPiece{"show.wav", 3, 0});
+}
+
 TEST_CASE("a piece is that channel's samples from that place on, a minute at most") {
   const tests::TemporaryDirectory folder;
   for (const char* name : {"show.wav", "show.flac"}) {
