@@ -19,7 +19,7 @@ struct PlanConfig {
   std::int64_t work = 3'300'000;
   /// With rings alone: what a move must buy beyond its loss. The model is coarse, so a plan with
   /// fewer moves is taken for better even if it costs a little more.
-  double move_price_db = 0.2;
+  double move_price_db = 0.1;
   std::uint64_t seed = 1;
 };
 

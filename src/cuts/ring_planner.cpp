@@ -3,6 +3,7 @@
 #include <iterator>
 #include <numbers>
 #include <numeric>
+#include <utility>
 
 #include "core/units.h"
 #include "cuts/appraise.h"
@@ -77,12 +78,10 @@ void name_rings(Plan& plan, std::span<const Cut> wanted, double sample_rate_hz) 
   }
 }
 
-/// The best plan for all of these, whether it brings them down or not.
-Plan plan_for_all(std::span<const Cut> wanted, const Target& target, const PlanConfig& config) {
-  const auto crossings = to_crossings(wanted, 0.49 * config.sample_rate_hz);
-  const LevelOf level_of = [&](const Setting& setting) {
-    return ring_level_with(crossings, setting, config.sample_rate_hz);
-  };
+Plan searched_plan(std::span<const Crossing> crossings,
+                   const LevelOf& level_of,
+                   const Target& target,
+                   const PlanConfig& config) {
   const auto slots = slots_for_rings(target, crossings, config.sample_rate_hz);
   RingScore score(crossings, 0.0, slots.size(), config.sample_rate_hz);
   LossScore loss(slots.size(), config.sample_rate_hz);
@@ -91,6 +90,46 @@ Plan plan_for_all(std::span<const Cut> wanted, const Target& target, const PlanC
   quick.use_price_db = config.move_price_db;
   const auto choices = search(slots, score, loss, config.sample_rate_hz, quick);
   return make_plan(to_setting(slots, choices), target, level_of, config.sample_rate_hz);
+}
+
+/// A cut of its own for each, so many steps deeper than wanted: what one would do by hand. Empty
+/// where the target is no parametric with bands enough.
+Plan plan_apart(std::span<const Cut> wanted,
+                int steps_deeper,
+                const LevelOf& level_of,
+                const Target& target,
+                const PlanConfig& config) {
+  Setting setting;
+  if (target.kind == Target::Kind::kParametric &&
+      std::ssize(wanted) <= std::min(target.bands, config.most_moves)) {
+    for (const Cut& cut : wanted) {
+      setting.cuts.push_back({grid_value(target.centres_hz, cut.centre_hz),
+                              grid_value(target.qs, cut.q),
+                              depth_value(target, cut.depth_db, steps_deeper)});
+    }
+  }
+  return make_plan(setting, target, level_of, config.sample_rate_hz);
+}
+
+/// The best plan for all of these, whether it brings them down or not. A search that once took two
+/// rings with one wide cut seldom finds back to two narrow ones, which may cost less.
+Plan plan_for_all(std::span<const Cut> wanted, const Target& target, const PlanConfig& config) {
+  const auto crossings = to_crossings(wanted, 0.49 * config.sample_rate_hz);
+  const LevelOf level_of = [&](const Setting& setting) {
+    return ring_level_with(crossings, setting, config.sample_rate_hz);
+  };
+  const auto worth_db = [&](const Plan& plan) {
+    return plan.net_db() - config.move_price_db * static_cast<double>(plan.moves.size());
+  };
+  Plan best = searched_plan(crossings, level_of, target, config);
+  // Deeper makes up for a grid that has no place at the ring.
+  for (const int steps_deeper : {0, 1, 2}) {
+    Plan apart = plan_apart(wanted, steps_deeper, level_of, target, config);
+    if (worth_db(apart) > worth_db(best)) {
+      best = std::move(apart);
+    }
+  }
+  return best;
 }
 
 }  // namespace

@@ -3,6 +3,7 @@
 #include <doctest/doctest.h>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <complex>
 #include <numbers>
@@ -140,6 +141,26 @@ TEST_CASE("near rings share a wider cut, far ones do not") {
   CHECK(near.moves[0].cut.q < one.moves[0].cut.q);
   CHECK(near.moves[0].for_rings == std::vector{0, 1});
   CHECK(plan_for_rings(std::vector{ring_at(500.0), ring_at(4000.0)}, target).moves.size() == 2);
+}
+
+TEST_CASE("rings a third-octave and more apart each get a narrow cut while there are bands") {
+  // Two by two with one wide cut each would do, and takes more of the sound than all of these.
+  const std::array<double, 8> rings_hz{
+      811.0, 1022.0, 1290.0, 1641.0, 2067.0, 2604.0, 3307.0, 4167.0};
+  std::vector<RingMeasurement> rings;
+  for (const double ring_hz : rings_hz) {
+    rings.push_back(ring_at(ring_hz));
+  }
+  const Plan plan = plan_for_rings(rings, *find_target("parametric"));
+  REQUIRE(plan.moves.size() == rings.size());
+  std::array<int, 8> served{};
+  for (const Move& move : plan.moves) {
+    CHECK(move.cut.q >= 10.0);
+    REQUIRE(move.for_rings.size() == 1);
+    ++served[static_cast<std::size_t>(move.for_rings[0])];
+  }
+  CHECK(served == std::array<int, 8>{1, 1, 1, 1, 1, 1, 1, 1});
+  CHECK(plan.lost_db < 0.7);
 }
 
 TEST_CASE("rumble is taken by the high-pass") {
