@@ -5,15 +5,19 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <string>
+#include <vector>
 
 #include "core/units.h"
 #include "panel/draw.h"
+#include "panel/label_places.h"
 
 namespace brink::panel {
 namespace {
 
 constexpr double kEvenDbPerS = 5.0;  // up to about here steps are even
 constexpr double kMostDbPerS = 200.0;
+constexpr float kMarkRadius = 7.0F;
 
 float y_of(const Rect& plot, double growth_db_per_s) {
   return plot.bottom - plot.height() * growth_share(growth_db_per_s);
@@ -70,6 +74,50 @@ void draw_trail(const Rect& plot,
       points.data(), static_cast<int>(trail.size()), colour, ImDrawFlags_None, thickness);
 }
 
+/// A ring's place on the map.
+struct RingMark {
+  const core::TrackView* track;
+  float x;
+  float y;
+};
+
+void draw_rings(const Rect& plot,
+                const FrequencyAxis& axis,
+                std::span<const RingMark> rings,
+                const Trails& trails,
+                const Theme& theme) {
+  for (const auto& [track, x, y] : rings) {
+    const ImU32 paint = state_colour(track->state);
+    canvas().AddLine(
+        ImVec2(x, plot.top), ImVec2(x, plot.bottom), with_alpha(paint, 0.35F), theme.px(1.0F));
+    if (const Trails::Trail* const trail = trails.find(track->track_id)) {
+      draw_trail(plot, axis, *trail, with_alpha(paint, 0.6F), theme.px(3.0F));
+    }
+    draw_state_mark(x, y, theme.px(kMarkRadius), track->state);
+  }
+}
+
+/// The frequency beside each mark; of those that are in each other's way the certain ones first.
+void draw_labels(const Rect& plot, std::vector<RingMark>& rings, const Theme& theme) {
+  std::stable_partition(rings.begin(), rings.end(), [](const RingMark& ring) {
+    return ring.track->state == core::RingState::kRinging;
+  });
+  LabelPlaces places(plot);
+  const float brink_y = y_of(plot, 0.0);
+  places.keep_free({plot.left, brink_y - 1.0F, plot.right, brink_y + 1.0F});
+  const float reach = theme.px(2.0F * kMarkRadius);
+  for (const RingMark& ring : rings) {
+    const float radius = 0.5F * reach;
+    places.keep_free({ring.x - radius, ring.y - radius, ring.x + radius, ring.y + radius});
+  }
+  for (const RingMark& ring : rings) {
+    const std::string label = core::frequency_label(ring.track->frequency_hz);
+    const Rect place =
+        places.take(ring.x, ring.y, reach, text_width(theme.strong, label), theme.strong->FontSize);
+    draw_text(theme.strong, place.left, place.top, state_colour(ring.track->state), label);
+  }
+}
+
 }  // namespace
 
 float growth_share(double growth_db_per_s) noexcept {
@@ -103,31 +151,18 @@ void draw_brink_map(const Rect& plot,
                        8,
                        theme.px(1.2F));
   }
+  std::vector<RingMark> rings;
   for (const core::TrackView& track : tracks) {
-    if (track.ring_id == 0) {
-      continue;
+    if (track.ring_id != 0) {
+      const float edge = theme.px(9.0F);
+      const float y = y_of(plot, track.growth_db_per_s);
+      rings.push_back({&track,
+                       axis.x_of(track.frequency_hz),
+                       std::clamp(y, plot.top + edge, plot.bottom - edge)});
     }
-    const ImU32 paint = state_colour(track.state);
-    const float x = axis.x_of(track.frequency_hz);
-    const float y = std::clamp(
-        y_of(plot, track.growth_db_per_s), plot.top + theme.px(9.0F), plot.bottom - theme.px(9.0F));
-    canvas().AddLine(
-        ImVec2(x, plot.top), ImVec2(x, plot.bottom), with_alpha(paint, 0.35F), theme.px(1.0F));
-    if (const Trails::Trail* const trail = trails.find(track.track_id)) {
-      draw_trail(plot, axis, *trail, with_alpha(paint, 0.6F), theme.px(3.0F));
-    }
-    draw_state_mark(x, y, theme.px(7.0F), track.state);
-    const bool has_room = x < plot.right - theme.px(80.0F);
-    // Beside the mark, but never struck through by the brink.
-    const float height = theme.strong->FontSize;
-    const bool is_on_brink = std::abs(y - y_of(plot, 0.0)) < 0.6F * height;
-    draw_text(theme.strong,
-              has_room ? x + theme.px(14.0F) : x - theme.px(14.0F),
-              is_on_brink ? y_of(plot, 0.0) - 1.3F * height : y - 0.5F * height,
-              paint,
-              core::frequency_label(track.frequency_hz),
-              has_room ? Align::kLeft : Align::kRight);
   }
+  draw_rings(plot, axis, rings, trails, theme);
+  draw_labels(plot, rings, theme);
 }
 
 }  // namespace brink::panel

@@ -7,6 +7,7 @@
 #include "core/units.h"
 #include "panel/brink_map.h"
 #include "panel/frequency_axis.h"
+#include "panel/label_places.h"
 #include "panel/spectrum_plot.h"
 #include "panel/trails.h"
 #include "panel/words.h"
@@ -88,4 +89,49 @@ TEST_CASE("growth, cuts and time read as an engineer says them") {
   const std::array<cuts::Cut, 2> cuts{{{2631.0, 8.0, -6.0}, {811.0, 4.3, -3.5}}};
   CHECK(cut_words(cuts) == "cut 2.63 kHz  Q 8  -6.0 dB  and 811 Hz  Q 4.3  -3.5 dB");
   CHECK(cut_words({}) == "the target has no band there");
+}
+
+TEST_CASE("labels stand beside their marks, and none on another while there is room") {
+  const Rect plot{0.0F, 0.0F, 400.0F, 300.0F};
+  constexpr float kReach = 10.0F;
+  constexpr float kWidth = 60.0F;
+  constexpr float kHeight = 15.0F;
+  const auto is_within = [&](const Rect& label) {
+    return label.left >= plot.left && label.right <= plot.right && label.top >= plot.top &&
+           label.bottom <= plot.bottom;
+  };
+
+  LabelPlaces alone(plot);
+  const Rect right = alone.take(100.0F, 100.0F, kReach, kWidth, kHeight);
+  CHECK(right.left == 110.0F);
+  CHECK(right.middle_y() == doctest::Approx(100.0));
+  const Rect left = alone.take(390.0F, 200.0F, kReach, kWidth, kHeight);
+  CHECK(left.right == 380.0F);
+
+  // Five marks as near to each other as rings of one loop can be.
+  LabelPlaces crowd(plot);
+  std::vector<Rect> labels;
+  for (const float x : {200.0F, 205.0F, 210.0F, 215.0F, 220.0F}) {
+    labels.push_back(crowd.take(x, 150.0F, kReach, kWidth, kHeight));
+  }
+  for (std::size_t i = 0; i < labels.size(); ++i) {
+    CHECK(is_within(labels[i]));
+    for (std::size_t k = 0; k < i; ++k) {
+      const bool is_apart = labels[i].right <= labels[k].left ||
+                            labels[k].right <= labels[i].left ||
+                            labels[i].bottom <= labels[k].top || labels[k].bottom <= labels[i].top;
+      CHECK(is_apart);
+    }
+  }
+
+  // A line through the mark: above or below it, not through the letters.
+  LabelPlaces lined(plot);
+  lined.keep_free({0.0F, 149.0F, 400.0F, 151.0F});
+  const Rect off_line = lined.take(200.0F, 150.0F, kReach, kWidth, kHeight);
+  CHECK((off_line.bottom <= 149.0F || off_line.top >= 151.0F));
+
+  // No room at all: it is shown all the same.
+  LabelPlaces full(plot);
+  full.keep_free(plot);
+  CHECK(full.take(200.0F, 150.0F, kReach, kWidth, kHeight).left == 210.0F);
 }
