@@ -5,15 +5,9 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <filesystem>
-#include <utility>
 
-#include "app/sheet/sheet.h"
-#include "core/error.h"
-#include "io/book_reader.h"
 #include "io/printable.h"
 #include "panel/draw.h"
-#include "panel/ear_progress_plot.h"
 #include "panel/guess_result.h"
 #include "panel/key_row.h"
 
@@ -51,47 +45,8 @@ const char* question_for(app::ExerciseKind kind, int left) {
 
 }  // namespace
 
-EarPane::EarPane(std::string book_path, io::Book& book, std::function<void()> on_news)
-    : book_path_(std::move(book_path)),
-      book_(book),
-      on_news_(std::move(on_news)),
-      practice_(book_path_, book, on_news_) {}
-
-void EarPane::ask_records(const std::string& trainee) {
-  records_serial_ = book_.kept();
-  reading_.start(
-      [path = book_path_, trainee] {
-        io::BookReader reader(path);
-        const std::vector<io::GuessRecord> guesses = reader.guesses();
-        Records records;
-        records.newest_trainee = guesses.empty() ? std::string() : guesses.back().trainee;
-        records.progress =
-            app::progress_of(guesses, trainee.empty() ? records.newest_trainee : trainee);
-        return records;
-      },
-      on_news_);
-}
-
-void EarPane::take_records(Context& context) {
-  try {
-    if (auto records = reading_.take()) {
-      records_ = std::move(*records);
-      records_fault_.clear();
-      if (context.view.trainee.empty()) {
-        context.view.trainee = records_.newest_trainee;
-      }
-    }
-  } catch (const core::Error& error) {
-    records_fault_ = error.what();
-  }
-  const bool is_stale =
-      records_serial_ != book_.kept() || records_.progress.trainee != context.view.trainee;
-  const bool is_wanted = !has_asked_ || (shows_progress_ && is_stale && records_fault_.empty());
-  if (is_wanted && !reading_.is_busy()) {
-    has_asked_ = true;
-    ask_records(context.view.trainee);
-  }
-}
+EarPane::EarPane(const std::string& book_path, io::Book& book, const std::function<void()>& on_news)
+    : book_(book), practice_(book_path, book, on_news), progress_(book_path, book, on_news) {}
 
 void EarPane::begin(Context& context) {
   const PracticeChoice choice{context.view.trainee, kind_, by_note_};
@@ -103,9 +58,8 @@ void EarPane::begin(Context& context) {
 }
 
 void EarPane::follow(Context& context) {
-  take_records(context);
+  progress_.follow(shows_progress_, context);
   practice_.update();
-  written_.update();
   const bool is_shown = context.view.pane == PaneId::kEar && context.view.overlay == Overlay::kNone;
   const bool is_held = is_shown && !shows_progress_ && context.input.has_focus &&
                        context.input.is_space_held && !hand_.is_typing() && !name_.is_open();
@@ -319,56 +273,13 @@ void EarPane::draw_practice(const Rect& area, Context& context) {
   }
 }
 
-/// The trainee's sheet and every guess, written beside the book.
-void EarPane::offer_files(Context& context) {
-  const std::string trainee = records_.progress.trainee;
-  const auto write = [&](const char* extension, auto make) {
-    const auto folder = std::filesystem::path(book_path_).parent_path() / "sheets";
-    const std::string stem = file_stem("ear " + trainee);
-    written_.start(
-        {folder.string(), stem, extension},
-        [path = book_path_, trainee, make] {
-          return make(io::BookReader(path).guesses(trainee), trainee);
-        },
-        on_news_);
-  };
-  if (trainee.empty()) {
-    return;
-  }
-  if (context.actions.offer("S", "write the sheet")) {
-    write(".html", [](const auto& guesses, const std::string& name) {
-      return app::ear_sheet_html(guesses, name);
-    });
-  }
-  if (context.actions.offer("C", "write all guesses as CSV")) {
-    write(".csv", [](const auto& guesses, const std::string& name) {
-      return app::guesses_csv(guesses, name);
-    });
-  }
-}
-
-void EarPane::draw_progress(const Rect& area, Context& context) {
-  const Theme& theme = context.theme;
-  offer_files(context);
-  Rect rest = area;
-  if (!written_.words().empty()) {
-    const Rect foot = rest.take_bottom(theme.px(28.0F));
-    draw_text(theme.body,
-              foot.left,
-              foot.top + theme.px(8.0F),
-              written_.path().empty() ? colour::kOrange : colour::kText,
-              shortened(theme.body, written_.words(), foot.width()));
-  }
-  draw_ear_progress(rest, records_.progress, records_fault_, context.theme);
-}
-
 void EarPane::draw(const Rect& area, Context& context) {
   const Theme& theme = context.theme;
   if (context.actions.offer("P", shows_progress_ ? "back to practice" : "progress")) {
     shows_progress_ = !shows_progress_;
   }
   if (shows_progress_) {
-    draw_progress(area, context);
+    progress_.draw(area, context);
     return;
   }
   begin(context);
@@ -393,9 +304,7 @@ void EarPane::describe(Facts& facts) const {
   facts.add("kind", std::string(kKindWords.at(static_cast<std::size_t>(kind_))));
   facts.add("by_note", by_note_);
   facts.add("shows_progress", shows_progress_);
-  facts.add("written", written_.path());
-  facts.add("progress_count", static_cast<double>(records_.progress.all.count));
-  facts.add("progress_trainee", records_.progress.trainee);
+  progress_.describe(facts);
   facts.add("level_db", practice_.sound().level_db());
   facts.add("sound_fault", practice_.sound().fault());
   facts.add("is_playing", practice_.sound().is_playing());
