@@ -2,10 +2,12 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <chrono>
 #include <filesystem>
 #include <fstream>
 #include <thread>
+#include <utility>
 
 #include "core/error.h"
 #include "io/capture.h"
@@ -46,20 +48,28 @@ class StateFile {
   Clock::time_point written_;
 };
 
-/// Sleeps until the next pass is due.
+/// Sleeps until the next pass is due, or the window is seen again.
 class Pace {
  public:
-  void wait(const Window& window, const Input& input) {
+  void wait(Window& window, const Input& input) {
+    std::this_thread::sleep_until(last_pass_ + kShortestPass);
     // The first pass unseen comes soon: it silences what sounds.
-    const bool is_unseen = !window.is_visible() && !input.has_focus;
-    const auto pause = is_unseen && was_unseen_ ? kUnseenPass : kShortestPass;
-    was_unseen_ = is_unseen;
-    std::this_thread::sleep_until(last_pass_ + pause);
+    const bool was_unseen = std::exchange(was_unseen_, is_unseen(window, input));
+    const auto due = last_pass_ + kUnseenPass;
+    while (was_unseen && was_unseen_ && Clock::now() < due) {
+      // Every block of sound ends it, too: only a look tells whether there is something to draw.
+      const std::chrono::duration<double> rest = due - Clock::now();
+      was_unseen_ = is_unseen(window, window.wait(std::max(rest.count(), 0.0)));
+    }
   }
 
   void begin_pass() { last_pass_ = Clock::now(); }
 
  private:
+  [[nodiscard]] static bool is_unseen(const Window& window, const Input& input) {
+    return !window.is_visible() && !input.has_focus;
+  }
+
   Clock::time_point last_pass_;
   bool was_unseen_ = false;
 };
@@ -97,12 +107,15 @@ class PlaceKeeper {
     if (moved_ == Clock::time_point()) {
       return;  // it was never seen
     }
+    settings.is_maximised = seen_.is_maximised;
+    if (seen_.is_maximised) {
+      return;  // the rest is what it goes back to
+    }
     settings.has_window_place = true;
     settings.window_x = seen_.x;
     settings.window_y = seen_.y;
     settings.window_width = seen_.width;
     settings.window_height = seen_.height;
-    settings.is_maximised = seen_.is_maximised;
   }
 
  private:

@@ -224,10 +224,8 @@ void Window::follow_size() {
   WindowPlace& place = state_->place;
   if (glfwGetWindowAttrib(state_->window, GLFW_ICONIFIED) == GLFW_FALSE) {
     place.is_maximised = glfwGetWindowAttrib(state_->window, GLFW_MAXIMIZED) != GLFW_FALSE;
-    if (!place.is_maximised) {
-      glfwGetWindowPos(state_->window, &place.x, &place.y);
-      glfwGetWindowSize(state_->window, &place.width, &place.height);
-    }
+    glfwGetWindowPos(state_->window, &place.x, &place.y);
+    glfwGetWindowSize(state_->window, &place.width, &place.height);
   }
   const float room = scale_room();
   if (room >= std::min(state_->theme.scale + kScaleGrain, state_->wanted_scale) &&
