@@ -16,7 +16,7 @@
 #include "panel/picture_file.h"
 
 // As <GLFW/glfw3native.h> has it, which would want the headers of Xrandr for its other functions.
-extern "C" Display* glfwGetX11Display();
+extern "C" Display* glfwGetX11Display();  // NOLINT(readability-identifier-naming): theirs
 
 namespace brink::panel {
 namespace {

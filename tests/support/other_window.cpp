@@ -48,11 +48,7 @@ std::string to_uri(const std::string& path) {
 
 class OtherWindow {
  public:
-  OtherWindow() : display_(XOpenDisplay(nullptr)) {
-    if (display_ == nullptr) {
-      std::cerr << "other_window: there is no display.\n";
-      std::exit(2);
-    }
+  explicit OtherWindow(Display* display) : display_(display) {
     window_ = XCreateSimpleWindow(display_, DefaultRootWindow(display_), 0, 0, 300, 200, 0, 0, 0);
     XStoreName(display_, window_, "another");
     XSelectInput(display_, window_, PropertyChangeMask);
@@ -226,7 +222,12 @@ class OtherWindow {
 }  // namespace
 
 int main(int argc, char** argv) {
-  OtherWindow other;
+  Display* const display = XOpenDisplay(nullptr);
+  if (display == nullptr) {
+    std::cerr << "other_window: there is no display.\n";
+    return 2;
+  }
+  OtherWindow other(display);
   if (argc == 1) {
     other.stand();
   }
