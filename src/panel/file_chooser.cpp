@@ -19,7 +19,11 @@ constexpr float kRowHeight = 28.0F;
 
 FileChooser::FileChooser() {
   std::error_code fault;
-  set_text((fs::current_path(fault) / "").string());
+  show_folder(fs::current_path(fault).string());
+}
+
+void FileChooser::show_folder(const std::string& path) {
+  set_text((fs::path(path) / "").string());
 }
 
 void FileChooser::set_text(const std::string& text) {
@@ -57,7 +61,7 @@ std::optional<std::string> FileChooser::take() {
     return (list_.folder / entry.name).string();
   }
   const fs::path next = entry.name == ".." ? list_.folder.parent_path() : list_.folder / entry.name;
-  set_text((next / "").string());
+  show_folder(next.string());
   wants_focus_ = has_focus_;
   return std::nullopt;
 }

@@ -19,6 +19,8 @@ class FileChooser {
   /// The field takes the keys from now on.
   void type_path() noexcept { wants_focus_ = has_focus_ = true; }
 
+  void show_folder(const std::string& path);
+
   void leave_field() noexcept { has_focus_ = false; }
 
   [[nodiscard]] bool has_focus() const noexcept { return has_focus_; }

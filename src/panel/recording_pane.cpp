@@ -81,12 +81,16 @@ void RecordingPane::follow_work() {
   }
 }
 
-/// A fault leaves what was shown, or analysed, before.
+/// A fault leaves what was shown, or analysed, before; of a folder one can choose a file.
 void RecordingPane::take_result() {
   if (!work_->fault().empty()) {
-    fault_ = work_->fault();
     drop_note_.clear();
-    is_choosing_ = before_ == nullptr;
+    is_choosing_ = before_ == nullptr || work_->is_folder();
+    if (work_->is_folder()) {
+      chooser_.show_folder(work_->path());
+    } else {
+      fault_ = work_->fault();
+    }
     work_ = std::move(before_);
     return;
   }

@@ -1,5 +1,7 @@
 #include "panel/recording_work.h"
 
+#include <filesystem>
+#include <system_error>
 #include <utility>
 
 #include "core/error.h"
@@ -21,6 +23,8 @@ RecordingWork::RecordingWork(std::string path, std::function<void()> on_news)
           study(stop);
         } catch (const core::Error& error) {
           fault_ = error.what();
+          std::error_code unknown;
+          is_folder_ = std::filesystem::is_directory(path_, unknown);
         }
         is_over_.store(true, std::memory_order_release);
         on_news_();

@@ -38,6 +38,9 @@ class RecordingWork {
   /// One sentence when the file could not be analysed.
   [[nodiscard]] const std::string& fault() const noexcept { return fault_; }
 
+  /// The fault is that it is a folder.
+  [[nodiscard]] bool is_folder() const noexcept { return is_folder_; }
+
   [[nodiscard]] StudiedRecording& found() noexcept { return found_; }
 
  private:
@@ -48,6 +51,7 @@ class RecordingWork {
   std::atomic<double> done_ratio_{0.0};
   std::atomic<bool> is_over_{false};
   std::string fault_;
+  bool is_folder_ = false;
   StudiedRecording found_;
   std::jthread thread_;  // last: the others outlive it
 };

@@ -45,7 +45,7 @@ class StateFile {
   Clock::time_point written_;
 };
 
-/// Sleeps until the next pass is due.
+/// Sleeps until the next pass is due, or the window is seen again.
 class Pace {
  public:
   /// What the user did since the last pass.
@@ -111,12 +111,15 @@ class PlaceKeeper {
     if (moved_ == Clock::time_point()) {
       return;  // it was never seen
     }
+    settings.is_maximised = seen_.is_maximised;
+    if (seen_.is_maximised) {
+      return;  // the rest is what it goes back to
+    }
     settings.has_window_place = true;
     settings.window_x = seen_.x;
     settings.window_y = seen_.y;
     settings.window_width = seen_.width;
     settings.window_height = seen_.height;
-    settings.is_maximised = seen_.is_maximised;
   }
 
  private:

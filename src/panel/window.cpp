@@ -1,6 +1,7 @@
 #include "panel/window.h"
 
 #include <GLFW/glfw3.h>
+#include <X11/Xlib.h>
 #include <backends/imgui_impl_glfw.h>
 #include <backends/imgui_impl_opengl3.h>
 #include <fmt/format.h>
@@ -13,6 +14,9 @@
 
 #include "core/error.h"
 #include "panel/picture_file.h"
+
+// As <GLFW/glfw3native.h> has it, which would want the headers of Xrandr for its other functions.
+extern "C" Display* glfwGetX11Display();  // NOLINT(readability-identifier-naming): theirs
 
 namespace brink::panel {
 namespace {
@@ -43,6 +47,18 @@ std::optional<Key> to_key(int glfw_key) {
   const auto found = std::find_if(
       kKeys.begin(), kKeys.end(), [glfw_key](const auto& pair) { return pair.first == glfw_key; });
   return found == kKeys.end() ? std::nullopt : std::optional(found->second);
+}
+
+/// GLFW alone is not told when a key is let go while another program has all keys for itself, as a
+/// window manager has while it shows its list of windows.
+bool is_held(GLFWwindow* window, int glfw_key) {
+  if (glfwGetKey(window, glfw_key) != GLFW_PRESS) {
+    return false;
+  }
+  std::array<char, 32> keys{};  // a bit for each of X's key codes
+  XQueryKeymap(glfwGetX11Display(), keys.data());
+  const auto code = static_cast<std::size_t>(glfwGetKeyScancode(glfw_key));
+  return (static_cast<unsigned char>(keys[code / 8]) >> (code % 8) & 1U) != 0;
 }
 
 class GlStrip final : public StripTexture {
@@ -224,10 +240,8 @@ void Window::follow_size() {
   WindowPlace& place = state_->place;
   if (glfwGetWindowAttrib(state_->window, GLFW_ICONIFIED) == GLFW_FALSE) {
     place.is_maximised = glfwGetWindowAttrib(state_->window, GLFW_MAXIMIZED) != GLFW_FALSE;
-    if (!place.is_maximised) {
-      glfwGetWindowPos(state_->window, &place.x, &place.y);
-      glfwGetWindowSize(state_->window, &place.width, &place.height);
-    }
+    glfwGetWindowPos(state_->window, &place.x, &place.y);
+    glfwGetWindowSize(state_->window, &place.width, &place.height);
   }
   const float room = scale_room();
   if (room >= std::min(state_->theme.scale + kScaleGrain, state_->wanted_scale) &&
@@ -243,7 +257,7 @@ float Window::scale_room() const noexcept {
 
 const Input& Window::wait(double longest_s) {
   glfwWaitEventsTimeout(longest_s);
-  state_->input.is_space_held = glfwGetKey(state_->window, GLFW_KEY_SPACE) == GLFW_PRESS;
+  state_->input.is_space_held = is_held(state_->window, GLFW_KEY_SPACE);
   state_->input.has_focus = glfwGetWindowAttrib(state_->window, GLFW_FOCUSED) != GLFW_FALSE;
   return state_->input;
 }

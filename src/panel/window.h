@@ -30,7 +30,6 @@ class Window {
   /// as set_scale() takes it; 0: what the monitor asks for.
   void show(const WindowPlace& place, float scale);
 
-  /// While it is maximised, the place it had before.
   [[nodiscard]] const WindowPlace& place() const noexcept;
   [[nodiscard]] int width() const noexcept;
   [[nodiscard]] int height() const noexcept;

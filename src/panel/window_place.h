@@ -17,7 +17,7 @@ struct WindowPlace {
   int y = 0;
   int width = kFirstWidth;
   int height = kFirstHeight;
-  bool is_maximised = false;  ///< the rest is what it goes back to
+  bool is_maximised = false;  ///< it takes its whole screen for now
 
   friend bool operator==(const WindowPlace&, const WindowPlace&) = default;
 };

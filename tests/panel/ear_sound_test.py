@@ -2,12 +2,13 @@
 
 import sys
 
+from desktop import Desktop
 from sound_server import start_sound_server
-from window import Window, check
+from window import check
 
 EAR = lambda state: state["Ear"]
 
-window = Window(sys.argv[1], pictures=sys.argv[2], environment=start_sound_server())
+window = Desktop(sys.argv[1], sys.argv[3], pictures=sys.argv[2], environment=start_sound_server())
 window.press("3")
 window.press("n")
 window.type("Mira")
@@ -25,13 +26,13 @@ window.wait_for(lambda state: not EAR(state)["is_playing"], 2, "silence when Spa
 
 window._xdotool("keydown", "space")
 window.wait_for(lambda state: EAR(state)["is_playing"], 10, "the sound again")
-window._xdotool("windowunmap", "--sync", window.xid)
-window.wait_for(lambda state: not EAR(state)["is_playing"], 5, "silence when the window is left")
-window._xdotool("windowmap", "--sync", window.xid)
-window._xdotool("windowfocus", "--sync", window.xid)
+window.show_another()
+window.wait_for(lambda state: not EAR(state)["is_playing"], 5, "silence when another window takes the keyboard")
 window._xdotool("keyup", "space")
+window.close_another()
+window.activate()
+check(not EAR(window.state())["is_playing"], "it is silent until Space is pressed again")
 
-window.wait_for(lambda state: not EAR(state)["is_playing"], 5, "silence")
 window.press("Up", times=3)
 window.wait_for(lambda state: EAR(state)["level_db"] == -14.0, 5, "three steps louder")
 window.press("Return")

@@ -4,17 +4,18 @@ import os
 import pathlib
 import sys
 
+from desktop import ICONIFY, Desktop
 from sound_server import start_sound_server
-from window import Window, check
+from window import check
 
 BEFORE_RING_S = 1.0
 FIRST_LEVEL_DB = -20.0
 
-brink, pictures, signals = (pathlib.Path(argument).resolve() for argument in sys.argv[1:4])
+brink, pictures, signals, other_window = (pathlib.Path(argument).resolve() for argument in sys.argv[1:5])
 environment = start_sound_server()
 os.chdir(signals.parent)  # pictures show paths as they are typed: short ones
 clip = pathlib.Path(signals.name) / "two_rings.flac"
-window = Window(brink, pictures=pictures, environment=environment)
+window = Desktop(brink, other_window, pictures=pictures, environment=environment)
 
 
 def recording(state):
@@ -56,12 +57,28 @@ window.wait_for(is_playing, 10, "the sound again")
 window.press("Up")
 window.wait_for(lambda state: recording(state)["selected"] == 0 and is_playing(state) and
                 recording(state)["sounding_s"] < second["onset_s"] - BEFORE_RING_S, 20, "the other ring's sound")
-window._xdotool("windowunmap", "--sync", window.xid)
-window.wait_for(lambda state: not is_playing(state), 5, "silence when the window is left")
-window._xdotool("windowmap", "--sync", window.xid)
-window._xdotool("windowfocus", "--sync", window.xid)
+window.show_another()
+window.wait_for(lambda state: not is_playing(state), 5, "silence when another window takes the keyboard")
 window._xdotool("keyup", "space")
-window.wait_for(lambda state: not is_playing(state), 5, "silence")
+window.close_another()
+window.activate()
+check(not is_playing(window.state()), "it is silent until Space is pressed again")
+
+window._xdotool("keydown", "space")
+window.wait_for(is_playing, 10, "the sound again")
+window.press(ICONIFY)
+window.wait_for(lambda state: not is_playing(state), 5, "silence when the window becomes an icon")
+window._xdotool("keyup", "space")
+window.activate()
+
+# While the window manager shows its list of windows it has all keys: the window is not told that Space was let go.
+window._xdotool("keydown", "space")
+window.wait_for(is_playing, 10, "the sound again")
+window._xdotool("keydown", "alt", "keydown", "Tab")
+window._xdotool("keyup", "space")
+window.wait_for(lambda state: not is_playing(state), 5, "silence when Space is let go in the list of windows")
+window._xdotool("key", "Escape")
+window._xdotool("keyup", "Tab", "keyup", "alt")
 
 window._xdotool("keydown", "space")
 window.wait_for(is_playing, 10, "the sound once more")
