@@ -41,7 +41,7 @@ void RingBoard::set_target(cuts::Target target) {
 void RingBoard::fit(BoardRow& row) const {
   const auto end_sample = static_cast<std::int64_t>(row.changed_s * row.sample_rate_hz);
   const cuts::Cut wanted =
-      cuts::propose_cut(to_measurement(row.ring, row.sample_rate_hz, end_sample));
+      cuts::propose_cut(to_measurement(row.caught, row.sample_rate_hz, end_sample));
   row.cuts = cuts::fit_cut(wanted, target_, row.sample_rate_hz);
 }
 
@@ -61,6 +61,7 @@ void RingBoard::take(const SessionEvent& event) {
   auto row = std::find_if(rows_.begin(), rows_.end(), is_same);
   if (row == rows_.end()) {
     row = rows_.insert(rows_.begin(), BoardRow{});
+    row->caught = event.ring;
   }
   row->tap = event.tap;
   row->ring = event.ring;
@@ -75,6 +76,7 @@ void RingBoard::take(const SessionEvent& event) {
   }
   // A cut follows from how it grew; what it does afterwards is the cut's own work.
   if (event.kind == EventKind::kBuilding || event.kind == EventKind::kRinging) {
+    row->caught = event.ring;
     fit(*row);
   }
   sort();

@@ -13,8 +13,9 @@ namespace brink::app {
 /// One ring as a face's list shows it.
 struct BoardRow {
   int tap = 1;
-  core::Ring ring;
-  double sample_rate_hz = 0.0;  ///< of the sample indices in `ring`
+  core::Ring ring;              ///< as it is now
+  core::Ring caught;            ///< as it was when it last grew: what the cut follows from
+  double sample_rate_hz = 0.0;  ///< of the sample indices in both
   std::vector<cuts::Cut>
       cuts;                ///< the proposal as the target can make it; empty: it has none there
   double changed_s = 0.0;  ///< stream time of its newest state

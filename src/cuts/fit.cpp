@@ -1,23 +1,104 @@
 #include "cuts/fit.h"
 
+#include <algorithm>
+#include <cmath>
+#include <span>
+#include <utility>
+
+#include "cuts/appraise.h"
 #include "cuts/planner.h"
+#include "cuts/ring_score.h"
+#include "cuts/setting.h"
 
 namespace brink::cuts {
-std::vector<Cut> fit_cut(const Cut& wanted, const Target& target, double sample_rate_hz) {
-  if (target.kind == Target::Kind::kParametric) {
-    if (target.bands < 1) {
-      return {};
+namespace {
+
+/// One band of a graphic at one of its depths: what it does where a ring needs something.
+struct Fader {
+  Cut cut;  // depth 0: flat
+  std::vector<double> levels_db;
+  double lost_db = 0.0;
+};
+
+std::vector<Fader> faders(double centre_hz,
+                          double deepest_db,
+                          std::span<const Crossing> needs,
+                          const Target& target,
+                          double sample_rate_hz) {
+  std::vector<Fader> all;
+  for (int step = 0; - step * target.depth_step_db >= deepest_db - 1e-9; ++step) {
+    Fader fader{{centre_hz, target.qs.front(), -step * target.depth_step_db}, {}, 0.0};
+    const Setting alone{{}, {fader.cut}};
+    for (const Crossing& need : needs) {
+      fader.levels_db.push_back(level_at(alone, need.frequency_hz, sample_rate_hz));
     }
-    return {{grid_value(target.centres_hz, wanted.centre_hz),
-             grid_value(target.qs, wanted.q),
-             depth_value(target, wanted.depth_db)}};
+    fader.lost_db = mean_level_lost_db(alone, sample_rate_hz);
+    all.push_back(std::move(fader));
   }
-  Target bands = target;
-  bands.high_pass_hz.clear();  // for one ring's row, bands alone
-  PlanConfig config;
-  config.sample_rate_hz = sample_rate_hz;
-  config.most_moves = 2;
-  return plan_for_cuts({&wanted, 1}, bands, config).setting().cuts;
+  return all;
+}
+
+/// What is left to do at the place that got least, dB.
+double left_db(std::span<const Crossing> needs, const Fader& a, const Fader& b) {
+  double left = 0.0;
+  for (std::size_t i = 0; i < needs.size(); ++i) {
+    left = std::max(left, needs[i].level_db + a.levels_db[i] + b.levels_db[i]);
+  }
+  return left;
+}
+
+std::vector<Cut> fit_bands(const Cut& wanted, const Target& target, double sample_rate_hz) {
+  const double highest_hz = 0.49 * sample_rate_hz;
+  const auto needs = to_crossings(std::span(&wanted, 1), highest_hz);
+  // The two bands around it; at an end of the row the last two.
+  const auto end = std::upper_bound(target.centres_hz.begin(), target.centres_hz.end(), highest_hz);
+  if (std::distance(target.centres_hz.begin(), end) < 2) {
+    return {};
+  }
+  const auto upper = std::clamp(std::upper_bound(target.centres_hz.begin(), end, wanted.centre_hz),
+                                target.centres_hz.begin() + 1,
+                                end - 1);
+  const double deepest_db = std::max(wanted.depth_db, target.deepest_db);
+  const auto below = faders(*(upper - 1), deepest_db, needs, target, sample_rate_hz);
+  const auto above = faders(*upper, deepest_db, needs, target, sample_rate_hz);
+  std::pair<const Fader*, const Fader*> best{&below.front(), &above.front()};
+  double best_db = HUGE_VAL;
+  for (const Fader& a : below) {
+    for (const Fader& b : above) {
+      // Losses of neighbours add up, near enough; a second fader must buy something, too.
+      const bool are_two = a.cut.depth_db < 0.0 && b.cut.depth_db < 0.0;
+      const double price_db = left_db(needs, a, b) + a.lost_db + b.lost_db +
+                              (are_two ? PlanConfig().move_price_db : 0.0);
+      if (price_db < best_db - 1e-9) {
+        best_db = price_db;
+        best = {&a, &b};
+      }
+    }
+  }
+  // Less than half of what was asked for is no remedy.
+  std::vector<Cut> cuts;
+  if (left_db(needs, *best.first, *best.second) <= -0.5 * wanted.depth_db) {
+    for (const Fader* fader : {best.first, best.second}) {
+      if (fader->cut.depth_db < 0.0) {
+        cuts.push_back(fader->cut);
+      }
+    }
+  }
+  return cuts;
+}
+
+}  // namespace
+
+std::vector<Cut> fit_cut(const Cut& wanted, const Target& target, double sample_rate_hz) {
+  if (target.kind == Target::Kind::kGraphic) {
+    return fit_bands(wanted, target, sample_rate_hz);
+  }
+  if (target.bands < 1) {
+    return {};
+  }
+  return {{grid_value(target.centres_hz, wanted.centre_hz),
+           grid_value(target.qs, wanted.q),
+           depth_value(target, wanted.depth_db)}};
 }
 
 }  // namespace brink::cuts

@@ -1,12 +1,12 @@
 #include <algorithm>
 #include <cmath>
 #include <iterator>
-#include <numbers>
 #include <numeric>
 #include <utility>
 
 #include "core/units.h"
 #include "cuts/appraise.h"
+#include "cuts/fit.h"
 #include "cuts/planner.h"
 #include "cuts/ring_score.h"
 #include "cuts/search.h"
@@ -35,20 +35,6 @@ std::vector<Slot> slots_for_rings(const Target& target,
   }
   std::erase_if(slots, [](const Slot& slot) { return slot.depths_db.size() < 2; });
   return slots;
-}
-
-/// Wanted cuts as crossings of a loop: each as high as its cut is deep, and half as high at that
-/// cut's edges.
-std::vector<Crossing> to_crossings(std::span<const Cut> wanted, double highest_hz) {
-  std::vector<Crossing> crossings;
-  for (const Cut& cut : wanted) {
-    const double half_octaves = 0.5 / cut.q / std::numbers::ln2;
-    for (const double octaves : {-half_octaves, 0.0, half_octaves}) {
-      const double f_hz = std::min(cut.centre_hz * std::exp2(octaves), highest_hz);
-      crossings.push_back({f_hz, octaves == 0.0 ? -cut.depth_db : -0.5 * cut.depth_db});
-    }
-  }
-  return crossings;
 }
 
 /// Highest level of the rings' crossings with a setting, the floor of 0 dB counted.
@@ -92,21 +78,30 @@ Plan searched_plan(std::span<const Crossing> crossings,
   return make_plan(to_setting(slots, choices), target, level_of, config.sample_rate_hz);
 }
 
-/// A cut of its own for each, so many steps deeper than wanted: what one would do by hand. Empty
-/// where the target is no parametric with bands enough.
+/// What one would do by hand: a cut of its own for each, so many steps deeper than wanted; a band
+/// of a graphic that several want goes as deep as the one that wants most. Empty where there are
+/// not bands enough.
 Plan plan_apart(std::span<const Cut> wanted,
                 int steps_deeper,
                 const LevelOf& level_of,
                 const Target& target,
                 const PlanConfig& config) {
   Setting setting;
-  if (target.kind == Target::Kind::kParametric &&
-      std::ssize(wanted) <= std::min(target.bands, config.most_moves)) {
-    for (const Cut& cut : wanted) {
-      setting.cuts.push_back({grid_value(target.centres_hz, cut.centre_hz),
-                              grid_value(target.qs, cut.q),
-                              depth_value(target, cut.depth_db, steps_deeper)});
+  for (Cut deeper : wanted) {
+    deeper.depth_db = depth_value(target, deeper.depth_db, steps_deeper);
+    for (const Cut& cut : fit_cut(deeper, target, config.sample_rate_hz)) {
+      const auto same = std::find_if(setting.cuts.begin(), setting.cuts.end(), [&](const Cut& it) {
+        return target.kind == Target::Kind::kGraphic && it.centre_hz == cut.centre_hz;
+      });
+      if (same == setting.cuts.end()) {
+        setting.cuts.push_back(cut);
+      } else {
+        same->depth_db = std::min(same->depth_db, cut.depth_db);
+      }
     }
+  }
+  if (std::ssize(setting.cuts) > std::min(target.bands, config.most_moves)) {
+    setting = {};
   }
   return make_plan(setting, target, level_of, config.sample_rate_hz);
 }

@@ -3,10 +3,23 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <numbers>
 
 #include "core/units.h"
 
 namespace brink::cuts {
+
+std::vector<Crossing> to_crossings(std::span<const Cut> wanted, double highest_hz) {
+  std::vector<Crossing> crossings;
+  for (const Cut& cut : wanted) {
+    const double half_octaves = 0.5 / cut.q / std::numbers::ln2;
+    for (const double octaves : {-half_octaves, 0.0, half_octaves}) {
+      const double f_hz = std::min(cut.centre_hz * std::exp2(octaves), highest_hz);
+      crossings.push_back({f_hz, octaves == 0.0 ? -cut.depth_db : -0.5 * cut.depth_db});
+    }
+  }
+  return crossings;
+}
 
 RingScore::RingScore(std::span<const Crossing> crossings,
                      double floor_db,

@@ -3,9 +3,14 @@
 #include <span>
 #include <vector>
 
+#include "cuts/cut.h"
 #include "cuts/score.h"
 
 namespace brink::cuts {
+
+/// Wanted cuts as crossings of a loop: each as high as its cut is deep, and half as high at that
+/// cut's edges.
+[[nodiscard]] std::vector<Crossing> to_crossings(std::span<const Cut> wanted, double highest_hz);
 
 /// Score when only some frequencies are known: `crossings` stay where they are, and the rest of the
 /// loop is taken to reach `floor_db` everywhere, whatever the equaliser does: below that nothing

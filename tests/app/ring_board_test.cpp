@@ -79,3 +79,24 @@ TEST_CASE("proposals follow the target: between two bands of a graphic both are 
   CHECK(board.rows()[0].cuts[0].centre_hz == doctest::Approx(1000.0).epsilon(1e-3));
   CHECK(board.rows()[0].cuts[1].centre_hz == doctest::Approx(1258.9).epsilon(1e-3));
 }
+
+TEST_CASE("another target for a ring that stands at the limiter is cut for as it grew") {
+  RingBoard board(*cuts::find_target("parametric"));
+  SessionEvent ringing = event(EventKind::kRinging, 4, 2012.0, 1.0);
+  ringing.ring.growth_db_per_s = 90.0;  // 2.7 dB over the brink at 30 ms, and 2 dB: two steps
+  board.take(ringing);
+  app::Snapshot steady = at(9.0);
+  steady.taps[0].tap = 1;
+  core::TrackView& track = steady.taps[0].tracks.emplace_back();
+  track.ring_id = 4;
+  track.frequency_hz = 2012.0;
+  track.growth_db_per_s = 0.0;
+  board.follow(steady, kRateHz);
+  CHECK(board.rows()[0].ring.growth_db_per_s == 0.0);
+  for (const cuts::Target& target : cuts::built_in_targets()) {
+    CAPTURE(target.name);
+    board.set_target(target);
+    REQUIRE(board.rows()[0].cuts.size() == 1);
+    CHECK(board.rows()[0].cuts[0].depth_db == -6.0);
+  }
+}

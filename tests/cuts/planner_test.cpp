@@ -10,6 +10,7 @@
 #include <vector>
 
 #include "core/units.h"
+#include "cuts/fit.h"
 #include "support/noise_loop.h"
 
 using namespace brink;
@@ -231,6 +232,37 @@ TEST_CASE("a ring between two bands of a graphic takes both") {
   CHECK(plan.moves[1].cut.centre_hz == doctest::Approx(1258.925));
   CHECK(plan.moves[0].for_rings == std::vector{0});
   CHECK(plan.moves[1].for_rings == std::vector{0});
+}
+
+TEST_CASE("one wanted cut: every target that reaches there makes it, nowhere deeper than wanted") {
+  for (const Target& target : built_in_targets()) {
+    CAPTURE(target.name);
+    const bool is_graphic = target.kind == Target::Kind::kGraphic;
+    // Between two bands of a row of octaves two thirds, elsewhere nearly all; above 8 kHz digital
+    // bands get narrower than their Q says, and leave more between them.
+    const double least_share = target.name == "octave" ? 0.6 : 0.85;
+    for (const double depth_db : {-3.0, -6.0, -12.0}) {
+      for (double ring_hz = 63.0; ring_hz < 8000.0; ring_hz *= std::exp2(1.0 / 24.0)) {
+        CAPTURE(depth_db);
+        CAPTURE(ring_hz);
+        const auto cuts = fit_cut({ring_hz, 8.0, depth_db}, target, kRateHz);
+        REQUIRE(!cuts.empty());
+        REQUIRE(cuts.size() <= (is_graphic ? 2 : 1));
+        const double level_db =
+            core::amplitude_to_db(std::abs(response({{}, cuts}, ring_hz, kRateHz)));
+        CHECK(level_db <= least_share * depth_db);
+        for (const Cut& cut : cuts) {
+          CHECK(cut.depth_db >= depth_db);
+          CHECK(std::abs(std::log2(cut.centre_hz / ring_hz)) < 1.0);
+        }
+      }
+    }
+  }
+}
+
+TEST_CASE("one wanted cut beyond a graphic's row gets nothing") {
+  CHECK(fit_cut({21500.0, 16.0, -3.0}, *find_target("octave"), kRateHz).empty());
+  CHECK(fit_cut({21500.0, 16.0, -6.0}, *find_target("third-octave"), 16000.0).empty());
 }
 
 TEST_CASE("more rings than bands: those that need most are served, the others named") {
