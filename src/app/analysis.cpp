@@ -108,7 +108,7 @@ void gather(const std::vector<Line>& lines, Analysis& analysis) {
 void propose(Analysis& analysis) {
   std::vector<cuts::RingMeasurement> measurements;
   for (FoundRing& found : analysis.rings) {
-    measurements.push_back(to_measurement(found.ring, analysis.sample_rate_hz, analysis.samples));
+    measurements.push_back(to_measurement(found, analysis));
     found.cut = cuts::propose_cut(measurements.back());
   }
   analysis.cuts = cuts::share_cuts(measurements);
@@ -141,6 +141,17 @@ cuts::RingMeasurement to_measurement(const core::Ring& ring,
   measurement.growth_db_per_s = ring.growth_db_per_s;
   measurement.start_s = to_s(ring.onset_sample);
   measurement.end_s = to_s(ring.ended_sample == core::kNever ? end_sample : ring.ended_sample);
+  return measurement;
+}
+
+double trusted_growth(double growth_db_per_s, double confidence) noexcept {
+  constexpr double kSure = 0.8;
+  return confidence < kSure ? 0.0 : growth_db_per_s;
+}
+
+cuts::RingMeasurement to_measurement(const FoundRing& found, const Analysis& analysis) {
+  auto measurement = to_measurement(found.ring, analysis.sample_rate_hz, analysis.samples);
+  measurement.growth_db_per_s = trusted_growth(found.ring.growth_db_per_s, found.ring.confidence);
   return measurement;
 }
 

@@ -19,7 +19,8 @@ struct Ring {
   std::uint32_t id = 0;  ///< the same through a ring's life; unique within one Detector
   RingState state = RingState::kBuilding;
   double frequency_hz = 0.0;
-  double frequency_sd_hz = 0.0;   ///< standard deviation of frequency_hz
+  double frequency_sd_hz = 0.0;   ///< standard deviation of frequency_hz: noise, and how a loop's
+                                  ///< tone shifts while it grows and is limited; at least 0.1 Hz
   std::int64_t onset_sample = 0;  ///< where the straight growth began
   std::int64_t flagged_sample =
       kNever;                          ///< when `ringing` could first be known live; kNever before

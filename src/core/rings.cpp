@@ -20,6 +20,11 @@ constexpr float kHardestBlow = 0.2F;  // nat-seconds that one bad look can take 
 constexpr float kForget = 2.0F;       // nat-seconds lost per second while nothing grows
 constexpr int kLookEvery = 3;         // hops: neighbouring looks share most of their samples
 
+/// A loop's tone shifts by about so much between its growth and its limiter, and beside another:
+/// fitted to the truth of 61 simulated rings (docs/log.md). Noise blurs a good line far less.
+constexpr double kLoopShiftHz = 0.1;
+constexpr double kLoopShiftRatio = 3e-5;
+
 constexpr double kFaintDbfs = -70.0;  // a ring below is `building` at most: nobody hears it yet
 
 constexpr std::size_t kMaxRings = 64;
@@ -111,8 +116,7 @@ void Rings::judge(const Scale& scale,
   if (is_new) {
     active = &active_.emplace_back();
     active->ring.id = next_id_++;
-    active->ring.frequency_hz = static_cast<double>(track.frequency_hz);
-    active->ring.frequency_sd_hz = scale.spectrum.bin_width_hz();
+    set_frequency(*active, static_cast<double>(track.frequency_hz), scale.spectrum.bin_width_hz());
     active->ring.level_dbfs = active->ring.peak_dbfs =
         static_cast<double>(track.look(0).level_dbfs);
     active->ring.onset_sample = before(now_sample, growth.looks * hop_s_);
@@ -185,12 +189,17 @@ void Rings::refine(Active& active) const noexcept {
     ring.growth_db_per_s = active.rise_db_per_s = line.growth_db_per_s;
   }
   const double moved_hz = std::abs(line.frequency_hz - ring.frequency_hz);
-  const bool has_moved = moved_hz > 1.0 + 4.0 * (line.frequency_sd_hz + ring.frequency_sd_hz);
-  if (active.lead->look(0).is_peak() &&
-      (line.frequency_sd_hz < ring.frequency_sd_hz || has_moved)) {
-    ring.frequency_hz = line.frequency_hz;
-    ring.frequency_sd_hz = line.frequency_sd_hz;
+  const bool has_moved = moved_hz > 1.0 + 4.0 * (line.frequency_sd_hz + active.line_sd_hz);
+  if (active.lead->look(0).is_peak() && (line.frequency_sd_hz < active.line_sd_hz || has_moved)) {
+    set_frequency(active, line.frequency_hz, line.frequency_sd_hz);
   }
+}
+
+void Rings::set_frequency(Active& active, double frequency_hz, double line_sd_hz) noexcept {
+  active.line_sd_hz = line_sd_hz;
+  active.ring.frequency_hz = frequency_hz;
+  active.ring.frequency_sd_hz =
+      std::hypot(line_sd_hz, kLoopShiftHz, kLoopShiftRatio * frequency_hz);
 }
 
 /// Where the line of growth, drawn back, meets the level at which it was first seen.

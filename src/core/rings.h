@@ -33,6 +33,7 @@ class Rings {
   struct Active {
     Ring ring;
     double rise_db_per_s = 0.0;  ///< slope of the growth, kept while it fades
+    double line_sd_hz = 0.0;     ///< of ring.frequency_hz, as far as noise alone blurs its line
     float evidence = 0.0F;       ///< the most so far
     int unseen_hops = 0;
     int fading_hops = 0;
@@ -53,6 +54,7 @@ class Rings {
   [[nodiscard]] std::int64_t onset_of(const Active& active, std::int64_t now_sample) const noexcept;
   static void forget_growth(std::span<Scale> scales, std::uint32_t ring_id) noexcept;
   void refine(Active& active) const noexcept;
+  static void set_frequency(Active& active, double frequency_hz, double line_sd_hz) noexcept;
   static void lead_with(Active& active, const Scale& scale, Track& track) noexcept;
   [[nodiscard]] std::int64_t before(std::int64_t now_sample, double elapsed_s) const noexcept;
   Active* at(float frequency_hz, float reach_hz) noexcept;

@@ -31,8 +31,7 @@ void RecordingRings::show(const app::Analysis& analysis, int channel) {
   for (const app::FoundRing& found : analysis.rings) {
     if (channel == 0 || found.channel == channel) {
       rings_.push_back(found);
-      measured_.push_back(
-          app::to_measurement(found.ring, analysis.sample_rate_hz, analysis.samples));
+      measured_.push_back(app::to_measurement(found, analysis));
     }
   }
 }

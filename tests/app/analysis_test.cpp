@@ -9,6 +9,7 @@
 #include "app/ring_list.h"
 #include "core/error.h"
 #include "core/units.h"
+#include "cuts/propose.h"
 #include "support/files.h"
 #include "support/sounds.h"
 
@@ -155,4 +156,16 @@ TEST_CASE("progress rises to the end and can stop the work") {
   CHECK(some.was_stopped);
   CHECK(some.samples == io::SoundReader::kBlockSamples);
   CHECK(app::warnings(some).empty());
+}
+
+TEST_CASE("a ring that stayed unsure to its end gets the least cut, however steep it rose") {
+  app::Analysis analysis;
+  analysis.sample_rate_hz = 48000.0;
+  app::FoundRing found;
+  found.ring.frequency_hz = 494.0;
+  found.ring.growth_db_per_s = 100.0;  // 3 dB over the brink at 30 ms, and 2 dB: two steps
+  found.ring.confidence = 0.81;
+  CHECK(cuts::propose_cut(app::to_measurement(found, analysis)).depth_db == -6.0);
+  found.ring.confidence = 0.79;
+  CHECK(cuts::propose_cut(app::to_measurement(found, analysis)).depth_db == -3.0);
 }
