@@ -3,7 +3,7 @@
 #include <algorithm>
 
 #include "app/cut_record.h"
-#include "app/target_choice.h"
+#include "app/target_shelf.h"
 
 namespace brink::app {
 namespace {
@@ -37,7 +37,7 @@ void DeskLink::follow_target(RingOut& flow, Desk& desk) {
     OutputWords words{flow.output()->name,
                       flow.output()->microphone,
                       flow.output()->position,
-                      target_text(desk.board().target().name)};
+                      text_of(desk.board().target())};
     flow.change_output(words);
   } else if (desk.board().target().name != flow.target().name) {
     desk.board().set_target(flow.target());

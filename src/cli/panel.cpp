@@ -22,6 +22,13 @@ void add_panel(CLI::App& app, Work& work) {
   CLI::App* const command = app.add_subcommand("panel", "Open the window; the same as brink alone");
   command->add_option("--input", options->input, "Device to listen to, as 'brink inputs' lists it")
       ->type_name("NAME|NUMBER");
+  command
+      ->add_option(
+          "--target",
+          options->target,
+          "The equaliser that cuts are fitted to, as for 'brink plan'; the one chosen last "
+          "when left out")
+      ->type_name("NAME|FILE");
   command->add_option("--book", options->book, "The book to log in; the user's own when left out")
       ->type_name("FILE");
   command

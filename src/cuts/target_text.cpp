@@ -220,6 +220,7 @@ void take_parametric(Taker& taker, Target& target) {
 Target parse_target(std::string_view text, const std::string& name) {
   Taker taker(read_entries(text, name), name);
   Target target;
+  target.source_text = text;
   target.name = name;
   if (const auto given = taker.take("name")) {
     target.name = given->value;

@@ -4,9 +4,12 @@
 
 #include <algorithm>
 #include <chrono>
+#include <filesystem>
 #include <string_view>
 #include <utility>
 
+#include "app/target_shelf.h"
+#include "core/error.h"
 #include "core/units.h"
 #include "io/printable.h"
 #include "panel/book_pane.h"
@@ -42,6 +45,15 @@ Panel::Panel(std::function<void()> on_news,
       strip_(std::move(strip)),
       live_guess_(book_) {
   view_.trainee = settings_.now().trainee;
+  try {
+    desk_.board().set_target(app::read_target(settings_.now().target));
+  } catch (const core::Error&) {
+    const std::filesystem::path file = settings_.now().target;
+    desk_.set_trouble(
+        fmt::format("The target {} cannot be read: cuts are fitted to {}. T chooses another.",
+                    io::printable(file.filename().string()),
+                    desk_.board().target().name));
+  }
   panes_[0] = std::make_unique<ListenPane>();
   panes_[1] = std::make_unique<RingOutPane>(book_path, book_, settings_.now(), on_news_);
   panes_[2] = std::make_unique<EarPane>(book_path, book_, on_news_);
@@ -196,6 +208,7 @@ void Panel::offer_everywhere() {
     input_picker_.open(on_news_);
   }
   if (actions_.offer("T", "target")) {
+    target_picker_.open();
     toggle(Overlay::kTargets);
   }
   if (actions_.offer("E", "exposure guide")) {

@@ -4,8 +4,10 @@
 
 #include <algorithm>
 #include <chrono>
+#include <filesystem>
 #include <utility>
 
+#include "app/settings.h"
 #include "core/error.h"
 #include "io/printable.h"
 #include "panel/choice_rows.h"
@@ -142,21 +144,68 @@ void InputPicker::draw(const Rect& area, Context& context) {
   }
 }
 
+void TargetPicker::open() {
+  folder_ = app::targets_folder(app::settings_path());
+  shelf_ = app::shelf_targets(folder_);
+  row_ = std::min(row_, static_cast<int>(shelf_.size()) - 1);
+}
+
+void TargetPicker::choose(Context& context) {
+  const app::ShelfTarget& chosen = shelf_[static_cast<std::size_t>(row_)];
+  if (!chosen.fault.empty()) {
+    return;  // it is said below the rows
+  }
+  context.desk.board().set_target(chosen.target);
+  context.settings.now().target = chosen.name_or_path;
+  context.view.overlay = Overlay::kNone;
+}
+
+std::string TargetPicker::words() const {
+  const std::string& fault = shelf_[static_cast<std::size_t>(row_)].fault;
+  if (!fault.empty()) {
+    return fault;
+  }
+  return folder_.empty() ? "Arrows choose, Enter takes."
+                         : fmt::format(
+                               "Arrows choose, Enter takes. Your own equaliser: a text file "
+                               "in {} (docs/targets.md says what is in it).",
+                               io::printable(folder_));
+}
+
+void TargetPicker::describe(Facts& facts) const {
+  facts.add("target_count", static_cast<double>(shelf_.size()));
+  facts.add("words", shelf_.empty() ? std::string() : words());
+}
+
 void TargetPicker::draw(const Rect& area, Context& context) {
   const Theme& theme = context.theme;
-  Rect inner = draw_overlay_page(area, theme, 760.0F, 320.0F, "Cuts are fitted to");
-  const auto targets = cuts::built_in_targets();
-  bool is_chosen = steer_choice(context.actions, static_cast<int>(targets.size()), row_);
-  for (int row = 0; row < static_cast<int>(targets.size()); ++row) {
-    const cuts::Target& target = targets[static_cast<std::size_t>(row)];
-    if (draw_choice(inner, theme, row == row_, target.about, target.name)) {
+  Rect inner = draw_overlay_page(area, theme, 760.0F, 440.0F, "Cuts are fitted to");
+  const int count = static_cast<int>(shelf_.size());
+  bool is_chosen = steer_choice(context.actions, count, row_);
+  const Rect foot = inner.take_bottom(theme.px(48.0F));
+  const int fitting = std::max(static_cast<int>(inner.height() / choice_row_height(theme)), 1);
+  const int first = std::clamp(row_ - fitting / 2, 0, std::max(count - fitting, 0));
+  for (int row = first; row < std::min(first + fitting, count); ++row) {
+    const app::ShelfTarget& one = shelf_[static_cast<std::size_t>(row)];
+    const bool is_own = !one.target.source_text.empty();
+    const std::string file = std::filesystem::path(one.name_or_path).filename().string();
+    const std::string left = !one.fault.empty()         ? file + ": is no target"
+                             : one.target.about.empty() ? file
+                                                        : one.target.about;
+    if (draw_choice(inner,
+                    theme,
+                    row == row_,
+                    shortened(theme.body, io::printable(left), 0.6F * inner.width()),
+                    shortened(theme.body,
+                              io::printable(one.target.name) + (is_own ? ", your own" : ""),
+                              0.35F * inner.width()))) {
       is_chosen = is_chosen || row == row_;
       row_ = row;
     }
   }
+  draw_wrapped(theme.body, foot.left, foot.top, foot.width(), colour::kQuiet, words());
   if (is_chosen) {
-    context.desk.board().set_target(targets[static_cast<std::size_t>(row_)]);
-    context.view.overlay = Overlay::kNone;
+    choose(context);
   }
 }
 

@@ -4,6 +4,7 @@
 #include <string>
 #include <vector>
 
+#include "app/target_shelf.h"
 #include "io/inputs.h"
 #include "panel/facts.h"
 #include "panel/pane.h"
@@ -35,12 +36,21 @@ class InputPicker {
   int marked_row_ = 0;
 };
 
-/// Chooses the target that cuts are fitted to.
+/// Chooses the target that cuts are fitted to, from now on and in the next run: one at hand, or one
+/// of the user's own files.
 class TargetPicker {
  public:
+  /// Looks at the folder of the user's own anew.
+  void open();
   void draw(const Rect& area, Context& context);
+  void describe(Facts& facts) const;
 
  private:
+  void choose(Context& context);
+  [[nodiscard]] std::string words() const;
+
+  std::string folder_;
+  std::vector<app::ShelfTarget> shelf_;
   int row_ = 0;
 };
 

@@ -7,6 +7,7 @@
 #include <fstream>
 #include <utility>
 
+#include "app/target_shelf.h"
 #include "core/error.h"
 #include "io/capture.h"
 #include "panel/panel.h"
@@ -163,6 +164,9 @@ void run(const RunOptions& options) {
               window.make_strip(),
               options.book.empty() ? io::default_book_path() : options.book,
               window.make_strip());
+  if (!options.target.empty()) {
+    panel.desk().board().set_target(app::read_target(options.target));
+  }
   if (!options.input.empty()) {
     io::CaptureConfig config;
     config.input = options.input;

@@ -93,6 +93,9 @@ std::string Panel::state_json() {
   Facts inputs;
   input_picker_.describe(inputs);
   add_facts(inputs, state["input_picker"]);
+  Facts targets;
+  target_picker_.describe(targets);
+  add_facts(targets, state["target_picker"]);
   Facts guess;
   live_guess_.describe(guess);
   add_facts(guess, state["live_guess"]);
