@@ -35,6 +35,8 @@ using Outputs = std::vector<std::size_t>;
 
 }  // namespace
 
+TEST_SUITE_BEGIN("threads");  // what preset tsan-short looks at
+
 TEST_CASE("each output of the stage has its own loop, fader and equaliser") {
   Desk desk(do_nothing);
   const auto opens = [&](const Outputs& outputs) {
@@ -105,3 +107,5 @@ TEST_CASE("one output of a show is open at a time, and all once all are done") {
   pass();
   CHECK(opens({0, 1}));
 }
+
+TEST_SUITE_END();

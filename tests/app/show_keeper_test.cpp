@@ -66,6 +66,8 @@ std::string log_a_round(const std::string& path) {
 
 }  // namespace
 
+TEST_SUITE_BEGIN("threads");  // what preset tsan-short looks at
+
 TEST_CASE("a show in progress is gone on with by the next program, round and all") {
   const tests::TemporaryDirectory folder;
   const std::string path = folder / "book.sqlite";
@@ -163,3 +165,5 @@ TEST_CASE("a ring that went with its input was not seen to fade") {
     CHECK(keeper.flow().offered().empty());
   }
 }
+
+TEST_SUITE_END();

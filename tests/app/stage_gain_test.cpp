@@ -55,6 +55,8 @@ double won_db(const std::shared_ptr<const loop::StageConfig>& stage, const cuts:
 
 }  // namespace
 
+TEST_SUITE_BEGIN("threads");  // what preset tsan-short looks at
+
 TEST_CASE("what a stage is said to win is where its closed loop really turns") {
   const auto stage = std::make_shared<const loop::StageConfig>(app::practice_scene(3).stage);
   cuts::Setting setting;
@@ -84,3 +86,5 @@ TEST_CASE("the newest setting counts, and without a stage nothing is said") {
   gain.update();
   CHECK_FALSE(gain.won_db().has_value());
 }
+
+TEST_SUITE_END();

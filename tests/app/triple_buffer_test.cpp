@@ -8,6 +8,8 @@
 
 using namespace brink;
 
+TEST_SUITE_BEGIN("threads");  // what preset tsan-short looks at
+
 TEST_CASE("the reader sees the newest state, and keeps it until it asks again") {
   app::TripleBuffer<int> buffer(0);
   CHECK(buffer.newest() == 0);
@@ -55,3 +57,5 @@ TEST_CASE("a state is never seen half-written, and never an older one after a ne
   }
   CHECK(is_whole);
 }
+
+TEST_SUITE_END();

@@ -87,6 +87,8 @@ bool can_become_nobody() {
 
 }  // namespace
 
+TEST_SUITE_BEGIN("threads");  // what preset tsan-short looks at
+
 TEST_CASE("a second writer of a book reads only, says so, and takes over") {
   const TemporaryDirectory directory;
   const std::string path = directory / "book.sqlite";
@@ -322,3 +324,5 @@ TEST_CASE("the form that is published is the one in the file") {
   CHECK(number(path, "PRAGMA application_id") == 0x62726E6B);
   CHECK(SQLite::Database(path).execAndGet("PRAGMA journal_mode").getString() == "wal");
 }
+
+TEST_SUITE_END();

@@ -29,6 +29,8 @@ constexpr double kPatienceS =
 
 }  // namespace
 
+TEST_SUITE_BEGIN("threads");  // what preset tsan-short looks at
+
 TEST_CASE("what is kept is read back whole, by another connection and after the end") {
   const TemporaryDirectory directory;
   const std::string path = directory / "deep/er/book.sqlite";
@@ -264,3 +266,5 @@ TEST_CASE("keys are new, or always the same for the same text") {
   CHECK(!brink::io::is_key("85944171f73967e8"));
   CHECK(!brink::io::is_key("85944171F73967E885944171F73967E8"));
 }
+
+TEST_SUITE_END();

@@ -70,6 +70,8 @@ io::CaptureRequest request_for(std::uint32_t channels, std::vector<std::uint32_t
 
 }  // namespace
 
+TEST_SUITE_BEGIN("threads");  // what preset tsan-short looks at
+
 TEST_CASE("the taps asked for come whole and in order") {
   io::CaptureConfig config = fake("run");
   config.taps = {2, 5};
@@ -189,3 +191,5 @@ TEST_CASE("many taps share what memory there is") {
   const io::CaptureMemory memory(request_for(64, all));
   CHECK(memory.samples().capacity() == std::size_t{1} << 24U);
 }
+
+TEST_SUITE_END();

@@ -9,6 +9,8 @@
 
 using namespace brink;
 
+TEST_SUITE_BEGIN("threads");  // what preset tsan-short looks at
+
 TEST_CASE("what goes in comes out, in order, round the end of the ring many times") {
   io::OwnedRingBuffer<int> ring(8);
   int next_in = 0;
@@ -88,3 +90,5 @@ TEST_CASE("two threads hand over a long stream unbroken") {
   CHECK(is_unbroken);
   CHECK(ring.available() == 0);
 }
+
+TEST_SUITE_END();
