@@ -15,6 +15,7 @@
 #include "app/book_text.h"
 #include "app/session_event.h"
 #include "cli/book_command.h"
+#include "cli/option_checks.h"
 #include "cli/output.h"
 #include "core/error.h"
 #include "io/book_reader.h"
@@ -163,7 +164,8 @@ void add_book_export(CLI::App& book, Work& work) {
       ->check(CLI::IsMember({"json", "csv"}).description(""))
       ->capture_default_str();
   command->add_option("--output", options->output, "Into this file instead of the screen")
-      ->type_name("FILE");
+      ->type_name("FILE")
+      ->check(not_empty());
   add_book_option(*command, options->book);
   command->footer("Example:\n  brink book export --output shows.json\n");
   command->callback([options, &work] { work = [options] { return export_shows(*options); }; });
@@ -175,7 +177,8 @@ void add_book_import(CLI::App& book, Work& work) {
       "import", "Take shows and scores from JSON that export or scores wrote; none comes twice");
   command->add_option("files", options->files, "What to read; - for stdin")
       ->type_name("FILE")
-      ->required();
+      ->required()
+      ->check(not_empty());
   command->add_flag(
       "--replace", options->replaces, "Where the book has the same otherwise, take the file's");
   add_book_option(*command, options->book);
@@ -189,16 +192,22 @@ void add_book_merge(CLI::App& book, Work& work) {
       "merge", "Make analyses of recordings a show: an output for each, with its rings");
   command->add_option("files", options->files, "What analyse --format json wrote; - for stdin")
       ->type_name("FILE")
-      ->required();
+      ->required()
+      ->check(not_empty());
   command->add_option("--venue", options->merge.venue, "Where it was")
       ->type_name("NAME")
-      ->required();
-  command->add_option("--show", options->merge.show, "What it was")->type_name("NAME")->required();
+      ->required()
+      ->check(not_empty());
+  command->add_option("--show", options->merge.show, "What it was")
+      ->type_name("NAME")
+      ->required()
+      ->check(not_empty());
   command
       ->add_option("--output",
                    options->merge.output,
                    "The loudspeaker feed that was recorded; else the recording's file name")
-      ->type_name("NAME");
+      ->type_name("NAME")
+      ->check(not_empty());
   command
       ->add_option(
           "--started", options->started, "When the recording began: 2026-05-01T19:00+02:00")

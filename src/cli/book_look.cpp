@@ -7,6 +7,7 @@
 #include "app/book_json.h"
 #include "app/book_text.h"
 #include "cli/book_command.h"
+#include "cli/option_checks.h"
 #include "cli/output.h"
 #include "core/error.h"
 #include "io/book_reader.h"
@@ -150,7 +151,7 @@ void add_book_compare(CLI::App& book, Work& work) {
       ->type_name("NAME");
   command->add_option("--within", options->tolerance_cents, "Rings so far apart count as the same")
       ->type_name("CENTS")
-      ->check(CLI::Range(1.0, 1200.0).description(""))
+      ->check(number_in(1.0, 1200.0))
       ->capture_default_str();
   add_format(*command, options->format, {"text", "json"});
   add_book_option(*command, options->book);

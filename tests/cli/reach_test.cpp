@@ -119,8 +119,8 @@ TEST_CASE("reach refuses nonsense with the field named") {
   check_sentence(ask({"--talker-to-microphone", "-2"}), "--talker-to-microphone");
   check_sentence({"reach", "--talker-to-microphone", "1"}, "--talker-to-listener");
   check_sentence(ask({"--good-hearing", "0"}), "good hearing");
-  check_sentence(ask({"--open-microphones", "0"}), "open microphones");
-  check_sentence(ask({"--critical-distance", "nan"}), "critical distance");
+  check_sentence(ask({"--open-microphones", "0"}), "--open-microphones");
+  check_sentence(ask({"--critical-distance", "nan"}), "--critical-distance");
   check_sentence(ask({"--margin", "90"}), "margin");
   check_sentence(ask({"--volume", "100"}), "--t60");
   check_sentence(ask({"--volume", "100", "--t60", "1", "--critical-distance", "3"}), "one of them");
