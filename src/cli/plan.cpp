@@ -61,10 +61,10 @@ app::PlanReport make_plan(const PlanCommand& command) {
       command.rings.empty()
           ? app::parse_rings_json(
                 io::read_text_file(command.analysis), text_name(command.analysis), command.channel)
-          : app::parse_ring_list(command.rings);
+          : app::parse_ring_list(command.rings, command.sample_rate_hz);
   cuts::ProposeConfig propose;
   propose.loop_delay_s = command.delay_ms / 1000.0;
-  report.plan = cuts::plan_for_rings(report.rings, report.target, config, propose);
+  report.plan = app::plan_within_reach(report.rings, report.target, config, propose);
   return report;
 }
 
