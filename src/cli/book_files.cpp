@@ -1,4 +1,5 @@
 #include <fmt/format.h>
+#include <sys/stat.h>
 
 #include <CLI/CLI.hpp>
 #include <chrono>
@@ -103,6 +104,22 @@ int import_files(const FileOptions& options) {
   return kDone;
 }
 
+/// When the first of the recordings that are still where they were analysed was last written, as a
+/// recorder does at its end; empty when none is there. Never now: a recording is not tonight's
+/// show.
+std::string recorded_at(const std::vector<std::string>& texts) {
+  for (const std::string& text : texts) {
+    for (const std::string& file : app::recordings_of(text)) {
+      struct stat facts {};
+
+      if (stat(file.c_str(), &facts) == 0) {
+        return app::wall_text(std::chrono::system_clock::from_time_t(facts.st_mtime));
+      }
+    }
+  }
+  return {};
+}
+
 int merge_files(const FileOptions& options) {
   app::MergeConfig config = options.merge;
   if (!options.started.empty()) {
@@ -117,9 +134,10 @@ int merge_files(const FileOptions& options) {
     throw core::Error("--output names the output of one recording; give one file.");
   }
   std::vector<io::OutputRecord> outputs;
+  std::vector<std::string> texts;
   for (const std::string& file : options.files) {
-    auto more =
-        app::parse_analysis(io::read_text_file(file, kLongestFileBytes), text_name(file), config);
+    texts.push_back(io::read_text_file(file, kLongestFileBytes));
+    auto more = app::parse_analysis(texts.back(), text_name(file), config);
     std::move(more.begin(), more.end(), std::back_inserter(outputs));
   }
   const std::string path = book_to_write(options.book);
@@ -132,7 +150,7 @@ int merge_files(const FileOptions& options) {
   } else {
     show.venue = config.venue;
     show.name = config.show;
-    show.started_at = app::wall_text(std::chrono::system_clock::now());
+    show.started_at = recorded_at(texts);
   }
   if (config.started) {
     show.started_at = app::time_text(*config.started);
