@@ -9,7 +9,7 @@ namespace {
 
 /// The parser counts arguments; the user gave an option twice, or nothing behind it.
 std::string plain(const CLI::ParseError& error) {
-  const std::string sentence = io::printable(error.what());
+  std::string sentence = io::printable(error.what());
   const std::string name = sentence.substr(0, sentence.find(':'));
   if (sentence.find(": At Most ") != std::string::npos) {
     return name + ": is given more often than it can be taken";

@@ -35,7 +35,7 @@ std::string joined(const Words& words) {
 }
 
 Outcome check_refused(const Words& words, const std::string& part, const RunOptions& options = {}) {
-  const Outcome outcome = run_brink(words, options);
+  Outcome outcome = run_brink(words, options);
   CAPTURE(joined(words));
   CAPTURE(outcome.err);
   CHECK(outcome.status == 2);
