@@ -7,13 +7,17 @@
 #include <optional>
 #include <stdexcept>
 
+#include "app/book_values.h"
 #include "app/json_lines.h"
 #include "app/row_json.h"
+#include "core/error.h"
 #include "io/record_key.h"
 #include "io/show_gain.h"
 
 namespace brink::app {
 namespace {
+
+constexpr std::size_t kShortKeyDigits = 8;
 
 Json to_json(const std::optional<double>& number) {
   return number ? Json(*number) : Json(nullptr);
@@ -206,6 +210,13 @@ io::GuessRecord parse_guess(const Json& json) {
   return guess;
 }
 
+void refuse(const std::string& fault, const char* what, const std::string& key) {
+  if (!fault.empty()) {
+    throw core::Error(fmt::format(
+        "{} {}, {}; nothing of the file was taken.", what, key.substr(0, kShortKeyDigits), fault));
+  }
+}
+
 }  // namespace
 
 std::string show_json(const io::ShowRecord& show) {
@@ -266,8 +277,10 @@ io::BookAction parse_book(std::string_view text, const std::string& name) {
         const std::string schema = json.value("schema", "");
         if (schema == "brink/book/1") {
           action.shows.push_back(parse_show(json));
+          refuse(fault_in(action.shows.back()), "show", action.shows.back().key);
         } else if (schema == "brink/score/1") {
           action.guesses.push_back(parse_guess(json));
+          refuse(fault_in(action.guesses.back()), "guess", action.guesses.back().key);
         } else {
           throw std::invalid_argument("schema");
         }

@@ -9,6 +9,7 @@
 #include <stdexcept>
 #include <utility>
 
+#include "app/book_values.h"
 #include "app/json_lines.h"
 #include "app/report_text.h"
 #include "core/error.h"
@@ -81,6 +82,11 @@ std::vector<io::OutputRecord> parse_recording(const Json& json, const MergeConfi
       outputs.at(static_cast<std::size_t>(channel - 1)).rounds.push_back(parse_ring(ring, config));
     }
   }
+  for (const io::OutputRecord& output : outputs) {
+    if (const std::string fault = fault_in(output); !fault.empty()) {
+      throw core::Error(fault + "; nothing of the file was taken.");
+    }
+  }
   return outputs;
 }
 
@@ -105,6 +111,14 @@ std::vector<io::OutputRecord> parse_analysis(std::string_view text,
         "{}: has {} recordings; --output names the output of one.", name, recording_count));
   }
   return outputs;
+}
+
+std::vector<std::string> recordings_of(std::string_view text) {
+  std::vector<std::string> files;
+  for_each_json_line(text, "", "", [&files](const Json& json) {
+    files.push_back(json.at("file").get<std::string>());
+  });
+  return files;
 }
 
 void merge_outputs(io::ShowRecord& show, std::vector<io::OutputRecord> outputs) {

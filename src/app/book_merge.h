@@ -30,6 +30,9 @@ struct MergeConfig {
                                                            const std::string& name,
                                                            const MergeConfig& config);
 
+/// The files that an analysis which parse_analysis() took is of, as it names them.
+[[nodiscard]] std::vector<std::string> recordings_of(std::string_view text);
+
 /// Puts outputs into a show; one of the same name takes the place of the older.
 void merge_outputs(io::ShowRecord& show, std::vector<io::OutputRecord> outputs);
 

@@ -48,6 +48,8 @@ void for_each_json_line(std::string_view text,
     }
     try {
       take(parse_object(content));
+    } catch (const core::Error& error) {
+      throw core::Error(fmt::format("{}, line {}: {}", name, line, error.what()));
     } catch (const std::exception&) {
       throw core::Error(fmt::format("{}, line {}: is not what {} writes.", name, line, writer));
     }

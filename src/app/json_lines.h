@@ -10,7 +10,7 @@ namespace brink::app {
 
 /// Calls `take` with the object on each line that is not blank. Throws core::Error with `name` and
 /// the line's number when it is no JSON object, or when `take` throws: "is not what {writer}
-/// writes". An empty text is refused too.
+/// writes", or the sentence of the core::Error that it threw. An empty text is refused too.
 void for_each_json_line(std::string_view text,
                         const std::string& name,
                         const std::string& writer,

@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
 #include <nlohmann/json.hpp>
 
@@ -31,6 +32,24 @@ std::string amount(loop::Move move, double value, const std::string& unit) {
                                                : fmt::format("{:.3g} {}", value, unit);
 }
 
+/// The difference of potential and need as both are shown, so that it is theirs.
+double shown_spare_db(const loop::Reach& reach, int decimals) {
+  return round_to_decimals(round_to_decimals(reach.potential_db, decimals) -
+                               round_to_decimals(reach.needed_db, decimals),
+                           decimals);
+}
+
+/// To three figures and no nearer than the centimetre or the twentieth of a foot, towards where it
+/// still is enough.
+double enough_rounded(loop::Move move, double value, const std::string& unit) {
+  const double finest = unit == "m" ? 100.0 : 20.0;
+  const double steps_of_unit = value >= 100.0 ? 1.0 : value >= 10.0 ? 10.0 : finest;
+  const double steps = value * steps_of_unit;
+  return (move == loop::Move::kFartherLoudspeaker ? std::ceil(steps)
+                                                  : std::max(1.0, std::floor(steps))) /
+         steps_of_unit;
+}
+
 Json move_json(const loop::MoveGain& move) {
   Json json{{"move", move_word(move.move)},
             {"from", round_to_decimals(move.from, 3)},
@@ -43,8 +62,20 @@ Json move_json(const loop::MoveGain& move) {
 }  // namespace
 
 std::string reach_sentence(const loop::Reach& reach) {
-  return reach.works ? fmt::format("It works, with {:.1f} dB to spare.", reach.spare_db)
-                     : fmt::format("It will feed back: {:.1f} dB are missing.", -reach.spare_db);
+  const double spare_db = shown_spare_db(reach, 1);
+  if (reach.works) {
+    return fmt::format("It works, with {:.1f} dB to spare.", spare_db);
+  }
+  const double missing_db = -spare_db;
+  if (missing_db <= reach.margin_db) {
+    return fmt::format("{:.1f} dB are missing: of the margin of {:g} dB, {:.1f} dB would be left.",
+                       missing_db,
+                       reach.margin_db,
+                       reach.margin_db - missing_db);
+  }
+  return fmt::format("It will feed back: {:.1f} dB are missing, and the margin is {:g} dB.",
+                     missing_db,
+                     reach.margin_db);
 }
 
 std::string move_sentence(const loop::MoveGain& move, const std::string& unit) {
@@ -53,7 +84,8 @@ std::string move_sentence(const loop::MoveGain& move, const std::string& unit) {
                                  amount(move.move, move.to, unit),
                                  amount(move.move, move.from, unit));
   if (move.enough) {
-    text += fmt::format("; enough by itself at {}", amount(move.move, *move.enough, unit));
+    text += fmt::format("; enough by itself at {}",
+                        amount(move.move, enough_rounded(move.move, *move.enough, unit), unit));
   }
   return text;
 }
@@ -74,7 +106,7 @@ std::string reach_json(const ReachQuestion& question, const loop::Reach& reach) 
   json["margin_db"] = setup.margin_db;
   json["potential_db"] = round_to_decimals(reach.potential_db, 2);
   json["needed_db"] = round_to_decimals(reach.needed_db, 2);
-  json["spare_db"] = round_to_decimals(reach.spare_db, 2);
+  json["spare_db"] = shown_spare_db(reach, 2);
   json["works"] = reach.works;
   Json moves = Json::array();
   for (const loop::MoveGain& move : reach.moves) {

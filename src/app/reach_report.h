@@ -11,7 +11,8 @@ struct ReachQuestion {
   std::string unit = "m";  ///< of every distance: "m" or "ft"
 };
 
-/// "It works, with 3.3 dB to spare."
+/// "It works, with 3.3 dB to spare." Feeding back is foretold only where more than the margin is
+/// missing.
 [[nodiscard]] std::string reach_sentence(const loop::Reach& reach);
 
 /// "closer microphone: 0.15 m instead of 0.3 m; enough by itself at 0.2 m".

@@ -42,15 +42,11 @@ bool is_by_loss(std::span<const SessionEvent> events) {
 std::optional<io::ShowRecord> find_show_in_progress(const std::string& book_path,
                                                     std::chrono::system_clock::time_point now) {
   io::BookReader reader(book_path);
-  io::ShowFilter newest;
-  newest.most = 1;
-  const auto shows = reader.shows(newest);
+  const auto key = reader.newest_live_show();
+  auto show = key ? reader.show(*key) : std::nullopt;
   const std::string earliest = wall_text(now - kLongestNight).substr(0, kDateLength);
-  if (shows.empty() || shows.front().started_at.substr(0, kDateLength) < earliest) {
-    return std::nullopt;
-  }
-  auto show = reader.show(shows.front().key);
-  if (!show || show->outputs.empty() || !show->last_check.empty()) {
+  if (!show || show->started_at.substr(0, kDateLength) < earliest || show->outputs.empty() ||
+      !show->last_check.empty()) {
     return std::nullopt;
   }
   return show;

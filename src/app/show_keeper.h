@@ -15,8 +15,8 @@
 
 namespace brink::app {
 
-/// The show to go on with after the program ended in the middle of it: the book's newest, when it
-/// has outputs, no last check, and began on the day that it was six hours ago, or later (an evening
+/// The show to go on with after the program ended in the middle of it: the newest that was
+/// rung out live with this book, when it has outputs, no last check, and began on the day that it was six hours ago, or later (an evening
 /// may end after midnight). Nothing when there is none. Throws core::Error when the book cannot be
 /// read.
 [[nodiscard]] std::optional<io::ShowRecord> find_show_in_progress(

@@ -16,6 +16,7 @@
 #include "app/report_text.h"
 #include "cli/command.h"
 #include "cli/interrupt.h"
+#include "cli/option_checks.h"
 #include "cli/output.h"
 #include "cli/progress.h"
 #include "core/error.h"
@@ -157,7 +158,8 @@ void add_analyse(CLI::App& app, Work& work) {
   CLI::App* const command =
       app.add_subcommand("analyse", "Find the rings in recordings, and the cuts against them");
   command->add_option("FILE", options->files, "Recordings: WAV, FLAC or AIFF, 8 to 192 kHz")
-      ->required();
+      ->required()
+      ->check(not_empty());
   command->add_option("--channel", options->channel, "One channel by its number, or all")
       ->type_name("N|all")
       ->capture_default_str();
@@ -165,7 +167,8 @@ void add_analyse(CLI::App& app, Work& work) {
       ->type_name("FORMAT")
       ->check(CLI::IsMember({"text", "json", "csv"}).description(""));
   command->add_option("--output", options->output, "Write to this file instead of the screen")
-      ->type_name("FILE");
+      ->type_name("FILE")
+      ->check(not_empty());
   command->add_flag("--all", options->wants_all, "Also list what never became certain");
   command->add_flag(
       "--fail-on-ring", options->fails_on_ring, "Exit with status 1 when anything rang");

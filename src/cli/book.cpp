@@ -8,6 +8,7 @@
 #include <utility>
 
 #include "cli/book_command.h"
+#include "cli/option_checks.h"
 #include "cli/output.h"
 #include "core/error.h"
 #include "io/printable.h"
@@ -48,13 +49,19 @@ bool is_there(const std::string& path) {
 }
 
 std::string none_here(const std::string& path) {
-  return fmt::format("{}: there is no book here yet.", io::printable(path));
+  return fmt::format(
+      "{}: there is no book here yet; ringing out in the window (brink) begins one, and so do "
+      "'brink "
+      "book import' and 'brink book merge'.",
+      io::printable(path));
 }
 
 }  // namespace
 
 void add_book_option(CLI::App& command, std::string& path) {
-  command.add_option("--book", path, "Another book than your own")->type_name("FILE");
+  command.add_option("--book", path, "Another book than your own")
+      ->type_name("FILE")
+      ->check(not_empty());
 }
 
 std::string book_to_read(const std::string& option) {

@@ -1,4 +1,5 @@
 #include <fmt/format.h>
+#include <sys/stat.h>
 
 #include <CLI/CLI.hpp>
 #include <chrono>
@@ -15,6 +16,7 @@
 #include "app/book_text.h"
 #include "app/session_event.h"
 #include "cli/book_command.h"
+#include "cli/option_checks.h"
 #include "cli/output.h"
 #include "core/error.h"
 #include "io/book_reader.h"
@@ -102,6 +104,22 @@ int import_files(const FileOptions& options) {
   return kDone;
 }
 
+/// When the first of the recordings that are still where they were analysed was last written, as a
+/// recorder does at its end; empty when none is there. Never now: a recording is not tonight's
+/// show.
+std::string recorded_at(const std::vector<std::string>& texts) {
+  for (const std::string& text : texts) {
+    for (const std::string& file : app::recordings_of(text)) {
+      struct stat facts {};
+
+      if (stat(file.c_str(), &facts) == 0) {
+        return app::wall_text(std::chrono::system_clock::from_time_t(facts.st_mtime));
+      }
+    }
+  }
+  return {};
+}
+
 int merge_files(const FileOptions& options) {
   app::MergeConfig config = options.merge;
   if (!options.started.empty()) {
@@ -116,9 +134,10 @@ int merge_files(const FileOptions& options) {
     throw core::Error("--output names the output of one recording; give one file.");
   }
   std::vector<io::OutputRecord> outputs;
+  std::vector<std::string> texts;
   for (const std::string& file : options.files) {
-    auto more =
-        app::parse_analysis(io::read_text_file(file, kLongestFileBytes), text_name(file), config);
+    texts.push_back(io::read_text_file(file, kLongestFileBytes));
+    auto more = app::parse_analysis(texts.back(), text_name(file), config);
     std::move(more.begin(), more.end(), std::back_inserter(outputs));
   }
   const std::string path = book_to_write(options.book);
@@ -131,7 +150,7 @@ int merge_files(const FileOptions& options) {
   } else {
     show.venue = config.venue;
     show.name = config.show;
-    show.started_at = app::wall_text(std::chrono::system_clock::now());
+    show.started_at = recorded_at(texts);
   }
   if (config.started) {
     show.started_at = app::time_text(*config.started);
@@ -163,7 +182,8 @@ void add_book_export(CLI::App& book, Work& work) {
       ->check(CLI::IsMember({"json", "csv"}).description(""))
       ->capture_default_str();
   command->add_option("--output", options->output, "Into this file instead of the screen")
-      ->type_name("FILE");
+      ->type_name("FILE")
+      ->check(not_empty());
   add_book_option(*command, options->book);
   command->footer("Example:\n  brink book export --output shows.json\n");
   command->callback([options, &work] { work = [options] { return export_shows(*options); }; });
@@ -175,7 +195,8 @@ void add_book_import(CLI::App& book, Work& work) {
       "import", "Take shows and scores from JSON that export or scores wrote; none comes twice");
   command->add_option("files", options->files, "What to read; - for stdin")
       ->type_name("FILE")
-      ->required();
+      ->required()
+      ->check(not_empty());
   command->add_flag(
       "--replace", options->replaces, "Where the book has the same otherwise, take the file's");
   add_book_option(*command, options->book);
@@ -189,16 +210,22 @@ void add_book_merge(CLI::App& book, Work& work) {
       "merge", "Make analyses of recordings a show: an output for each, with its rings");
   command->add_option("files", options->files, "What analyse --format json wrote; - for stdin")
       ->type_name("FILE")
-      ->required();
+      ->required()
+      ->check(not_empty());
   command->add_option("--venue", options->merge.venue, "Where it was")
       ->type_name("NAME")
-      ->required();
-  command->add_option("--show", options->merge.show, "What it was")->type_name("NAME")->required();
+      ->required()
+      ->check(not_empty());
+  command->add_option("--show", options->merge.show, "What it was")
+      ->type_name("NAME")
+      ->required()
+      ->check(not_empty());
   command
       ->add_option("--output",
                    options->merge.output,
                    "The loudspeaker feed that was recorded; else the recording's file name")
-      ->type_name("NAME");
+      ->type_name("NAME")
+      ->check(not_empty());
   command
       ->add_option(
           "--started", options->started, "When the recording began: 2026-05-01T19:00+02:00")

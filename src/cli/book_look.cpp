@@ -1,3 +1,5 @@
+#include <fmt/format.h>
+
 #include <CLI/CLI.hpp>
 #include <memory>
 #include <string>
@@ -6,7 +8,9 @@
 #include "app/book_choice.h"
 #include "app/book_json.h"
 #include "app/book_text.h"
+#include "app/book_values.h"
 #include "cli/book_command.h"
+#include "cli/option_checks.h"
 #include "cli/output.h"
 #include "core/error.h"
 #include "io/book_reader.h"
@@ -94,6 +98,29 @@ int check(const LookOptions& options) {
     throw core::Error(io::printable(path) + ": is damaged (" + io::printable(faults.front()) +
                       "); move it away and put a copy in its place.");
   }
+  std::string first;
+  std::size_t count = 0;
+  const auto note = [&](const std::string& what, const std::string& fault) {
+    if (!fault.empty() && count++ == 0) {
+      first = what + ", " + fault;
+    }
+  };
+  for (const io::ShowSummary& summary : reader.shows()) {
+    if (const auto show = reader.show(summary.key)) {
+      note("show " + show->key.substr(0, 8), app::fault_in(*show));
+    }
+  }
+  for (const io::GuessRecord& guess : reader.guesses()) {
+    note("guess " + guess.key.substr(0, 8), app::fault_in(guess));
+  }
+  if (count > 0) {
+    throw core::Error(fmt::format(
+        "{}: has {} with a value that cannot be ({}); export it, mend it, and import it with "
+        "--replace.",
+        io::printable(path),
+        count == 1 ? "one record" : fmt::format("{} records", count),
+        first));
+  }
   return print("The book is sound.\n");
 }
 
@@ -150,7 +177,7 @@ void add_book_compare(CLI::App& book, Work& work) {
       ->type_name("NAME");
   command->add_option("--within", options->tolerance_cents, "Rings so far apart count as the same")
       ->type_name("CENTS")
-      ->check(CLI::Range(1.0, 1200.0).description(""))
+      ->check(number_in(1.0, 1200.0))
       ->capture_default_str();
   add_format(*command, options->format, {"text", "json"});
   add_book_option(*command, options->book);

@@ -8,6 +8,7 @@
 #include "app/book_json.h"
 #include "app/ear/progress.h"
 #include "cli/book_command.h"
+#include "cli/option_checks.h"
 #include "cli/output.h"
 #include "core/error.h"
 #include "io/book_reader.h"
@@ -109,7 +110,8 @@ void add_book_scores(CLI::App& book, Work& work) {
       ->check(CLI::IsMember({"text", "json", "csv"}).description(""))
       ->capture_default_str();
   command->add_option("--output", options->output, "Into this file instead of the screen")
-      ->type_name("FILE");
+      ->type_name("FILE")
+      ->check(not_empty());
   command->add_flag("--by-week",
                     options->is_by_week,
                     "Sums for each week and third-octave instead of guesses (csv)");

@@ -5,6 +5,7 @@
 #include "app/book_choice.h"
 #include "app/sheet/sheet.h"
 #include "cli/book_command.h"
+#include "cli/option_checks.h"
 #include "cli/output.h"
 #include "core/error.h"
 #include "io/book_reader.h"
@@ -50,7 +51,8 @@ void add_book_sheet(CLI::App& book, Work& work) {
   command->add_option("--trainee", options->trainee, "A trainee's ear instead of a show")
       ->type_name("NAME");
   command->add_option("--output", options->output, "Write it here instead of to stdout")
-      ->type_name("FILE");
+      ->type_name("FILE")
+      ->check(not_empty());
   add_book_option(*command, options->book);
   command->footer("Example:\n  brink book sheet last --output sheet.html\n");
   command->callback([options, &work] { work = [options] { return write_sheet(*options); }; });

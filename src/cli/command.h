@@ -2,7 +2,7 @@
 
 #include <functional>
 
-namespace CLI {
+namespace CLI {  // NOLINT(readability-identifier-naming): theirs
 class App;
 }
 

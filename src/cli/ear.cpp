@@ -3,6 +3,7 @@
 
 #include "cli/command.h"
 #include "cli/ear_run.h"
+#include "cli/option_checks.h"
 
 namespace brink::cli {
 namespace {
@@ -35,15 +36,17 @@ void add_ear(CLI::App& app, Work& work) {
   command->add_flag("--notes", options->by_note, "Frequencies are piano pitches, answers too");
   command->add_option("--count", options->count, "How many exercises")
       ->type_name("N")
-      ->check(CLI::Range(1, 1000).description(""))
+      ->check(number_in(1, 1000))
       ->capture_default_str();
-  command->add_option("--seed", options->seed, "Repeat the session of this number")->type_name("N");
+  command->add_option("--seed", options->seed, "Repeat the session of this number")
+      ->type_name("N")
+      ->check(seed_number());
   command
       ->add_option("--difficulty",
                    options->difficulty,
                    "Stay at this one, 0 to 15, instead of going with the guesses")
       ->type_name("N")
-      ->check(CLI::Range(0, app::kHighestLevel).description(""));
+      ->check(number_in(0, app::kHighestLevel));
   command
       ->add_option("--target", options->target, "The equaliser for the guessed cuts: name or file")
       ->type_name("NAME|FILE")
@@ -51,16 +54,19 @@ void add_ear(CLI::App& app, Work& work) {
   command
       ->add_option("--level", options->level_db, "How loud, dB below the exercise's own, -60 to 0")
       ->type_name("DB")
-      ->check(CLI::Range(-60.0, 0.0).description(""))
+      ->check(number_in(-60.0, 0.0))
       ->capture_default_str();
   command
       ->add_option("--silent", options->silent, "Play nothing; write the exercises as files here")
-      ->type_name("DIR");
+      ->type_name("DIR")
+      ->check(not_empty());
   command->add_option("--format", options->format, "text or json")
       ->type_name("FORMAT")
       ->check(CLI::IsMember({"text", "json"}).description(""))
       ->capture_default_str();
-  command->add_option("--book", options->book, "Keep the guesses in this book")->type_name("FILE");
+  command->add_option("--book", options->book, "Keep the guesses in this book")
+      ->type_name("FILE")
+      ->check(not_empty());
   command->add_flag(
       "--no-book", options->is_bookless, "Keep nothing, and begin as if for the first time");
   command->footer(kExamples);

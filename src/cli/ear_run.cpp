@@ -7,6 +7,7 @@
 #include <filesystem>
 #include <memory>
 #include <random>
+#include <thread>
 
 #include "app/ear/ear_session.h"
 #include "app/ear/progress.h"
@@ -90,6 +91,7 @@ class EarRun {
   void present();
   void write_file() const;
   void look_after_sound();
+  void wait_for_sound();
   [[nodiscard]] Next obey(const std::string& line);
   [[nodiscard]] Next lock(const std::string& line);
   [[nodiscard]] Next ask();
@@ -179,6 +181,17 @@ void EarRun::look_after_sound() {
   }
 }
 
+/// Guesses may have come to their end before the device answered; that it cannot play is said all
+/// the same.
+void EarRun::wait_for_sound() {
+  constexpr auto kPatience = std::chrono::seconds(5);
+  const auto end = Clock::now() + kPatience;
+  while (player_ && player_->position() == 0 && interrupt_signal() == 0 && Clock::now() < end) {
+    look_after_sound();
+    std::this_thread::sleep_for(std::chrono::milliseconds(20));
+  }
+}
+
 EarRun::Next EarRun::lock(const std::string& line) {
   const auto guess_hz = app::parse_guess(line);
   if (!guess_hz) {
@@ -242,6 +255,7 @@ EarRun::Next EarRun::ask() {
         next = obey(line);
         break;
       case LineInput::Outcome::kEnd:
+        wait_for_sound();
         return Next::kEnd;
       case LineInput::Outcome::kNothingYet:
         break;
@@ -265,8 +279,10 @@ bool EarRun::close_book() {
   if (!book_ || book_->wait_for(last_kept_, kPatienceS)) {
     return true;
   }
-  say(fmt::format("{} guesses could not be kept. {}",
-                  book_->waiting(),
+  const std::size_t count = book_->waiting();
+  say(fmt::format("{} guess{} could not be kept. {}",
+                  count,
+                  count == 1 ? "" : "es",
                   book_->trouble().value_or("The book does not answer.")));
   return false;
 }

@@ -15,7 +15,9 @@
 #include "app/session.h"
 #include "cli/command.h"
 #include "cli/interrupt.h"
+#include "cli/option_checks.h"
 #include "cli/output.h"
+#include "cli/standard_streams.h"
 #include "cli/tap_list.h"
 #include "core/error.h"
 #include "io/capture.h"
@@ -49,6 +51,9 @@ io::RawInputConfig raw_config(const ListenOptions& options) {
   if (options.rate_hz == 0.0) {
     throw Error("Samples on stdin carry no sample rate; give it with --rate.");
   }
+  if (!has_stdin()) {
+    throw Error("--stdin takes raw samples, and stdin is closed; give it a pipe or a file.");
+  }
   if (isatty(STDIN_FILENO) == 1) {
     throw Error("--stdin takes raw samples from a pipe or a file, and stdin is a terminal.");
   }
@@ -61,8 +66,12 @@ io::RawInputConfig raw_config(const ListenOptions& options) {
   io::RawInputConfig config;
   config.sample_rate_hz = options.rate_hz;
   config.taps = to_taps(options.taps);
-  const int needed = config.taps.empty() ? 1 : config.taps.back();
-  config.channels = options.channels == 0 ? needed : options.channels;
+  if (options.channels == 0 && !config.taps.empty() && config.taps.back() > 1) {
+    throw Error(
+        "Samples on stdin do not say how many channels they are; give it with --channels when a "
+        "tap above 1 is listened to.");
+  }
+  config.channels = std::max(1, options.channels);
   config.format = *format;
   return config;
 }
@@ -280,11 +289,12 @@ void add_listen(CLI::App& app, Work& work) {
       ->type_name("NAME|NUMBER");
   command->add_option("--channels", options->channels, "How many channels to take from the input")
       ->type_name("N")
-      ->check(CLI::Range(1, io::kMostChannels).description(""));
+      ->check(number_in(1, io::kMostChannels));
   command->add_option("--taps", options->taps, "Which of them to listen to, as 1,3-5 (all)")
       ->type_name("LIST");
   command->add_option("--rate", options->rate_hz, "Sample rate; a device's own when left out")
-      ->type_name("HZ");
+      ->type_name("HZ")
+      ->check(number_in(8000.0, 192000.0));
   command->add_flag("--stdin", options->is_stdin, "Listen to raw samples on stdin");
   command
       ->add_option("--sample-format",
@@ -292,9 +302,11 @@ void add_listen(CLI::App& app, Work& work) {
                    "Of stdin, little-endian: f32, s16, s24 or s32 (f32)")
       ->type_name("FORMAT");
   command->add_option("--record", options->record, "Keep what is heard in a new WAV file")
-      ->type_name("FILE");
+      ->type_name("FILE")
+      ->check(not_empty());
   command->add_option("--osc", options->osc, "Send each event as Open Sound Control over UDP")
-      ->type_name("HOST:PORT");
+      ->type_name("HOST:PORT")
+      ->check(not_empty());
   command->add_flag(
       "--fail-on-ring", options->fails_on_ring, "Exit with status 1 when anything rang");
   command->add_flag("--quiet", options->is_quiet, "No greeting on the screen");

@@ -4,9 +4,12 @@
 #include <array>
 #include <csignal>
 #include <exception>
+#include <string>
 
 #include "cli/command.h"
 #include "cli/output.h"
+#include "cli/refusal.h"
+#include "cli/standard_streams.h"
 #include "core/error.h"
 
 namespace brink::cli {
@@ -27,11 +30,24 @@ constexpr auto kCommands = std::to_array<AddCommand>({
     add_play_child,
 });
 
-int refuse(const CLI::App& app, const CLI::ParseError& error) {
-  const auto chosen = app.get_subcommands();
-  const std::string name = chosen.empty() ? "brink" : "brink " + chosen.front()->get_name();
-  say(fmt::format("{}; see '{} --help'.", error.what(), name));
+constexpr const char* kExamples =
+    "Examples:\n"
+    "  brink\n"
+    "  brink analyse soundcheck.wav\n"
+    "  brink listen --input \"front mic\"\n"
+    "  brink plan --rings 2631,811 --target third-octave\n"
+    "\n"
+    "'brink COMMAND --help' tells the rest, with examples.\n";
+
+int refuse(const std::string& sentence) {
+  say(sentence);
   return kBadInput;
+}
+
+int print(const std::string& text) {
+  Output screen{""};
+  (void)screen.write(text);
+  return kDone;
 }
 
 int run(int argc, char** argv) {
@@ -41,22 +57,28 @@ int run(int argc, char** argv) {
       "brink");
   app.set_version_flag("--version", "brink " BRINK_VERSION);
   app.require_subcommand(0, 1);
+  app.footer(kExamples);
   Work work;
   for (const AddCommand add : kCommands) {
     add(app, work);
   }
+  if (const auto sentence = refuse_command(app, argc, argv)) {
+    return refuse(*sentence);
+  }
   try {
     app.parse(argc, argv);
+  } catch (const CLI::CallForHelp&) {
+    return print(app.help());
+  } catch (const CLI::CallForVersion& version) {
+    return print(std::string(version.what()) + "\n");
   } catch (const CLI::ParseError& error) {
-    // Help and version are "errors" of status 0 to the parser.
-    return error.get_exit_code() == 0 ? app.exit(error) : refuse(app, error);
+    return refuse(refusal(app, error));
   }
   if (!work) {
     work = open_panel();
   }
   if (!work) {
-    fmt::print("{}", app.help());
-    return kDone;
+    return print(app.help());
   }
   return work();
 }
@@ -66,6 +88,7 @@ int run(int argc, char** argv) {
 
 int main(int argc, char** argv) {
   namespace cli = brink::cli;
+  cli::fill_closed_streams();
   std::signal(SIGPIPE, SIG_IGN);  // NOLINT(cert-err33-c): a reader that leaves shows as EPIPE
   std::signal(SIGXFSZ, SIG_IGN);  // NOLINT(cert-err33-c): a file that may not grow shows as EFBIG
   try {

@@ -6,6 +6,7 @@
 #include <cerrno>
 #include <system_error>
 
+#include "cli/standard_streams.h"
 #include "core/error.h"
 
 namespace brink::cli {
@@ -19,7 +20,11 @@ void say(std::string_view sentence) noexcept {
 }
 
 Output::Output(const std::string& path)
-    : file_(path.empty() ? nullptr : std::make_unique<io::WholeFile>(path)) {}
+    : file_(path.empty() ? nullptr : std::make_unique<io::WholeFile>(path)) {
+  if (!file_ && !has_stdout()) {
+    throw core::Error("stdout is closed, so there is nowhere to write; open it again.");
+  }
+}
 
 bool Output::write(std::string_view text) {
   if (file_) {

@@ -2,6 +2,7 @@
 #include <memory>
 
 #include "cli/command.h"
+#include "cli/option_checks.h"
 #include "panel/run.h"
 
 namespace brink::cli {
@@ -30,17 +31,19 @@ void add_panel(CLI::App& app, Work& work) {
           "when left out")
       ->type_name("NAME|FILE");
   command->add_option("--book", options->book, "The book to log in; the user's own when left out")
-      ->type_name("FILE");
+      ->type_name("FILE")
+      ->check(not_empty());
   command
       ->add_option(
           "--scale", options->scale, "Size of letters, 1 to 3; the monitor's when left out")
       ->type_name("FACTOR")
-      ->check(CLI::Range(1.0, 3.0).description(""));
+      ->check(number_in(1.0, 3.0));
   command->add_option("--pictures", options->pictures, "Folder that F12 puts pictures into")
       ->type_name("FOLDER")
       ->check(CLI::ExistingDirectory.description(""));
   command->add_option("--state", options->state_file, "Keep what is shown in this file, as JSON")
-      ->type_name("FILE");
+      ->type_name("FILE")
+      ->check(not_empty());
   command->footer(kExamples);
   command->callback([options, &work] {
     work = [options] {

@@ -9,6 +9,7 @@
 #include "app/plan_input.h"
 #include "app/plan_report.h"
 #include "cli/command.h"
+#include "cli/option_checks.h"
 #include "cli/output.h"
 #include "core/error.h"
 #include "io/printable.h"
@@ -56,13 +57,14 @@ app::PlanReport make_plan(const PlanCommand& command) {
     report.plan = cuts::plan_for_loop(gain.loop(), report.target, config);
     return report;
   }
-  report.rings = command.rings.empty() ? app::parse_rings_json(io::read_text_file(command.analysis),
-                                                               text_name(command.analysis),
-                                                               command.channel)
-                                       : app::parse_ring_list(command.rings);
+  report.rings =
+      command.rings.empty()
+          ? app::parse_rings_json(
+                io::read_text_file(command.analysis), text_name(command.analysis), command.channel)
+          : app::parse_ring_list(command.rings, command.sample_rate_hz);
   cuts::ProposeConfig propose;
   propose.loop_delay_s = command.delay_ms / 1000.0;
-  report.plan = cuts::plan_for_rings(report.rings, report.target, config, propose);
+  report.plan = app::plan_within_reach(report.rings, report.target, config, propose);
   return report;
 }
 
@@ -87,6 +89,13 @@ std::string target_list() {
   return text;
 }
 
+std::string is_svg_name(const std::string& path) {
+  const bool is_one = path.size() > 4 && path.substr(path.size() - 4) == ".svg";
+  return is_one ? ""
+                : fmt::format("'{}' is no name of an SVG file; let it end in .svg",
+                              io::printable(path));
+}
+
 constexpr const char* kExamples =
     "Examples:\n"
     "  brink analyse rehearsal.wav --format json | brink plan -\n"
@@ -105,37 +114,41 @@ void add_plan(CLI::App& app, Work& work) {
       app.add_subcommand("plan", "Fit cuts to the equaliser at hand, and say what each is worth");
   command
       ->add_option("analysis", options->analysis, "What analyse --format json wrote; - for stdin")
-      ->type_name("FILE");
+      ->type_name("FILE")
+      ->check(not_empty());
   command->add_option("--rings", options->rings, "Frequencies by hand, in Hz: 2631,811")
-      ->type_name("LIST");
+      ->type_name("LIST")
+      ->check(not_empty());
   command->add_option("--loop", options->loop, "The loop's response: Hz, dB, degrees; - for stdin")
-      ->type_name("FILE");
+      ->type_name("FILE")
+      ->check(not_empty());
   command->add_option("--channel", options->channel, "Only this channel of the analysis, from 1")
       ->type_name("N")
-      ->check(CLI::Range(1, 64).description(""));
+      ->check(number_in(1, 64));
   command->add_option("--target", options->target, "The equaliser: a name below, or a file")
       ->type_name("NAME|FILE")
       ->capture_default_str();
   command->add_option("--cuts", options->most_cuts, "At most so many moves, high-pass included")
       ->type_name("N")
-      ->check(CLI::Range(1, 64).description(""))
+      ->check(number_in(1, 64))
       ->capture_default_str();
   command
       ->add_option(
           "--delay", options->delay_ms, "Time once around the loop, when rings are all known")
       ->type_name("MS")
-      ->check(CLI::Range(1.0, 500.0).description(""))
+      ->check(number_in(1.0, 500.0))
       ->capture_default_str();
   command->add_option("--sample-rate", options->sample_rate_hz, "Of the equaliser")
       ->type_name("HZ")
-      ->check(CLI::Range(8000.0, 192000.0).description(""))
+      ->check(number_in(8000.0, 192000.0))
       ->capture_default_str();
   command->add_option("--format", options->format, "text or json")
       ->type_name("FORMAT")
       ->check(CLI::IsMember({"text", "json"}).description(""))
       ->capture_default_str();
   command->add_option("--plot", options->plot, "Draw the equaliser's response into this SVG file")
-      ->type_name("FILE");
+      ->type_name("FILE")
+      ->check(is_svg_name);
   command->footer(kExamples + target_list());
   command->callback([options, &work] { work = [options] { return answer(*options); }; });
 }

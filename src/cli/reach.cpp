@@ -7,6 +7,7 @@
 #include "app/reach_form.h"
 #include "app/reach_report.h"
 #include "cli/command.h"
+#include "cli/option_checks.h"
 #include "cli/output.h"
 #include "core/error.h"
 
@@ -25,6 +26,13 @@ struct ReachCommand {
   CLI::App* parsed = nullptr;
 };
 
+void refuse_directivity(const ReachCommand& command, const char* why) {
+  if (command.parsed->count("--directivity") > 0) {
+    throw core::Error(fmt::format(
+        "--directivity goes with --room-constant, or with --volume and --t60: {}.", why));
+  }
+}
+
 std::optional<double> critical_distance(const ReachCommand& command) {
   const bool by_distance = command.parsed->count("--critical-distance") > 0;
   const bool by_constant = command.parsed->count("--room-constant") > 0;
@@ -37,12 +45,14 @@ std::optional<double> critical_distance(const ReachCommand& command) {
         "of them."};
   }
   if (by_distance) {
+    refuse_directivity(command, "the critical distance has it in it already");
     return command.critical_distance;
   }
   if (by_constant) {
     return loop::critical_distance_from_room_constant(command.room_constant, command.directivity);
   }
   if (!by_t60) {
+    refuse_directivity(command, "without a room there is no diffuse sound that it counts for");
     return std::nullopt;
   }
   if (command.parsed->count("--volume") == 0 || command.parsed->count("--t60") == 0) {
@@ -84,7 +94,10 @@ void add_reach(CLI::App& app, Work& work) {
   options->parsed = command;
   loop::ReachSetup& setup = options->question.setup;
   const auto distance = [&](const char* name, double& value, const char* help) {
-    return command->add_option(name, value, help)->type_name("DISTANCE")->group("Distances");
+    return command->add_option(name, value, help)
+        ->type_name("DISTANCE")
+        ->check(finite_number())
+        ->group("Distances");
   };
   distance("--talker-to-microphone", setup.talker_to_microphone, "Mouth to microphone")->required();
   distance("--talker-to-listener", setup.talker_to_listener, "Mouth to the farthest listener")
@@ -110,31 +123,38 @@ void add_reach(CLI::App& app, Work& work) {
                    options->critical_distance,
                    "Where direct and diffuse sound are equal")
       ->type_name("DISTANCE")
+      ->check(finite_number())
       ->group(room);
   command
       ->add_option("--room-constant",
                    options->room_constant,
                    "Surface times absorption, in the unit squared")
       ->type_name("AREA")
+      ->check(finite_number())
       ->group(room);
   command->add_option("--volume", options->volume, "Of the room, in the unit cubed")
       ->type_name("VOLUME")
+      ->check(finite_number())
       ->group(room);
   command->add_option("--t60", options->t60_s, "Its reverberation time, seconds")
       ->type_name("S")
+      ->check(finite_number())
       ->group(room);
   command
       ->add_option("--directivity",
                    options->directivity,
                    "Of the loudspeaker, with --room-constant or --t60")
       ->type_name("Q")
+      ->check(finite_number())
       ->capture_default_str()
       ->group(room);
   command->add_option("--open-microphones", setup.open_microphones, "How many are open at once")
       ->type_name("N")
+      ->check(number_in(1, 64))
       ->capture_default_str();
   command->add_option("--margin", setup.margin_db, "To stay below the brink, dB")
       ->type_name("DB")
+      ->check(finite_number())
       ->capture_default_str();
   command->add_option("--format", options->format, "text or json")
       ->type_name("FORMAT")

@@ -10,10 +10,12 @@
 #include "app/stage_report.h"
 #include "app/stage_sounds.h"
 #include "cli/command.h"
+#include "cli/option_checks.h"
 #include "cli/output.h"
 #include "cli/stage_list.h"
 #include "cli/stage_options.h"
 #include "core/error.h"
+#include "io/printable.h"
 
 namespace brink::cli {
 namespace {
@@ -33,7 +35,20 @@ std::string truth_path(const std::string& sound_path) {
   return std::filesystem::path{sound_path}.replace_extension(".truth.json").string();
 }
 
+/// A clip with its truth beside it may be rendered anew; a recording that no stage made stays.
+void spare_recording(const std::string& path) {
+  std::error_code error;
+  if (!path.empty() && std::filesystem::exists(path, error) &&
+      !std::filesystem::exists(truth_path(path), error)) {
+    throw core::Error{
+        fmt::format("{}: is there already, and no clip of a stage, as it has no truth beside it; "
+                    "choose another name.",
+                    io::printable(path))};
+  }
+}
+
 int render_one(const StageCommand& command) {
+  spare_recording(command.output);
   app::StageReport report;
   report.scene = loop::build_scene(to_scene(command.words));
   report.render = loop::render(report.scene);
@@ -116,6 +131,7 @@ void add_robot_options(CLI::App& command, StageCommand& options) {
   command
       .add_option("--back-off", options.robot.back_off_db, "How far under the brink it ends, dB")
       ->type_name("DB")
+      ->check(finite_number())
       ->capture_default_str()
       ->needs(ring_out)
       ->group(group);
@@ -129,15 +145,18 @@ void add_stage(CLI::App& app, Work& work) {
       app.add_subcommand("stage", "Render a simulated stage that rings, with its truth");
   add_stage_options(*command, options->words);
   command->add_option("--output", options->output, "Write the sound here, its truth beside it")
-      ->type_name("FILE");
+      ->type_name("FILE")
+      ->check(not_empty());
   command->add_option("--format", options->format, "The truth on the screen: text or json")
       ->type_name("FORMAT")
       ->check(CLI::IsMember({"text", "json"}).description(""))
       ->capture_default_str();
   command->add_option("--scenarios", options->scenarios, "Render every clip of a list instead")
-      ->type_name("FILE");
+      ->type_name("FILE")
+      ->check(not_empty());
   command->add_option("--into", options->directory, "Where the clips of the list go")
-      ->type_name("DIR");
+      ->type_name("DIR")
+      ->check(not_empty());
   add_robot_options(*command, *options);
   command->footer(kExamples);
   command->callback([options, &work] { work = [options] { return work_on(*options); }; });

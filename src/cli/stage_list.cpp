@@ -118,6 +118,11 @@ int render_scenarios(const std::string& list_path, const std::string& directory)
   const ScenarioList list = read_list(list_path);
   std::error_code error;
   std::filesystem::create_directories(directory, error);
+  if (error || !std::filesystem::is_directory(directory)) {
+    throw core::Error{fmt::format("--into {}: there is no such directory, and none can be made{}.",
+                                  io::printable(directory),
+                                  error ? " (" + error.message() + ")" : "")};
+  }
   const std::filesystem::path into{directory};
   std::vector<app::StageReport> reports;
   for (const Clip& clip : list.clips) {

@@ -4,11 +4,13 @@
 
 #include <CLI/CLI.hpp>
 #include <charconv>
+#include <cmath>
 #include <map>
 #include <optional>
 #include <utility>
 
 #include "app/stage_sounds.h"
+#include "cli/option_checks.h"
 #include "core/error.h"
 #include "cuts/filters.h"
 #include "io/printable.h"
@@ -25,7 +27,7 @@ std::vector<double> numbers(const std::string& text, char separator) {
     at += at < end && *at == '+' ? 1 : 0;
     double number = 0.0;
     const auto [after, error] = std::from_chars(at, end, number);
-    if (error != std::errc{} || (after != end && *after != separator)) {
+    if (error != std::errc{} || !std::isfinite(number) || (after != end && *after != separator)) {
       return {};
     }
     found.push_back(number);
@@ -181,14 +183,17 @@ void add_stage_options(CLI::App& command, StageWords& words) {
       ->group(room);
   command.add_option("--t60", words.t60_s, "Reverberation time at 500 Hz to 1 kHz, seconds")
       ->type_name("S")
+      ->check(finite_number())
       ->capture_default_str()
       ->group(room);
   command.add_option("--t60-low", words.t60_low_ratio, "T60 at 125 Hz over that")
       ->type_name("RATIO")
+      ->check(finite_number())
       ->capture_default_str()
       ->group(room);
   command.add_option("--t60-high", words.t60_high_ratio, "T60 at 8 kHz over that")
       ->type_name("RATIO")
+      ->check(finite_number())
       ->capture_default_str()
       ->group(room);
   command
@@ -200,6 +205,7 @@ void add_stage_options(CLI::App& command, StageWords& words) {
       ->group(room);
   command.add_option("--seed", words.seed, "Another number, another room and programme")
       ->type_name("N")
+      ->check(seed_number())
       ->capture_default_str()
       ->group(room);
   const std::string stage = "Microphone, wedge and console";
@@ -211,6 +217,7 @@ void add_stage_options(CLI::App& command, StageWords& words) {
       ->group(stage);
   command.add_option("--distance", words.distance_m, "Wedge to microphone, metres")
       ->type_name("M")
+      ->check(finite_number())
       ->capture_default_str()
       ->group(stage);
   command
@@ -218,6 +225,7 @@ void add_stage_options(CLI::App& command, StageWords& words) {
                   words.angle_deg,
                   "How far off its axis the microphone sees the wedge, 0 to 180 degrees")
       ->type_name("DEG")
+      ->check(finite_number())
       ->capture_default_str()
       ->group(stage);
   command
@@ -231,10 +239,12 @@ void add_stage_options(CLI::App& command, StageWords& words) {
       ->group(stage);
   command.add_option("--console-delay", words.console_delay_ms, "Milliseconds")
       ->type_name("MS")
+      ->check(finite_number())
       ->capture_default_str()
       ->group(stage);
   command.add_option("--limit", words.limit_dbfs, "Where the amplifier ends, dBFS")
       ->type_name("DBFS")
+      ->check(finite_number())
       ->capture_default_str()
       ->group(stage);
   command.add_option("--tap", words.tap, "What is recorded: microphone, output or listener")
@@ -249,10 +259,12 @@ void add_stage_options(CLI::App& command, StageWords& words) {
       ->group(programme);
   command.add_option("--level", words.level_dbfs, "Its level at the microphone, dBFS")
       ->type_name("DBFS")
+      ->check(finite_number())
       ->capture_default_str()
       ->group(programme);
   command.add_option("--noise-floor", words.noise_floor_dbfs, "Of stage and microphone, dBFS")
       ->type_name("DBFS")
+      ->check(finite_number())
       ->capture_default_str()
       ->group(programme);
   const std::string plan = "What happens";
@@ -271,17 +283,21 @@ void add_stage_options(CLI::App& command, StageWords& words) {
       .add_option(
           "--swing", words.swing_s, "When the microphone is swung towards the wedge, seconds")
       ->type_name("S")
+      ->check(finite_number())
       ->group(plan);
   command.add_option("--swing-back", words.swing_back_s, "When it is swung back")
       ->type_name("S")
+      ->check(finite_number())
       ->group(plan);
   command.add_option("--swing-distance", words.swing_distance_m, "How near it comes, metres")
       ->type_name("M")
+      ->check(finite_number())
       ->capture_default_str()
       ->group(plan);
   command
       .add_option("--swing-over", words.swing_over_db, "Loop gain it makes there of a gain of 0 dB")
       ->type_name("DB")
+      ->check(finite_number())
       ->capture_default_str()
       ->group(plan);
   command.add_option("--walk", words.walk_s, "When somebody walks with the microphone, seconds")
@@ -289,6 +305,7 @@ void add_stage_options(CLI::App& command, StageWords& words) {
       ->group(plan);
   command.add_option("--walk-by", words.walk_m, "How far, metres")
       ->type_name("M")
+      ->check(finite_number())
       ->capture_default_str()
       ->group(plan);
   command.add_option("--cut", words.cuts, "A cut in the loop's equaliser; may be given again")
@@ -298,18 +315,21 @@ void add_stage_options(CLI::App& command, StageWords& words) {
       ->multi_option_policy(CLI::MultiOptionPolicy::TakeAll);
   command.add_option("--cut-at", words.cut_at_s, "When the cuts go in, seconds")
       ->type_name("S")
+      ->check(finite_number())
       ->capture_default_str()
       ->group(plan);
   command.add_flag("--no-loop", words.is_open, "The programme alone: nothing can ring")
       ->group(plan);
   command.add_option("--length", words.length_s, "Seconds")
       ->type_name("S")
+      ->check(finite_number())
       ->capture_default_str()
       ->group(plan);
   command
       .add_option(
           "--sample-rate", words.sample_rate_hz, "8000 to 192000; without it the files', or 48000")
       ->type_name("HZ")
+      ->check(finite_number())
       ->group(plan);
 }
 

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <cstdint>
 #include <string>
 #include <vector>
 
@@ -43,7 +44,7 @@ struct StageWords {
   bool is_open = false;
   double length_s = 12.0;
   double sample_rate_hz = 0.0;  ///< 0: the given files', or 48 kHz
-  unsigned seed = 1;
+  std::uint64_t seed = 1;
 };
 
 /// Adds the options that describe a stage.

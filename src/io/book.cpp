@@ -30,6 +30,7 @@ Book::~Book() = default;
 std::uint64_t Book::keep(ShowRecord show) {
   BookAction action;
   action.shows.push_back(std::move(show));
+  action.is_live = true;
   return writer_->keep(std::move(action));
 }
 

@@ -24,6 +24,7 @@ struct BookAction {
   std::vector<ShowRecord> shows;          ///< each replaces what was kept under its key
   std::vector<GuessRecord> guesses;       ///< the same
   std::vector<std::string> erased_shows;  ///< keys; what is not there is no fault
+  bool is_live = false;  ///< `shows` are rung out here and now, not brought from elsewhere
 };
 
 /// The book, for writing. One thread of its own writes what is kept here: an action is a
@@ -50,7 +51,7 @@ class Book {
   Book(Book&&) = delete;
   Book& operator=(Book&&) = delete;
 
-  /// Each returns the action's serial: 1, 2, 3, ...
+  /// Each returns the action's serial: 1, 2, 3, ... A show by itself is a live one.
   std::uint64_t keep(ShowRecord show);
   std::uint64_t keep(GuessRecord guess);
   std::uint64_t keep(BookAction action);

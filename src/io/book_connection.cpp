@@ -57,6 +57,10 @@ void sync_folder(const std::string& path) {
 }  // namespace
 
 BookConnection::BookConnection(std::string path, BookUse use) : path_(std::move(path)) {
+  if (std::error_code ignored; std::filesystem::is_directory(path_, ignored)) {
+    throw core::Error(
+        fmt::format("{}: is a directory; name the book's file in it.", printable(path_)));
+  }
   try {
     if (use == BookUse::kWrite) {
       open_to_write();
@@ -72,6 +76,9 @@ BookConnection::BookConnection(std::string path, BookUse use) : path_(std::move(
 
 void BookConnection::open_to_read() {
   const auto look = [this] {
+    if (is_older(*database_, book_steps(), printable(path_))) {
+      bring_up_older();
+    }
     has_tables_ = is_readable(*database_, book_steps(), printable(path_));
   };
   try {
@@ -85,6 +92,16 @@ void BookConnection::open_to_read() {
     }
     database_.emplace(immutable_uri(path_), SQLite::OPEN_READONLY | SQLite::OPEN_URI, kPatienceMs);
     look();
+  }
+}
+
+/// Where a book of an older form cannot be brought up before it is read, is_readable() says so.
+void BookConnection::bring_up_older() const {
+  try {
+    SQLite::Database database(path_, SQLite::OPEN_READWRITE, kPatienceMs);
+    bring_up(database, book_steps(), printable(path_));
+  } catch (const SQLite::Exception&) {
+    return;
   }
 }
 

@@ -43,6 +43,7 @@ class BookConnection {
 
   [[nodiscard]] std::optional<FileId> file_id() const;
   void open_to_read();
+  void bring_up_older() const;
   void open_to_write();
 
   std::string path_;

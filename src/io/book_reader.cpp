@@ -135,6 +135,20 @@ std::optional<ShowRecord> BookReader::show(const std::string& key) {
   return pages_->read([&key](Statements& statements) { return read_show(statements, key); });
 }
 
+std::optional<std::string> BookReader::newest_live_show() {
+  return pages_->read([](Statements& statements) {
+    std::optional<std::string> key;
+    auto& rows = statements.prepared(
+        "SELECT key FROM live_shows JOIN shows ON shows.id = show_id "
+        "ORDER BY started_day DESC, shows.id DESC LIMIT 1");
+    if (rows.executeStep()) {
+      key = rows.getColumn(0).getString();
+    }
+    rows.reset();
+    return key;
+  });
+}
+
 std::vector<std::string> BookReader::keys(const std::string& beginning, std::size_t most) {
   return pages_->read([&beginning, most](Statements& statements) {
     std::vector<std::string> keys;

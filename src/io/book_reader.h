@@ -65,6 +65,8 @@ class BookReader {
   /// Newest first; those without a readable time of day last.
   [[nodiscard]] std::vector<ShowSummary> shows(const ShowFilter& filter = {});
   [[nodiscard]] std::optional<ShowRecord> show(const std::string& key);
+  /// The newest of those that were rung out live with this book, not merged or imported.
+  [[nodiscard]] std::optional<std::string> newest_live_show();
   /// Those whose key begins so: a user types a few digits only. At most `most`.
   [[nodiscard]] std::vector<std::string> keys(const std::string& beginning, std::size_t most = 2);
   /// By name.

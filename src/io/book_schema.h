@@ -24,6 +24,11 @@ void bring_up(SQLite::Database& database,
               std::span<const char* const> steps,
               const std::string& name);
 
+/// Whether it is a book that bring_up() would change. Throws like bring_up().
+[[nodiscard]] bool is_older(SQLite::Database& database,
+                            std::span<const char* const> steps,
+                            const std::string& name);
+
 /// Whether there is anything to read yet. Throws like bring_up(), which it never needs to write.
 [[nodiscard]] bool is_readable(SQLite::Database& database,
                                std::span<const char* const> steps,

@@ -262,6 +262,11 @@ void write_show(Statements& statements, const ShowRecord& show) {
   }
 }
 
+void mark_live(Statements& statements, const std::string& key) {
+  statements.run("INSERT INTO live_shows SELECT id FROM shows WHERE key = ? ON CONFLICT DO NOTHING",
+                 key);
+}
+
 bool erase_show(Statements& statements, const std::string& key) {
   const int count = statements.bound("DELETE FROM shows WHERE key = ?", key).exec();
   statements.run("DELETE FROM venues WHERE id NOT IN (SELECT venue_id FROM shows)");

@@ -15,6 +15,9 @@ class Statements;
 /// Replaces what was there under the same key; outputs that are as they were stay untouched.
 void write_show(Statements& statements, const ShowRecord& show);
 
+/// The show of that key, which is there, is rung out live with this book.
+void mark_live(Statements& statements, const std::string& key);
+
 /// False when there was none.
 bool erase_show(Statements& statements, const std::string& key);
 

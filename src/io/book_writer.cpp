@@ -28,7 +28,8 @@ bool replaces(const BookAction& newer, const BookAction& older) {
   const auto is_one_show = [](const BookAction& action) {
     return action.shows.size() == 1 && action.guesses.empty() && action.erased_shows.empty();
   };
-  return is_one_show(newer) && is_one_show(older) && newer.shows[0].key == older.shows[0].key;
+  return is_one_show(newer) && is_one_show(older) && newer.shows[0].key == older.shows[0].key &&
+         newer.is_live == older.is_live;
 }
 
 void make_folder(const std::string& path) {
@@ -192,6 +193,9 @@ void BookWriter::write(const BookAction& action) {
     }
     for (const ShowRecord& show : action.shows) {
       write_show(statements, show);
+      if (action.is_live) {
+        mark_live(statements, show.key);
+      }
     }
     for (const GuessRecord& guess : action.guesses) {
       write_guess(statements, guess);

@@ -15,6 +15,11 @@ namespace brink::io {
 namespace {
 
 [[noreturn]] void refuse(const std::string& path, int reason) {
+  if (path == "-") {
+    throw core::Error(
+        fmt::format("standard input: cannot be read ({}).",
+                    reason == EBADF ? "it is closed" : std::generic_category().message(reason)));
+  }
   throw core::Error(fmt::format(
       "{}: cannot be read ({}).", printable(path), std::generic_category().message(reason)));
 }

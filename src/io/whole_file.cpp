@@ -6,6 +6,7 @@
 #include <unistd.h>
 
 #include <cerrno>
+#include <cstdint>
 #include <cstdio>
 #include <filesystem>
 #include <system_error>
@@ -13,6 +14,7 @@
 
 #include "core/error.h"
 #include "io/printable.h"
+#include "io/sound_header.h"
 
 namespace brink::io {
 namespace {
@@ -49,6 +51,7 @@ WholeFile::WholeFile(const std::string& path) : path_(resolve(path)) {
   if (fs::exists(status) && !fs::is_regular_file(status)) {
     descriptor_ = ::open(path_.c_str(), O_WRONLY | O_CLOEXEC);
   } else {
+    spare_recording();
     temporary_ = fmt::format("{}.{}.part", path_, getpid());
     descriptor_ = ::open(temporary_.c_str(), O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC, kForAll);
   }
@@ -69,6 +72,23 @@ WholeFile::~WholeFile() {
 void WholeFile::refuse(int reason) const {
   throw core::Error(fmt::format(
       "{}: it cannot be written ({}).", printable(path_), std::generic_category().message(reason)));
+}
+
+/// Text in the place of a sound file would lose what nothing brings back.
+void WholeFile::spare_recording() const {
+  const int file = ::open(path_.c_str(), O_RDONLY | O_CLOEXEC);
+  if (file < 0) {
+    return;  // not there, or not to be read: whether it can be written, the disk says
+  }
+  std::error_code error;
+  const auto bytes = static_cast<std::int64_t>(fs::file_size(path_, error));
+  const bool is_sound =
+      !error && read_sound_header(file, bytes).container != SoundContainer::kUnknown;
+  ::close(file);
+  if (is_sound) {
+    throw core::Error(fmt::format(
+        "{}: is a recording, which this would replace; choose another name.", printable(path_)));
+  }
 }
 
 void WholeFile::append(std::string_view text) {

@@ -8,8 +8,8 @@ namespace brink::io {
 
 /// A text file that appears whole or not at all: it grows beside `path` under a temporary name and
 /// takes its place in commit(). A link is followed; a device or pipe is written to directly, as
-/// there is nothing to replace. Throws core::Error with one sentence when the place cannot be
-/// written, at the start where possible. [any, one at a time]
+/// there is nothing to replace; a sound file is never replaced. Throws core::Error with one
+/// sentence when the place cannot be written, at the start where possible. [any, one at a time]
 class WholeFile {
  public:
   explicit WholeFile(const std::string& path);
@@ -25,6 +25,7 @@ class WholeFile {
 
  private:
   [[noreturn]] void refuse(int reason) const;
+  void spare_recording() const;
 
   std::string path_;
   std::string temporary_;  ///< empty for a device

@@ -168,6 +168,7 @@ Reach reach(const ReachSetup& setup) {
   result.potential_db = potential_db(setup);
   result.needed_db = needed_db(setup);
   result.spare_db = spare_db(setup);
+  result.margin_db = setup.margin_db;
   result.works = result.spare_db >= 0.0;
   for (const Move move : {Move::kCloserMicrophone,
                           Move::kFartherLoudspeaker,

@@ -42,6 +42,7 @@ struct Reach {
   double potential_db = 0.0;  ///< acoustic gain that the margin leaves
   double needed_db = 0.0;  ///< acoustic gain that brings the talker to good hearing at the listener
   double spare_db = 0.0;   ///< potential less needed
+  double margin_db = 0.0;  ///< as asked for
   bool works = false;      ///< spare_db is not negative
   std::vector<MoveGain> moves;  ///< the best first; one microphone alone has none to close
 };

@@ -3,6 +3,7 @@
 #include <doctest/doctest.h>
 
 #include <string>
+#include <vector>
 
 #include "app/plan_report.h"
 #include "core/error.h"
@@ -56,14 +57,15 @@ TEST_CASE("what is no analysis is refused with its line") {
 }
 
 TEST_CASE("frequencies by hand") {
-  const auto rings = app::parse_ring_list("2631, 811.5");
+  const auto rings = app::parse_ring_list("2631, 811.5", 48000.0);
   REQUIRE(rings.size() == 2);
   CHECK(rings[0].frequency_hz == 2631.0);
   CHECK(rings[1].frequency_hz == 811.5);
   for (const char* text : {"", ",", "2631,", "1e9", "-5", "2k", "2631 811"}) {
     CAPTURE(text);
-    CHECK(complaint([&] { (void)app::parse_ring_list(text); }).find("is no frequency in Hz") !=
-          std::string::npos);
+    CHECK(complaint([&] {
+            (void)app::parse_ring_list(text, 48000.0);
+          }).find("is no frequency in Hz") != std::string::npos);
   }
 }
 
@@ -78,7 +80,7 @@ TEST_CASE("the picture is one well-formed svg element with every ring and cut in
   app::PlanReport report;
   report.target = app::load_target("third-octave");
   report.target.name = "desk <A&B>";
-  report.rings = app::parse_ring_list("2631,811");
+  report.rings = app::parse_ring_list("2631,811", 48000.0);
   report.plan = cuts::plan_for_rings(report.rings, report.target);
   const std::string svg = app::plan_svg(report);
   CHECK(svg.rfind("<svg ", 0) == 0);
@@ -91,4 +93,19 @@ TEST_CASE("the picture is one well-formed svg element with every ring and cut in
   }
   CHECK(circles == report.plan.moves.size() + 1);  // and one in the legend
   CHECK(svg.find("stroke-dasharray") != svg.rfind("stroke-dasharray"));
+}
+
+TEST_CASE("a ring that no filter comes near is out of reach, and the others keep their places") {
+  const cuts::Target& target = *cuts::find_target("parametric");
+  const std::vector<cuts::RingMeasurement> rings{
+      {.frequency_hz = 30000.0}, {.frequency_hz = 1000.0}, {.frequency_hz = 23900.0}};
+  const cuts::Plan plan = app::plan_within_reach(rings, target, {}, {});
+  CHECK(plan.unserved_rings == std::vector<int>{0, 2});
+  REQUIRE(plan.moves.size() == 1);
+  CHECK(plan.moves[0].for_rings == std::vector<int>{1});
+  // In an equaliser at twice the rate a filter comes near enough.
+  cuts::PlanConfig fast;
+  fast.sample_rate_hz = 96000.0;
+  const std::vector<cuts::RingMeasurement> high{{.frequency_hz = 23900.0}};
+  CHECK(app::plan_within_reach(high, target, fast, {}).unserved_rings.empty());
 }

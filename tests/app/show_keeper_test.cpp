@@ -7,6 +7,7 @@
 #include <span>
 #include <thread>
 
+#include "io/book_reader.h"
 #include "support/files.h"
 
 using namespace brink;
@@ -129,6 +130,32 @@ TEST_CASE("a show is over after its last check, and after the night") {
     REQUIRE(book.wait_for(book.keep(*show), kPatienceS));
   }
   CHECK_FALSE(app::find_show_in_progress(path, now).has_value());
+}
+
+TEST_CASE("only what was rung out live is gone on with, not what came from elsewhere") {
+  const tests::TemporaryDirectory folder;
+  const std::string path = folder / "book.sqlite";
+  const std::string elsewhere = folder / "elsewhere.sqlite";
+  const auto now = std::chrono::system_clock::now();
+  const std::string key = log_a_round(elsewhere);
+  io::BookAction brought;
+  brought.shows = {io::BookReader(elsewhere).show(key).value()};
+  {
+    io::Book book(path);
+    REQUIRE(book.wait_for(book.keep(brought), kPatienceS));
+  }
+  CHECK(app::find_show_in_progress(elsewhere, now).has_value());
+  CHECK_FALSE(app::find_show_in_progress(path, now).has_value());
+  const std::string own = log_a_round(path);
+  // The book's newest is none of tonight's.
+  brought.shows[0].started_at = app::wall_text(now + 1h);
+  {
+    io::Book book(path);
+    REQUIRE(book.wait_for(book.keep(brought), kPatienceS));
+  }
+  CHECK(io::BookReader(path).shows().front().key == key);
+  REQUIRE(app::find_show_in_progress(path, now).has_value());
+  CHECK(app::find_show_in_progress(path, now)->key == own);
 }
 
 TEST_CASE("the rings of a source that is listened to no more are over") {

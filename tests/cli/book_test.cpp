@@ -3,14 +3,18 @@
 #include <doctest/doctest.h>
 
 #include <algorithm>
+#include <chrono>
 #include <csignal>
 #include <cstdlib>
+#include <filesystem>
 #include <nlohmann/json.hpp>
 #include <random>
 #include <string>
 #include <thread>
 #include <vector>
 
+#include "app/book_merge.h"
+#include "app/time_of_day.h"
 #include "io/book_reader.h"
 #include "support/book_samples.h"
 #include "support/files.h"
@@ -273,10 +277,16 @@ TEST_CASE("book refuses what it cannot use with one sentence") {
   shelf.check_sentence({"merge", "x", "--venue", "a", "--show", "b", "--started", "noon"},
                        "'noon' is no time of day");
   shelf.check_sentence({"scores", "--trainee", "Zoe"}, "no trainee 'Zoe'");
-  shelf.check_sentence({"sing"}, "book --help");
+  shelf.check_sentence({"sing"}, "'brink book --help' lists them");
+  const Outcome folder = run_brink({"book", "list", "--book", shelf / "."});
+  CHECK(folder.status == 2);
+  CHECK(has(folder.err, "is a directory; name the book's file in it."));
+  const Outcome into = run_brink({"book", "import", shelf / "shows.json", "--book", shelf / "."});
+  CHECK(into.status == 2);
   const Outcome missing = run_brink({"book", "list", "--book", shelf / "missing.sqlite"});
   CHECK(missing.status == 2);
-  CHECK(has(missing.err, "there is no book here yet"));
+  CHECK(
+      has(missing.err, "there is no book here yet; ringing out in the window (brink) begins one"));
   brink::tests::write_bytes(shelf / "notes.txt", std::string(3000, 'x'));
   for (const char* const command : {"list", "check", "export"}) {
     const Outcome wrong = run_brink({"book", command, "--book", shelf / "notes.txt"});
@@ -364,4 +374,77 @@ TEST_CASE("an import that is killed is there whole or not at all") {
     }
   }
   MESSAGE(whole_count << " of " << kill_count << " were whole");
+}
+
+TEST_CASE("values that cannot be are not imported, with the place named, and check finds them") {
+  const Shelf shelf;
+  const json good = json::parse(shelf.run({"show", shelf.shows()[0].key, "--format", "json"}).out);
+
+  struct Wrong {
+    const char* place;
+    json value;
+    const char* said;
+  };
+
+  const std::vector<Wrong> all{
+      {"/outputs/1/rounds/2/ring/frequency_hz",
+       -5,
+       "output 'wedge 2', round 3: frequency_hz is -5"},
+      {"/outputs/0/rounds/0/ring/confidence", 7, "round 1: confidence is 7, not 0 to 1"},
+      {"/outputs/0/rounds/0/ring/flagged_at", "noon", "round 1: flagged_at is 'noon'"},
+      {"/outputs/0/rounds/0/proposed/q", 1e300, "round 1: proposed: q is 1e+300, not 0 to 1000"},
+      {"/outputs/0/cuts/0/centre_hz", 1e300, "output 'wedge 1', cuts: centre_hz is 1e+300"},
+      {"/outputs/0/cuts/0/depth_db", 6, "cuts: depth_db is 6, not -120 to 0"},
+      {"/outputs/0/back_off_db", -1e9, "output 'wedge 1', back_off_db is -1e+09"},
+      {"/dismissals/0/frequency_hz", 1e6, "dismissals: frequency_hz is 1e+06"},
+      {"/started_at", "yesterday", "started_at is 'yesterday', not a time like 2026"}};
+  const std::string other = shelf / "other.sqlite";
+  for (const Wrong& wrong : all) {
+    CAPTURE(wrong.place);
+    json bad = good;
+    bad[json::json_pointer(wrong.place)] = wrong.value;
+    const std::string file = shelf / "bad.json";
+    brink::tests::write_bytes(file, good.dump() + "\n" + bad.dump() + "\n");
+    const Outcome outcome = run_brink({"book", "import", file, "--book", other});
+    CAPTURE(outcome.err);
+    CHECK(outcome.status == 2);
+    CHECK(has(outcome.err, "bad.json, line 2: show " + shelf.shows()[0].key.substr(0, 8) + ", "));
+    CHECK(has(outcome.err, wrong.said));
+    CHECK(std::count(outcome.err.begin(), outcome.err.end(), '\n') == 1);
+    CHECK(BookReader(other).shows().empty());
+  }
+  CHECK(has(shelf.run({"check"}).out, "The book is sound."));
+  BookAction action;
+  action.shows = {shelf.shows()[0]};
+  action.shows[0].outputs[0].cuts[0].q = 1e300;
+  {
+    brink::io::Book book(shelf.path());
+    REQUIRE(book.wait_for(book.keep(action), kPatienceS));
+  }
+  shelf.check_sentence({"check"},
+                       "has one record with a value that cannot be (show " +
+                           shelf.shows()[0].key.substr(0, 8) +
+                           ", output 'wedge 1', cuts: q is 1e+300, not 0 to 1000)");
+}
+
+TEST_CASE("a merged show is of the recording's own time, not of tonight") {
+  const Shelf shelf;
+  const std::string take = shelf / "take.flac";
+  brink::tests::write_bytes(take, brink::tests::read_bytes(BRINK_TEST_SIGNALS "/wedge.flac"));
+  const auto before = std::filesystem::last_write_time(take) - std::chrono::hours(24 * 300);
+  std::filesystem::last_write_time(take, before);
+  const std::string file = shelf / "analysis.json";
+  brink::tests::write_bytes(file, run_brink({"analyse", take, "--format", "json"}).out);
+  BookReader reader(shelf.path());
+  REQUIRE(shelf.run({"merge", file, "--venue", "Old Tannery", "--show", "take"}).status == 0);
+  const auto started = brink::app::parse_time(
+      reader.show(brink::app::merged_key("Old Tannery", "take"))->started_at);
+  REQUIRE(started);
+  const auto written = std::chrono::file_clock::to_sys(before).time_since_epoch();
+  // The file system keeps parts of a second, the book's time here does not.
+  CHECK(std::abs(started->unix_ms -
+                 std::chrono::duration_cast<std::chrono::milliseconds>(written).count()) <= 1000);
+  std::filesystem::remove(take);
+  REQUIRE(shelf.run({"merge", file, "--venue", "Old Tannery", "--show", "gone"}).status == 0);
+  CHECK(reader.show(brink::app::merged_key("Old Tannery", "gone"))->started_at.empty());
 }

@@ -12,6 +12,7 @@
 #include <sstream>
 #include <thread>
 
+#include "io/book.h"
 #include "io/book_reader.h"
 #include "io/sound_file.h"
 #include "support/files.h"
@@ -294,4 +295,43 @@ TEST_CASE("files that are there already are not written over") {
   CHECK(again.status == 2);
   CHECK(last_line(again.err).find("such a file already") != std::string::npos);
   CHECK(tests::read_bytes(place / "class/exercise-01.wav") == before);
+}
+
+TEST_CASE("no number in the results has more digits than it is worth") {
+  const TemporaryDirectory place;
+  const Session session = run_session(
+      place, "class", {"--no-book", "--seed", "3", "--count", "6"}, "100\n200\n300\n1k\n3k\n7k\n");
+  REQUIRE(session.guesses.size() == 6);
+  for (const json& guess : session.guesses) {
+    const json flat = guess.flatten();
+    for (const auto& [key, value] : flat.items()) {
+      const std::string digits = value.dump();
+      const auto point = digits.find('.');
+      CAPTURE(key);
+      CAPTURE(digits);
+      CHECK((!value.is_number_float() || point == std::string::npos || digits.size() - point <= 4));
+    }
+  }
+}
+
+TEST_CASE("a guess that could not be kept is told as one") {
+  const TemporaryDirectory place;
+  const io::Book other(place / "book.sqlite");  // as another program's, which holds it
+  const Session session = run_session(
+      place, "class", {"--book", place / "book.sqlite", "--seed", "1", "--count", "1"}, "1k\n");
+  CHECK(session.status == 2);
+  CHECK(last_line(session.err).find("1 guess could not be kept. ") != std::string::npos);
+}
+
+TEST_CASE("that nothing can be played is said although the guesses ended before") {
+  const TemporaryDirectory place;
+  tests::ProcessOptions options{place / "err", {}};
+  options.environment = {{"ALSA_CONFIG_PATH", "/dev/null"},
+                         {"JACK_NO_START_SERVER", "1"},
+                         {"JACK_DEFAULT_SERVER", "brink-has-none"}};
+  Process brink({BRINK_EXECUTABLE, "ear", "--no-book", "--level", "-60"}, options);
+  brink.close_input();
+  CHECK(!brink.read_line(kPatienceS));
+  CHECK(brink.wait(kPatienceS) == 2);
+  CHECK(last_line(tests::read_bytes(place / "err")).find("With --silent DIR") != std::string::npos);
 }

@@ -359,6 +359,15 @@ TEST_CASE("what cannot be listened to is refused with one sentence") {
   check_refused(hear("", {"--rate", "48000", "--record", "/nonexistent/kept.wav"}), "kept.wav");
 }
 
+TEST_CASE("how many channels stdin has is not guessed from the taps") {
+  const std::string bytes = float_bytes(std::vector<float>(4800, 0.0F));
+  const Heard guess = hear(bytes, {"--rate", "48000", "--taps", "2"});
+  CHECK(guess.status == 2);
+  CHECK(guess.err.find("--channels when a tap above 1") != std::string::npos);
+  CHECK(hear(bytes, {"--rate", "48000", "--taps", "1"}).status == 0);
+  CHECK(hear(bytes, {"--rate", "48000", "--taps", "2", "--channels", "2"}).status == 0);
+}
+
 TEST_CASE("odd bytes and samples that are no numbers are told") {
   Heard heard = hear(float_bytes(std::vector<float>(4800, 0.1F)) + "abc", {"--rate", "48000"});
   CHECK(heard.status == 0);

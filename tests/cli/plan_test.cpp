@@ -94,3 +94,17 @@ TEST_CASE("plan refuses what it cannot use with one sentence") {
   check_sentence({"plan", "--rings", "100", "--target", target},
                  "desk.txt, line 2: bands needs a number, not 'few'.");
 }
+
+TEST_CASE("plan refuses a ring that the equaliser cannot know, and says what it cannot reach") {
+  check_sentence({"plan", "--rings", "1000,30000"},
+                 "--rings: 30000 Hz is not below half of the equaliser's sample rate, 48000 Hz");
+  check_sentence({"plan", "--rings", "24000"}, "not below half");
+  check_sentence({"plan", "--rings", "nan"}, "'nan' is no frequency");
+  check_sentence({"plan", "--rings=-5"}, "'-5' is no frequency");
+  for (const char* const target : {"parametric", "parametric-4", "third-octave", "octave"}) {
+    const Outcome high = run_brink({"plan", "--rings", "23900", "--target", target});
+    CHECK(high.status == 0);
+    CHECK(has(high.out, "Nothing to cut"));
+    CHECK(has(high.out, "Out of this plan's reach: 23900 Hz."));
+  }
+}

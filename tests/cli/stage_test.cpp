@@ -183,7 +183,7 @@ TEST_CASE("stage refuses nonsense with the field named") {
   check_sentence(small({"--gain", "loud"}), "--gain");
   check_sentence(small({"--ramp", "5:1"}), "--ramp");
   check_sentence(small({"--length", "0"}), "length must be");
-  check_sentence(small({"--length", "nan"}), "length must be");
+  check_sentence(small({"--length", "nan"}), "--length: 'nan' is no finite number");
   check_sentence(small({"--level", "20"}), "programme level");
   check_sentence(small({"--limit", "6"}), "limit must be");
   check_sentence(small({"--cut", "1000,8"}), "--cut");
@@ -212,6 +212,10 @@ TEST_CASE("a scenario list that cannot be read is refused with its line") {
   refuse("# head\n\nclip a\noptions --t61 3\n", "line 3");
   check_sentence({"stage", "--scenarios", directory / "none.txt", "--into", directory / "out"},
                  "cannot be read");
+  tests::write_bytes(directory / "list.txt", "clip a\noptions --length 0.1\n");
+  const std::string nowhere = "/proc/no-place-for-clips";  // nobody can make a directory there
+  check_sentence({"stage", "--scenarios", directory / "list.txt", "--into", nowhere},
+                 "--into " + nowhere + ": there is no such directory, and none can be made");
 }
 
 // The committed clips are what this program renders: no sample of them is anything else.

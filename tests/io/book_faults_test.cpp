@@ -320,9 +320,26 @@ TEST_CASE("the form that is published is the one in the file") {
   const TemporaryDirectory directory;
   const std::string path = directory / "book.sqlite";
   make_book(path);
-  CHECK(number(path, "PRAGMA user_version") == 1);
+  CHECK(number(path, "PRAGMA user_version") == 2);
   CHECK(number(path, "PRAGMA application_id") == 0x62726E6B);
   CHECK(SQLite::Database(path).execAndGet("PRAGMA journal_mode").getString() == "wal");
+}
+
+TEST_CASE("a book of the first form is brought up, by a reader too, and loses nothing") {
+  const TemporaryDirectory directory;
+  const std::string path = directory / "book.sqlite";
+  make_book(path);
+  run_sql(path, "DROP TABLE live_shows; PRAGMA user_version = 1");
+  BookReader reader(path);
+  CHECK(reader.show(sample_show(1).key) == sample_show(1));
+  CHECK(number(path, "PRAGMA user_version") == 2);
+  // What was under way in it is not lost.
+  CHECK(reader.newest_live_show() == sample_show(1).key);
+  Book book(path);
+  brink::io::BookAction gone;
+  gone.erased_shows = {sample_show(1).key};
+  REQUIRE(book.wait_for(book.keep(gone), kPatienceS));
+  CHECK(!reader.newest_live_show());
 }
 
 TEST_SUITE_END();

@@ -21,6 +21,9 @@ namespace {
   const int err = open(err_path.c_str(), O_WRONLY | O_CREAT | O_TRUNC, 0600);
   const bool is_set = (options.directory.empty() || chdir(options.directory.c_str()) == 0) &&
                       dup2(out, STDOUT_FILENO) >= 0 && dup2(err, STDERR_FILENO) >= 0;
+  for (const int descriptor : options.closed) {
+    close(descriptor);
+  }
   if (is_set) {
     std::signal(SIGPIPE, SIG_DFL);
     execv(arguments.front(), arguments.data());

@@ -15,6 +15,7 @@ struct RunOptions {
   std::string directory;             ///< to run in; empty for here
   std::string out_path;              ///< stdout goes to this file or device instead
   bool out_is_closed_early = false;  ///< the reader of stdout leaves before the program starts
+  std::vector<int> closed;           ///< descriptors that it starts without
   int signal_after_ms = 0;           ///< send SIGINT so long after the start; 0 for never
 };
 

@@ -1,0 +1,76 @@
+#include "cli/option_checks.h"
+
+#include <fmt/format.h>
+
+#include <charconv>
+#include <cstdint>
+#include <limits>
+#include <optional>
+#include <string>
+#include <type_traits>
+
+#include "io/printable.h"
+
+namespace brink::cli {
+namespace {
+
+/// All of the text or nothing; the user's locale has no say.
+template <typename Number>
+std::optional<Number> to_number(const std::string& text) {
+  const bool has_plus = text.size() > 1 && text[0] == '+' && text[1] != '-';
+  const char* const end = text.data() + text.size();
+  Number number{};
+  const auto [rest, error] = std::from_chars(text.data() + (has_plus ? 1 : 0), end, number);
+  return error == std::errc{} && rest == end ? std::optional(number) : std::nullopt;
+}
+
+/// Asks so that NaN, which no comparison holds for, is refused.
+template <typename Number>
+bool is_in(const std::optional<Number>& number, Number lowest, Number highest) {
+  return number && *number >= lowest && *number <= highest;
+}
+
+}  // namespace
+
+template <typename Number>
+CLI::Validator number_in(Number lowest, Number highest) {
+  return {[lowest, highest](const std::string& text) {
+            constexpr bool kIsWhole = std::is_integral_v<Number>;
+            return is_in(to_number<Number>(text), lowest, highest)
+                       ? std::string()
+                       : fmt::format("'{}' is no {}number from {} to {}",
+                                     io::printable(text),
+                                     kIsWhole ? "whole " : "",
+                                     lowest,
+                                     highest);
+          },
+          ""};
+}
+
+template CLI::Validator number_in<double>(double, double);
+template CLI::Validator number_in<int>(int, int);
+
+CLI::Validator finite_number() {
+  return {[](const std::string& text) {
+            constexpr double kMost = std::numeric_limits<double>::max();
+            return is_in(to_number<double>(text), -kMost, kMost)
+                       ? std::string()
+                       : fmt::format("'{}' is no finite number", io::printable(text));
+          },
+          ""};
+}
+
+CLI::Validator seed_number() {
+  return number_in<std::uint64_t>(0, std::numeric_limits<std::uint64_t>::max());
+}
+
+CLI::Validator not_empty() {
+  return {[](const std::string& text) {
+            return std::string(text.find_first_not_of(" \t") == std::string::npos
+                                   ? "it is empty; write what it should be"
+                                   : "");
+          },
+          ""};
+}
+
+}  // namespace brink::cli

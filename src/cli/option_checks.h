@@ -1,0 +1,22 @@
+#pragma once
+
+#include <CLI/CLI.hpp>
+
+namespace brink::cli {
+
+/// What an option's number must be: from `lowest` to `highest`, and so never NaN or infinite. For
+/// double and int (a whole number). The refusal: "--delay: 'nan' is no number from 1
+/// to 500".
+template <typename Number>
+[[nodiscard]] CLI::Validator number_in(Number lowest, Number highest);
+
+/// Any number but NaN and infinity, where what it is taken for says its range.
+[[nodiscard]] CLI::Validator finite_number();
+
+/// Any whole number of 64 bits without a sign.
+[[nodiscard]] CLI::Validator seed_number();
+
+/// Refuses the empty name, which no file, venue or show has.
+[[nodiscard]] CLI::Validator not_empty();
+
+}  // namespace brink::cli
