@@ -9,6 +9,8 @@
 #include "panel/draw.h"
 #include "panel/guess_result.h"
 #include "panel/now.h"
+#include "panel/ring_rows.h"
+#include "panel/shown_tap.h"
 
 namespace brink::panel {
 namespace {
@@ -124,7 +126,12 @@ void LiveGuess::draw_state(const Rect& area, const Context& context) {
   const Theme& theme = context.theme;
   Rect rest = area;
   const Rect name = rest.take_right(theme.px(210.0F));
-  const StateWords words = words_of(ear_);
+  StateWords words = words_of(ear_);
+  if (ear_.phase() == app::LiveEar::Phase::kWaiting &&
+      !hears(context.desk.snapshot(), context.view)) {
+    const QuietWords quiet = quiet_words(false, false);
+    words = {quiet.heading, quiet.line};
+  }
   const bool is_sounding = ear_.phase() == app::LiveEar::Phase::kSounding;
   draw_text(theme.title,
             rest.left,

@@ -10,6 +10,7 @@
 #include "core/units.h"
 #include "panel/draw.h"
 #include "panel/ring_rows.h"
+#include "panel/shown_tap.h"
 #include "panel/words.h"
 
 namespace brink::panel {
@@ -63,22 +64,6 @@ RingCard to_card(const app::OfferedRing& offer, std::span<const app::BoardRow> r
   return card;
 }
 
-void draw_quiet_card(const Rect& area, bool is_check, const Theme& theme) {
-  draw_card(area, theme);
-  const float left = area.left + theme.px(20.0F);
-  draw_text(theme.title,
-            left,
-            area.top + theme.px(12.0F),
-            colour::kText,
-            is_check ? "Nothing else rings" : "Nothing rings");
-  draw_text(
-      theme.body,
-      left,
-      area.top + theme.px(42.0F),
-      colour::kQuiet,
-      is_check ? "What was cut last still sounds." : "What creeps up to the brink shows here.");
-}
-
 /// Small, since a loop may come to ring just there.
 std::string dismissed_words(std::span<const app::DismissedRing> sounding, bool hides_answers) {
   std::string words;
@@ -116,8 +101,12 @@ void draw_offered_cards(const Rect& area,
               colour::kQuiet,
               dismissed_words(dismissed, context.view.hides_answers));
   }
+  const bool is_heard = hears(context.desk.snapshot(), context.view);
+  const bool has_room = rest.height() > theme.px(2.0F * kCardHeight);
+  if (offered.empty() || (!is_heard && has_room)) {
+    draw_quiet_card(rest, is_heard, is_check, theme);
+  }
   if (offered.empty()) {
-    draw_quiet_card(rest.take_top(theme.px(72.0F)), is_check, theme);
     return;
   }
   const auto rows = context.desk.board().rows();

@@ -11,7 +11,9 @@
 #include "panel/offered_cards.h"
 #include "panel/prepare_card.h"
 #include "panel/ring_out_forms.h"
+#include "panel/ring_rows.h"
 #include "panel/round_card.h"
+#include "panel/shown_tap.h"
 
 namespace brink::panel {
 namespace {
@@ -89,6 +91,7 @@ void RingOutPane::follow(Context& context) {
   keeper_.update();
   remember(context.settings.now());
   true_gain_won_db_ = context.desk.true_gain_won_db();
+  is_heard_ = hears(context.desk.snapshot(), context.view);
 }
 
 /// The ring that the keys mean: the one chosen with Tab as long as it is offered, or the first.
@@ -187,7 +190,12 @@ void RingOutPane::describe(Facts& facts) const {
   facts.add("is_editing", editor_.is_open());
   facts.add("edited", editor_.is_open() ? app::cut_text(editor_.cut()) : std::string());
   const auto offered = flow.offered();
+  facts.add("instruction", std::string(instruction_words(flow, is_heard_)));
   facts.add("offered", static_cast<double>(offered.size()));
+  if (offered.empty()) {
+    const bool is_check = flow.phase() == app::Phase::kCheck;
+    facts.add("no_rings", std::string(quiet_words(is_heard_, is_check).heading));
+  }
   if (!offered.empty()) {
     const app::OfferedRing& ring = offered[selected(offered)];
     facts.add("offered_hz", ring.ring.frequency_hz);

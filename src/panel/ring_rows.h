@@ -26,11 +26,24 @@ void draw_ring_card(const Rect& area,
                     bool hides_answers,
                     const Theme& theme);
 
+/// What stands in the place of rings while there is none to show, or while no sound comes: silence
+/// says nothing of a loop.
+struct QuietWords {
+  const char* heading;
+  const char* line;
+};
+
+[[nodiscard]] QuietWords quiet_words(bool is_heard, bool is_check) noexcept;
+/// Into the upper end of the area, which it takes off.
+void draw_quiet_card(Rect& area, bool is_heard, bool is_check, const Theme& theme);
+
 /// The rings as large rows, as many as fit: frequency, note, growth, cut, state in words and shape.
-/// `names_taps`: each says on which channel. Returns what is left of the area below them.
+/// `is_heard`: hears(). `names_taps`: each says on which channel. Returns what is left of the area
+/// below them.
 Rect draw_ring_rows(const Rect& area,
                     std::span<const app::BoardRow> rows,
                     int selected_row,
+                    bool is_heard,
                     bool names_taps,
                     bool hides_answers,
                     const Theme& theme);

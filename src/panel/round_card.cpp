@@ -12,6 +12,7 @@
 #include "core/units.h"
 #include "io/printable.h"
 #include "panel/draw.h"
+#include "panel/shown_tap.h"
 
 namespace brink::panel {
 namespace {
@@ -44,7 +45,8 @@ ImU32 check_colour(const app::RoundView& round) {
   }
 }
 
-std::string round_heading(const app::RingOut& flow, Phase phase) {
+std::string round_heading(const app::RingOut& flow) {
+  const Phase phase = flow.phase();
   const int done = app::round_count(*flow.output());
   if (phase == Phase::kDone) {
     return fmt::format("Done in {} round{}", done, done == 1 ? "" : "s");
@@ -66,9 +68,9 @@ std::string place_words(const io::OutputRecord& output) {
   return io::printable(output.microphone + (has_both ? ", " : "") + output.position);
 }
 
-void draw_head(Rect& rest, const app::RingOut& flow, Phase phase, const Theme& theme) {
+void draw_head(Rect& rest, const app::RingOut& flow, bool is_heard, const Theme& theme) {
   const Rect head = rest.take_top(theme.px(27.0F));
-  draw_text(theme.title, head.left, head.top, colour::kText, round_heading(flow, phase));
+  draw_text(theme.title, head.left, head.top, colour::kText, round_heading(flow));
   draw_text(theme.body,
             head.right,
             head.top + theme.px(5.0F),
@@ -81,10 +83,12 @@ void draw_head(Rect& rest, const app::RingOut& flow, Phase phase, const Theme& t
     draw_text(theme.small, line.left, line.top, colour::kQuiet, place);
   }
   rest.take_top(theme.px(3.0F));
-  rest.take_top(
-      theme.px(6.0F) +
-      draw_wrapped(
-          theme.strong, rest.left, rest.top, rest.width(), colour::kText, flow.instruction()));
+  rest.take_top(theme.px(6.0F) + draw_wrapped(theme.strong,
+                                              rest.left,
+                                              rest.top,
+                                              rest.width(),
+                                              is_heard ? colour::kText : colour::kVermilion,
+                                              instruction_words(flow, is_heard)));
 }
 
 void draw_fader_line(Rect& rest, const app::RingOut& flow, const Context& context) {
@@ -176,8 +180,11 @@ void draw_advice(Rect& rest, const app::RingOut& flow, const Context& context) {
   const bool is_checked = !flow.record().last_check.empty();
   const Advice advice = flow.advice();
   const bool hides = is_checked && context.view.hides_answers;
+  const bool is_muted = advice.kind == Advice::Kind::kGoOn &&  // not while nothing is heard
+                        !hears(context.desk.snapshot(), context.view);
   const std::string words = hides        ? "The last check is logged."
                             : is_checked ? "Last check, all open: " + flow.record().last_check
+                            : is_muted   ? ""
                                          : advice.reason;
   const Rect place = rest.take_bottom(theme.px(46.0F));
   canvas().AddLine(
@@ -229,6 +236,10 @@ float round_card_height(float available, float above, const Theme& theme) noexce
   return std::clamp(available - above, theme.px(kLeastHeight), theme.px(kHeight));
 }
 
+const char* instruction_words(const app::RingOut& flow, bool is_heard) {
+  return is_heard ? flow.instruction() : app::kUnheardInstruction;
+}
+
 std::string check_words(const app::RoundView& round) {
   switch (round.check) {
     case RoundCheck::kToCut:
@@ -254,7 +265,7 @@ std::optional<char> draw_round_card(const Rect& area,
   Rect rest = area.inset(theme.px(14.0F));
   const bool has_output = flow.output() != nullptr;
   if (has_output) {
-    draw_head(rest, flow, flow.phase(), theme);
+    draw_head(rest, flow, hears(context.desk.snapshot(), context.view), theme);
     draw_fader_line(rest, flow, context);
   } else {
     draw_show_head(rest, flow, theme);

@@ -14,7 +14,13 @@ namespace brink::panel {
   return snapshot.taps[std::min(view.tap_index, snapshot.taps.size() - 1)];
 }
 
-/// A certain ring on a tap that is not shown; nullptr: none.
+/// False while no sound comes at all: the input is gone or frozen, or sends exact zeros. Nothing
+/// that is shown says then what the loop does.
+[[nodiscard]] inline bool hears(const app::Snapshot& snapshot, const View& view) {
+  return snapshot.health == io::InputHealth::kRunning && !shown_tap(snapshot, view).level.is_silent;
+}
+
+/// A flagged ring on a tap that is not shown; nullptr: none.
 [[nodiscard]] inline const app::BoardRow* ring_elsewhere(std::span<const app::BoardRow> rows,
                                                          int tap) {
   const auto found = std::find_if(rows.begin(), rows.end(), [tap](const app::BoardRow& row) {
