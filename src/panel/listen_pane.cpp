@@ -35,7 +35,14 @@ void ListenPane::draw(const Rect& area, Context& context) {
   }
   const bool names_taps = context.desk.session().taps().size() > 1;
   const bool is_heard = hears(context.desk.snapshot(), context.view);
-  draw_ring_rows(right, rows, selected, is_heard, names_taps, context.view.hides_answers, theme);
+  draw_ring_rows(right,
+                 rows,
+                 context.desk.board().target().kind,
+                 selected,
+                 is_heard,
+                 names_taps,
+                 context.view.hides_answers,
+                 theme);
 }
 
 }  // namespace brink::panel

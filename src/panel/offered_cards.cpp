@@ -21,7 +21,10 @@ constexpr float kGap = 8.0F;
 
 using Kind = app::Proposal::Kind;
 
-std::string cut_line(const app::OfferedRing& offer) {
+std::string cut_line(const app::OfferedRing& offer, cuts::Target::Kind kind) {
+  if (!offer.is_certain) {
+    return kNoCutYet;
+  }
   if (!offer.proposal) {
     return "fitting a cut ...";
   }
@@ -29,18 +32,14 @@ std::string cut_line(const app::OfferedRing& offer) {
     return "no cut of this target helps";
   }
   const io::CutRecord& cut = offer.proposal->cut();
-  if (app::is_high_pass(cut)) {
-    return app::cut_text(cut);
-  }
-  const cuts::Cut plain{cut.centre_hz, cut.q, cut.depth_db};
-  return cut_words(std::span(&plain, 1));
+  return (app::is_high_pass(cut) ? "" : "cut ") + app::cut_words(cut, kind);
 }
 
 std::string foot_line(const app::OfferedRing& offer, bool is_selected, bool is_waiting) {
   if (is_selected && is_waiting) {
     return "logged as soon as it is fitted";
   }
-  const bool can_cut = offer.proposal && offer.proposal->kind != Kind::kCannot;
+  const bool can_cut = offer.is_certain && offer.proposal && offer.proposal->kind != Kind::kCannot;
   if (is_selected) {
     return can_cut ? "Space  log this cut" : "X  not a ring";
   }
@@ -48,7 +47,9 @@ std::string foot_line(const app::OfferedRing& offer, bool is_selected, bool is_w
 }
 
 /// Level and growth change faster than events tell.
-RingCard to_card(const app::OfferedRing& offer, std::span<const app::BoardRow> rows) {
+RingCard to_card(const app::OfferedRing& offer,
+                 std::span<const app::BoardRow> rows,
+                 cuts::Target::Kind kind) {
   RingCard card;
   card.state = offer.ring.state;
   card.frequency_hz = offer.ring.frequency_hz;
@@ -59,8 +60,8 @@ RingCard to_card(const app::OfferedRing& offer, std::span<const app::BoardRow> r
   if (live != rows.end() && offer.ring.state != core::RingState::kGone) {
     card.growth_db_per_s = live->ring.growth_db_per_s;
   }
-  card.cut = cut_line(offer);
-  card.about = offer.proposal ? offer.proposal->sentence : std::string();
+  card.cut = cut_line(offer, kind);
+  card.about = offer.is_certain && offer.proposal ? offer.proposal->sentence : std::string();
   return card;
 }
 
@@ -117,7 +118,7 @@ void draw_offered_cards(const Rect& area,
   std::size_t index = first;
   for (; index < offered.size() && index < first + fitting; ++index) {
     const bool is_selected = index == selected;
-    RingCard card = to_card(offered[index], rows);
+    RingCard card = to_card(offered[index], rows, context.desk.board().target().kind);
     card.foot = foot_line(offered[index], is_selected, is_waiting);
     if (context.desk.session().taps().size() > 1) {
       card.about = fmt::format(

@@ -187,6 +187,7 @@ void RingOutPane::describe(Facts& facts) const {
   facts.add("last_check", flow.record().last_check);
   facts.add("note", flow.record().note);
   facts.add("form", form_.is_open() ? form_.heading() : std::string());
+  facts.add("fault", form_.fault());
   facts.add("is_editing", editor_.is_open());
   facts.add("edited", editor_.is_open() ? app::cut_text(editor_.cut()) : std::string());
   const auto offered = flow.offered();

@@ -14,11 +14,11 @@ namespace {
 constexpr float kRowHeight = 122.0F;
 constexpr float kGap = 8.0F;
 
-RingCard to_card(const app::BoardRow& row, bool names_tap) {
+RingCard to_card(const app::BoardRow& row, bool names_tap, cuts::Target::Kind kind) {
   return {.state = row.ring.state,
           .frequency_hz = row.ring.frequency_hz,
           .growth_db_per_s = row.ring.growth_db_per_s,
-          .cut = cut_words(row.cuts),
+          .cut = is_flagged(row.ring) ? cut_words(row.cuts, kind) : kNoCutYet,
           .foot = fmt::format("{}{:.0f} dBFS, {:.0f} % sure",
                               names_tap ? fmt::format("channel {}, ", row.tap) : std::string(),
                               row.ring.level_dbfs,
@@ -67,7 +67,7 @@ void draw_ring_card(const Rect& area,
             right,
             area.top + theme.px(33.0F),
             paint,
-            growth_words(card.growth_db_per_s),
+            growth_words(card.state, card.growth_db_per_s),
             Align::kRight);
   const float foot = area.bottom - theme.px(30.0F);
   draw_state_mark(
@@ -109,6 +109,7 @@ float ring_row_height(const Theme& theme) noexcept {
 
 Rect draw_ring_rows(const Rect& area,
                     std::span<const app::BoardRow> rows,
+                    cuts::Target::Kind kind,
                     int selected_row,
                     bool is_heard,
                     bool names_taps,
@@ -127,7 +128,7 @@ Rect draw_ring_rows(const Rect& area,
       break;
     }
     draw_ring_card(rest.take_top(theme.px(kRowHeight)),
-                   to_card(row, names_taps),
+                   to_card(row, names_taps, kind),
                    index == selected_row,
                    hides_answers,
                    theme);

@@ -9,6 +9,13 @@
 
 namespace brink::panel {
 
+/// A ring that only builds has no cut: it may be music (docs/listen.md).
+inline constexpr const char* kNoCutYet = "no cut yet";
+
+[[nodiscard]] inline bool is_flagged(const core::Ring& ring) noexcept {
+  return ring.flagged_sample != core::kNever;
+}
+
 /// A ring as a large card: frequency, note, growth, cut, state in words and shape.
 struct RingCard {
   core::RingState state = core::RingState::kBuilding;
@@ -38,10 +45,11 @@ struct QuietWords {
 void draw_quiet_card(Rect& area, bool is_heard, bool is_check, const Theme& theme);
 
 /// The rings as large rows, as many as fit: frequency, note, growth, cut, state in words and shape.
-/// `is_heard`: hears(). `names_taps`: each says on which channel. Returns what is left of the area
-/// below them.
+/// `kind`: of the target. `is_heard`: hears(). `names_taps`: each says on which channel. Returns
+/// what is left of the area below them.
 Rect draw_ring_rows(const Rect& area,
                     std::span<const app::BoardRow> rows,
+                    cuts::Target::Kind kind,
                     int selected_row,
                     bool is_heard,
                     bool names_taps,
