@@ -30,7 +30,7 @@ constexpr float kStepPx = 3.0F;
 
 constexpr std::array<const char*, 6> kColumns{"ring", "dB/s", "cut", "rang at", "back at", "faded"};
 /// Where each column begins, as a share of the width.
-constexpr std::array<float, 6> kPlaces{0.04F, 0.285F, 0.365F, 0.68F, 0.80F, 0.91F};
+constexpr std::array<float, 6> kPlaces{0.04F, 0.32F, 0.395F, 0.685F, 0.80F, 0.91F};
 
 std::string target_name(const std::string& text) {
   try {

@@ -115,7 +115,9 @@ void LiveGuess::offer_name(const Rect& area, const Context& context) {
   }
   const std::size_t first = context.actions.offered();
   const std::string label =
-      trainee_.empty() ? "your name, to begin" : fmt::format("{} guesses", io::printable(trainee_));
+      trainee_.empty()
+          ? "your name, to begin"
+          : shortened(theme.body, io::printable(trainee_), 0.5F * area.width()) + " guesses";
   if (context.actions.offer("W", label)) {
     name_.open(U'W', context);
   }
