@@ -93,7 +93,7 @@ Advice advise(const io::OutputRecord& output, std::span<const std::optional<doub
   }
   if (is_little && rounds >= kUsualRounds) {
     return {Advice::Kind::kStop,
-            fmt::format("Stop: {} rounds done, and round {} won {:.1f} dB, less than 1 dB.",
+            fmt::format("Stop after {} rounds: round {} won {:.1f} dB, less than 1 dB.",
                         rounds,
                         won.last_round,
                         *won.last_db)};

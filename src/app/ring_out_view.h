@@ -26,9 +26,6 @@ enum class Phase : std::uint8_t {
 /// What to do in it: one line for the screen.
 [[nodiscard]] const char* instruction(Phase phase) noexcept;
 
-/// What to do in any phase while no sound comes: silence then says nothing of the loop.
-inline constexpr const char* kUnheardInstruction = "Pull the fader down: brink hears nothing.";
-
 /// The checklist, in order, as OutputRecord::prepared keeps it.
 [[nodiscard]] std::span<const char* const> prepare_points() noexcept;
 [[nodiscard]] bool is_prepared(const io::OutputRecord& output, std::size_t point);

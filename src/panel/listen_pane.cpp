@@ -34,12 +34,12 @@ void ListenPane::draw(const Rect& area, Context& context) {
     draw_stage_card(card, context);
   }
   const bool names_taps = context.desk.session().taps().size() > 1;
-  const bool is_heard = hears(context.desk.snapshot(), context.view);
+  const std::string deaf = deaf_words(context.desk.snapshot(), context.view);
   draw_ring_rows(right,
                  rows,
                  context.desk.board().target().kind,
                  selected,
-                 is_heard,
+                 deaf,
                  names_taps,
                  context.view.hides_answers,
                  theme);

@@ -102,10 +102,10 @@ void draw_offered_cards(const Rect& area,
               colour::kQuiet,
               dismissed_words(dismissed, context.view.hides_answers));
   }
-  const bool is_heard = hears(context.desk.snapshot(), context.view);
+  const std::string deaf = deaf_words(context.desk.snapshot(), context.view);
   const bool has_room = rest.height() > theme.px(2.0F * kCardHeight);
-  if (offered.empty() || (!is_heard && has_room)) {
-    draw_quiet_card(rest, is_heard, is_check, theme);
+  if (offered.empty() || (!deaf.empty() && has_room)) {
+    draw_quiet_card(rest, deaf, is_check, theme);
   }
   if (offered.empty()) {
     return;

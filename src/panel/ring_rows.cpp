@@ -81,23 +81,23 @@ void draw_ring_card(const Rect& area,
             Align::kRight);
 }
 
-QuietWords quiet_words(bool is_heard, bool is_check) noexcept {
-  if (!is_heard) {
-    return {"brink hears nothing", "Pull the fader down: it may ring unheard."};
+QuietWords quiet_words(const std::string& deaf, bool is_check) {
+  if (!deaf.empty()) {
+    return {deaf, "Pull the fader down: it may ring unheard."};
   }
   return is_check ? QuietWords{"Nothing else rings", "What was cut last still sounds."}
                   : QuietWords{"Nothing rings", "What creeps up to the brink shows here."};
 }
 
-void draw_quiet_card(Rect& area, bool is_heard, bool is_check, const Theme& theme) {
-  const QuietWords words = quiet_words(is_heard, is_check);
+void draw_quiet_card(Rect& area, const std::string& deaf, bool is_check, const Theme& theme) {
+  const QuietWords words = quiet_words(deaf, is_check);
   const Rect card = area.take_top(theme.px(72.0F));
   draw_card(card, theme);
   const float left = card.left + theme.px(20.0F);
   draw_text(theme.title,
             left,
             card.top + theme.px(12.0F),
-            is_heard ? colour::kText : colour::kVermilion,
+            deaf.empty() ? colour::kText : colour::kVermilion,
             words.heading);
   draw_text(theme.body, left, card.top + theme.px(42.0F), colour::kQuiet, words.line);
   area.take_top(theme.px(kGap));
@@ -111,13 +111,13 @@ Rect draw_ring_rows(const Rect& area,
                     std::span<const app::BoardRow> rows,
                     cuts::Target::Kind kind,
                     int selected_row,
-                    bool is_heard,
+                    const std::string& deaf,
                     bool names_taps,
                     bool hides_answers,
                     const Theme& theme) {
   Rect rest = area;
-  if (rows.empty() || !is_heard) {
-    draw_quiet_card(rest, is_heard, false, theme);
+  if (rows.empty() || !deaf.empty()) {
+    draw_quiet_card(rest, deaf, false, theme);
   }
   int index = 0;
   for (const app::BoardRow& row : rows) {

@@ -34,24 +34,24 @@ void draw_ring_card(const Rect& area,
                     const Theme& theme);
 
 /// What stands in the place of rings while there is none to show, or while no sound comes: silence
-/// says nothing of a loop.
+/// says nothing of a loop. `deaf`: deaf_words().
 struct QuietWords {
-  const char* heading;
-  const char* line;
+  std::string heading;
+  std::string line;
 };
 
-[[nodiscard]] QuietWords quiet_words(bool is_heard, bool is_check) noexcept;
+[[nodiscard]] QuietWords quiet_words(const std::string& deaf, bool is_check);
 /// Into the upper end of the area, which it takes off.
-void draw_quiet_card(Rect& area, bool is_heard, bool is_check, const Theme& theme);
+void draw_quiet_card(Rect& area, const std::string& deaf, bool is_check, const Theme& theme);
 
 /// The rings as large rows, as many as fit: frequency, note, growth, cut, state in words and shape.
-/// `kind`: of the target. `is_heard`: hears(). `names_taps`: each says on which channel. Returns
+/// `kind`: of the target. `deaf`: deaf_words(). `names_taps`: each says on which channel. Returns
 /// what is left of the area below them.
 Rect draw_ring_rows(const Rect& area,
                     std::span<const app::BoardRow> rows,
                     cuts::Target::Kind kind,
                     int selected_row,
-                    bool is_heard,
+                    const std::string& deaf,
                     bool names_taps,
                     bool hides_answers,
                     const Theme& theme);

@@ -60,7 +60,7 @@ std::string place_words(const io::OutputRecord& output) {
   return io::printable(output.microphone + (has_both ? ", " : "") + output.position);
 }
 
-void draw_head(Rect& rest, const app::RingOut& flow, bool is_heard, const Theme& theme) {
+void draw_head(Rect& rest, const app::RingOut& flow, const std::string& deaf, const Theme& theme) {
   const Rect head = rest.take_top(theme.px(27.0F));
   const float heading =
       draw_text(theme.title, head.left, head.top, colour::kText, round_heading(flow));
@@ -83,8 +83,8 @@ void draw_head(Rect& rest, const app::RingOut& flow, bool is_heard, const Theme&
                                               rest.left,
                                               rest.top,
                                               rest.width(),
-                                              is_heard ? colour::kText : colour::kVermilion,
-                                              instruction_words(flow, is_heard)));
+                                              deaf.empty() ? colour::kText : colour::kVermilion,
+                                              instruction_words(flow, deaf)));
 }
 
 void draw_fader_line(Rect& rest, const app::RingOut& flow, const Context& context) {
@@ -177,7 +177,7 @@ void draw_advice(Rect& rest, const app::RingOut& flow, const Context& context) {
   const Advice advice = flow.advice();
   const bool hides = is_checked && context.view.hides_answers;
   const bool is_muted = advice.kind == Advice::Kind::kGoOn &&  // not while nothing is heard
-                        !hears(context.desk.snapshot(), context.view);
+                        !deaf_words(context.desk.snapshot(), context.view).empty();
   const std::string words = hides        ? "The last check is logged."
                             : is_checked ? "Last check, all open: " + flow.record().last_check
                             : is_muted   ? ""
@@ -233,8 +233,8 @@ float round_card_height(float available, float above, const Theme& theme) noexce
   return std::clamp(available - above, theme.px(kLeastHeight), theme.px(kHeight));
 }
 
-const char* instruction_words(const app::RingOut& flow, bool is_heard) {
-  return is_heard ? flow.instruction() : app::kUnheardInstruction;
+std::string instruction_words(const app::RingOut& flow, const std::string& deaf) {
+  return deaf.empty() ? flow.instruction() : fmt::format("Pull the fader down: {}.", deaf);
 }
 
 std::string check_words(const app::RoundView& round) {
@@ -262,7 +262,7 @@ std::optional<char> draw_round_card(const Rect& area,
   Rect rest = area.inset(theme.px(14.0F));
   const bool has_output = flow.output() != nullptr;
   if (has_output) {
-    draw_head(rest, flow, hears(context.desk.snapshot(), context.view), theme);
+    draw_head(rest, flow, deaf_words(context.desk.snapshot(), context.view), theme);
     draw_fader_line(rest, flow, context);
   } else {
     draw_show_head(rest, flow, theme);

@@ -372,8 +372,7 @@ TEST_CASE("advice to stop names its reason") {
     wedge.flow.set_fader_db(-4.5);
     wedge.rings(4000.0);
     CHECK(wedge.flow.advice().kind == Advice::Kind::kStop);
-    CHECK(wedge.flow.advice().reason ==
-          "Stop: 5 rounds done, and round 5 won 0.5 dB, less than 1 dB.");
+    CHECK(wedge.flow.advice().reason == "Stop after 5 rounds: round 5 won 0.5 dB, less than 1 dB.");
     CHECK(std::string(wedge.flow.instruction()) == "Pull the fader down, and back off.");
   }
   SUBCASE("two rounds that won little together are the end too") {

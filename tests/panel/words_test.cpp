@@ -33,23 +33,26 @@ std::string level_of(const app::Snapshot& snapshot) {
 TEST_CASE("nothing is said of a loop that is not heard") {
   const View view;
   app::Snapshot snapshot = one_tap();
-  CHECK(hears(snapshot, view));
+  CHECK(deaf_words(snapshot, view).empty());
   CHECK(level_of(snapshot) == "-18 dBFS");
 
   for (const io::InputHealth health : {io::InputHealth::kVanished, io::InputHealth::kFrozen}) {
     snapshot.health = health;
-    CHECK_FALSE(hears(snapshot, view));
+    CHECK(deaf_words(snapshot, view) == "brink hears nothing");
     CHECK(level_of(snapshot) == "no input");
   }
 
   snapshot = one_tap();
   snapshot.taps[0].level.is_silent = true;  // exact zeros
-  CHECK_FALSE(hears(snapshot, view));
+  CHECK(deaf_words(snapshot, view) == "brink hears nothing");
   CHECK(level_of(snapshot) == "no signal");
 
+  snapshot.taps.resize(2);  // the other one is heard
+  CHECK(deaf_words(snapshot, view) == "channel 1 is silent");
+
   for (const bool is_check : {false, true}) {
-    CHECK(std::string(quiet_words(true, is_check).heading).find("rings") != std::string::npos);
-    CHECK(std::string(quiet_words(false, is_check).heading) == "brink hears nothing");
+    CHECK(quiet_words("", is_check).heading.find("rings") != std::string::npos);
+    CHECK(quiet_words("brink hears nothing", is_check).heading == "brink hears nothing");
   }
 }
 
