@@ -6,6 +6,7 @@
 #include <optional>
 
 #include "app/cut_record.h"
+#include "app/target_choice.h"
 #include "app/time_of_day.h"
 #include "core/units.h"
 #include "io/printable.h"
@@ -69,7 +70,7 @@ std::string fader_text(const io::RoundRecord& round) {
   return text;
 }
 
-std::string round_text(std::size_t number, const io::RoundRecord& round) {
+std::string round_text(std::size_t number, const io::RoundRecord& round, cuts::Target::Kind kind) {
   const io::RingRecord& ring = round.ring;
   std::string text = fmt::format("  {:>3}. {:>8} ", number, hz_text(ring.frequency_hz));
   if (ring.frequency_hz > 0.0) {
@@ -79,9 +80,10 @@ std::string round_text(std::size_t number, const io::RoundRecord& round) {
   if (!ring.flagged_at.empty()) {
     text += fmt::format(", {}", io::printable(short_time(ring.flagged_at)));
   }
-  text += round.cut        ? fmt::format("\n       cut {}", cut_text(*round.cut))
-          : round.proposed ? fmt::format("\n       not cut; proposed {}", cut_text(*round.proposed))
-                           : std::string("\n       not cut");
+  text += round.cut ? fmt::format("\n       cut {}", cut_text(*round.cut, kind))
+          : round.proposed
+              ? fmt::format("\n       not cut; proposed {}", cut_text(*round.proposed, kind))
+              : std::string("\n       not cut");
   text += round.has_faded ? ", faded" : "";
   text += fader_text(round);
   return text + (round.note.empty() ? "" : "; " + io::printable(round.note)) + "\n";
@@ -93,18 +95,19 @@ std::string first_line(const std::string& text) {
 }
 
 std::string output_text(const io::OutputRecord& output) {
+  const cuts::Target::Kind kind = kept_kind(output.target);
   std::string text = fmt::format("\n{}\n", dressed_or(output.name, "(without a name)"));
   text += line("microphone", output.microphone);
   text += line("position", output.position);
   text += line("target", first_line(output.target));
   text += line("prepared", joined(output.prepared));
   for (std::size_t i = 0; i < output.rounds.size(); ++i) {
-    text += round_text(i + 1, output.rounds[i]);
+    text += round_text(i + 1, output.rounds[i], kind);
   }
   std::vector<std::string> cuts;
   cuts.reserve(output.cuts.size());
   for (const io::CutRecord& cut : output.cuts) {
-    cuts.push_back(cut_text(cut));
+    cuts.push_back(cut_text(cut, kind));
   }
   text += line("equaliser", joined(cuts));
   if (const auto won = io::gain_won_db(output)) {

@@ -198,10 +198,11 @@ class Fitter {
     const bool is_same_place = best->centre_hz == was.centre_hz && best->q == was.q;
     std::vector<CutRecord> cuts = input_.cuts;
     cuts[index] = *best;
-    return made(is_same_place ? Proposal::Kind::kDeepens : Proposal::Kind::kWidens,
-                std::move(cuts),
-                index,
-                fmt::format("{} {}", is_same_place ? "deepens" : "widens", cut_text(was)));
+    return made(
+        is_same_place ? Proposal::Kind::kDeepens : Proposal::Kind::kWidens,
+        std::move(cuts),
+        index,
+        fmt::format("{} {}", is_same_place ? "deepens" : "widens", cut_text(was, target_.kind)));
   }
 
   [[nodiscard]] std::optional<Proposal> add(double need_db) const {
@@ -276,10 +277,11 @@ class Fitter {
     main = strongest(cuts);
     const CutRecord& at = cuts[*main];
     const auto was = find_band(input_.cuts, at.centre_hz);
-    return made(was == input_.cuts.end() ? Proposal::Kind::kAdds : Proposal::Kind::kDeepens,
-                cuts,
-                *main,
-                was == input_.cuts.end() ? "a flat band" : "deepens " + cut_text(*was));
+    return made(
+        was == input_.cuts.end() ? Proposal::Kind::kAdds : Proposal::Kind::kDeepens,
+        cuts,
+        *main,
+        was == input_.cuts.end() ? "a flat band" : "deepens " + cut_text(*was, target_.kind));
   }
 
   static std::vector<CutRecord>::const_iterator find_band(const std::vector<CutRecord>& cuts,

@@ -4,6 +4,8 @@
 
 #include <algorithm>
 
+#include "core/units.h"
+
 namespace brink::app {
 
 io::CutRecord to_record(const cuts::Cut& cut) noexcept {
@@ -37,11 +39,33 @@ std::vector<io::CutRecord> to_records(const cuts::Setting& setting) {
   return records;
 }
 
-std::string cut_text(const io::CutRecord& cut) {
+std::string band_name(double centre_hz) {
+  constexpr double kNearRatio = 1.03;  // nominal names lie up to 1.2 % off; half a band is 12 %
+  const int index = core::third_octave_index(centre_hz);
+  const double off = centre_hz / core::third_octave_centre_hz(index);
+  return std::max(off, 1.0 / off) < kNearRatio ? core::third_octave_name(index)
+                                               : core::frequency_label(centre_hz);
+}
+
+std::string cut_text(const io::CutRecord& cut, cuts::Target::Kind kind) {
   const std::string centre = cut.centre_hz < 100.0 ? fmt::format("{:.1f}", cut.centre_hz)
                                                    : fmt::format("{:.0f}", cut.centre_hz);
-  return is_high_pass(cut) ? fmt::format("high-pass {} Hz", centre)
-                           : fmt::format("{} Hz Q {:.3g} {:.3g} dB", centre, cut.q, cut.depth_db);
+  if (is_high_pass(cut)) {
+    return fmt::format("high-pass {} Hz", centre);
+  }
+  return kind == cuts::Target::Kind::kGraphic
+             ? fmt::format("{} {:.3g} dB", band_name(cut.centre_hz), cut.depth_db)
+             : fmt::format("{} Hz Q {:.3g} {:.3g} dB", centre, cut.q, cut.depth_db);
+}
+
+std::string cut_words(const io::CutRecord& cut, cuts::Target::Kind kind) {
+  const std::string centre = core::frequency_label(cut.centre_hz);
+  if (is_high_pass(cut)) {
+    return "high-pass " + centre;
+  }
+  return kind == cuts::Target::Kind::kGraphic
+             ? fmt::format("{}  {:.1f} dB", band_name(cut.centre_hz), cut.depth_db)
+             : fmt::format("{}  Q {:.2g}  {:.1f} dB", centre, cut.q, cut.depth_db);
 }
 
 }  // namespace brink::app

@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "cuts/setting.h"
+#include "cuts/target.h"
 #include "io/show_record.h"
 
 namespace brink::app {
@@ -20,7 +21,16 @@ namespace brink::app {
 [[nodiscard]] cuts::Setting to_setting(std::span<const io::CutRecord> cuts);
 [[nodiscard]] std::vector<io::CutRecord> to_records(const cuts::Setting& setting);
 
-/// "2631 Hz Q 8 -6 dB", "high-pass 80 Hz".
-[[nodiscard]] std::string cut_text(const io::CutRecord& cut);
+/// What a graphic's fader of that centre is labelled: the nominal name of a third-octave, "1.6
+/// kHz", where it is one.
+[[nodiscard]] std::string band_name(double centre_hz);
+
+/// To the last digit that counts: "2631 Hz Q 8 -6 dB", "high-pass 80 Hz"; of a graphic, whose
+/// faders have names and no Q, "1.6 kHz -6 dB".
+[[nodiscard]] std::string cut_text(const io::CutRecord& cut,
+                                   cuts::Target::Kind kind = cuts::Target::Kind::kParametric);
+
+/// The same to read from afar: "2.63 kHz  Q 8  -6.0 dB", "high-pass 80.0 Hz", "1.6 kHz  -6.0 dB".
+[[nodiscard]] std::string cut_words(const io::CutRecord& cut, cuts::Target::Kind kind);
 
 }  // namespace brink::app

@@ -1,9 +1,8 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <array>
-#include <cmath>
 
+#include "app/cut_record.h"
 #include "app/plan_report.h"
 #include "core/units.h"
 #include "io/printable.h"
@@ -18,16 +17,6 @@ std::string plural(std::size_t count, const char* one) {
 std::string hz_text(double frequency_hz) {
   return frequency_hz < 100.0 ? fmt::format("{:.1f} Hz", frequency_hz)
                               : fmt::format("{:.0f} Hz", frequency_hz);
-}
-
-/// The name on a graphic's slider: the preferred number nearest to an IEC centre, "1.25 kHz".
-std::string band_name(double centre_hz) {
-  constexpr std::array<double, 10> kPreferred{1.0, 1.25, 1.6, 2.0, 2.5, 3.15, 4.0, 5.0, 6.3, 8.0};
-  const int band = core::third_octave_index(centre_hz) + 30;  // from 1 Hz on
-  const double name_hz =
-      kPreferred[static_cast<std::size_t>(band % 10)] * std::pow(10.0, band / 10);
-  return name_hz < 1000.0 ? fmt::format("{:g} Hz", name_hz)
-                          : fmt::format("{:g} kHz", name_hz / 1000.0);
 }
 
 /// "811 Hz, 2631 Hz and 5200 Hz"

@@ -15,13 +15,13 @@
 namespace brink::app {
 namespace {
 
-constexpr double kLowestFaderDb = -120.0;
-constexpr double kHighestFaderDb = 20.0;
 constexpr const char* kMoveFader = "move the fader";
 
 /// As a console shows it; also keeps steps of 0.1 dB from summing up rounding.
 double legal_fader_db(double fader_db) noexcept {
-  return std::round(std::clamp(fader_db, kLowestFaderDb, kHighestFaderDb) * 100.0) / 100.0;
+  return std::round(std::clamp(fader_db, RingOut::kLowestFaderDb, RingOut::kHighestFaderDb) *
+                    100.0) /
+         100.0;
 }
 
 bool is_usable(const io::CutRecord& cut) noexcept {

@@ -92,7 +92,9 @@ class RingOut {
 
   /// Ticks or clears a point of prepare_points().
   bool tick(std::size_t point, bool is_done);
-  /// The chosen output's fader as the engineer reads it off, -120 to 20 dB.
+  /// The chosen output's fader as the engineer reads it off; beyond these it stays at the nearer.
+  static constexpr double kLowestFaderDb = -120.0;
+  static constexpr double kHighestFaderDb = 20.0;
   bool set_fader_db(double fader_db);
   /// From 0 dB when it was not known.
   bool step_fader_db(double by_db);
@@ -172,7 +174,8 @@ class RingOut {
   [[nodiscard]] Phase phase() const;
   /// What to do now, the advice and the other outputs considered: one line for the screen.
   [[nodiscard]] const char* instruction() const;
-  /// One for each round of the chosen output.
+  /// One for each round of the chosen output; a ring that is caught counts as the last round's
+  /// coming back, as in advice().
   [[nodiscard]] std::vector<RoundView> rounds() const;
   /// For the chosen output; a ring that is caught counts as the last round's coming back.
   [[nodiscard]] Advice advice() const;
@@ -211,6 +214,11 @@ class RingOut {
     ProposalInput input;
     Proposal proposal;
   };
+
+  /// The chosen output as the rings that are caught leave its last round: they count as its coming
+  /// back.
+  [[nodiscard]] io::OutputRecord seen() const;
+  [[nodiscard]] std::vector<RoundView> views(const io::OutputRecord& seen) const;
 
   template <typename Change>
   bool act(const std::string& what, const Change& change);

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cstddef>
 
 namespace brink::app {
 namespace {
@@ -14,6 +15,7 @@ constexpr double kLeastWonDb = 1.0;
 
 /// What the newest rounds won that it is known of.
 struct Won {
+  std::ptrdiff_t last_round = 0;  // its number
   std::optional<double> last_db;
   std::optional<double> last_two_db;  // together
 };
@@ -27,6 +29,7 @@ Won newest_won(const io::OutputRecord& output) noexcept {
       won.last_two_db = *won.last_db + *here_db;
     } else if (here_db) {
       won.last_db = here_db;
+      won.last_round = output.rounds.rend() - round;
     }
   }
   return won;
@@ -89,10 +92,11 @@ Advice advise(const io::OutputRecord& output, std::span<const std::optional<doub
                         *won.last_two_db)};
   }
   if (is_little && rounds >= kUsualRounds) {
-    return {
-        Advice::Kind::kStop,
-        fmt::format(
-            "Stop: the last of {} rounds won {:.1f} dB, less than 1 dB.", rounds, *won.last_db)};
+    return {Advice::Kind::kStop,
+            fmt::format("Stop after {} rounds: round {} won {:.1f} dB, less than 1 dB.",
+                        rounds,
+                        won.last_round,
+                        *won.last_db)};
   }
   if (rounds >= kMostRounds) {
     return {Advice::Kind::kStop, fmt::format("Stop: {} rounds; 5 to 7 are usual.", rounds)};
@@ -102,16 +106,19 @@ Advice advise(const io::OutputRecord& output, std::span<const std::optional<doub
             fmt::format("{} rounds done: 5 to 7 are usual, so stop here or soon.", rounds)};
   }
   if (is_little) {
-    return {Advice::Kind::kMayStop,
-            fmt::format("You may stop: the last round won {:.1f} dB, less than 1 dB. Or go on: {} "
-                        "of 5 to 7 rounds are done.",
-                        *won.last_db,
-                        rounds)};
+    return {
+        Advice::Kind::kMayStop,
+        fmt::format("You may stop: round {} won {:.1f} dB, less than 1 dB. Or go on: {} of 5 to "
+                    "7 rounds are done.",
+                    won.last_round,
+                    *won.last_db,
+                    rounds)};
   }
   if (won.last_db) {
     return {Advice::Kind::kGoOn,
-            fmt::format("Go on: round {} of 5 to 7, and the last one won {:.1f} dB.",
+            fmt::format("Go on: round {} of 5 to 7, and round {} won {:.1f} dB.",
                         rounds + 1,
+                        won.last_round,
                         *won.last_db)};
   }
   return {Advice::Kind::kGoOn, fmt::format("Go on: round {} of 5 to 7.", rounds + 1)};

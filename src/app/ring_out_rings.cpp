@@ -257,15 +257,12 @@ bool RingOut::was_heard_after_last_cut(const HeardRing& heard) const {
   return link == nullptr || link->cut_tick < heard.caught_tick;
 }
 
-std::vector<RoundView> RingOut::rounds() const {
+std::vector<RoundView> RingOut::views(const io::OutputRecord& seen) const {
   std::vector<RoundView> views;
-  if (output() == nullptr) {
-    return views;
-  }
-  for (const io::RoundRecord& round : output()->rounds) {
+  for (const io::RoundRecord& round : seen.rounds) {
     const Link* link = link_of_round(views.size());
     const HeardRing* heard = link == nullptr ? nullptr : heard_.find(link->ring);
-    RoundView view{RoundCheck::kOpen, won_db(round), &round};
+    RoundView view{RoundCheck::kOpen, won_db(round), &output()->rounds[views.size()]};
     if (!round.cut) {
       view.check = RoundCheck::kToCut;
     } else if (round.returned_at_db) {
@@ -280,6 +277,10 @@ std::vector<RoundView> RingOut::rounds() const {
   return views;
 }
 
+std::vector<RoundView> RingOut::rounds() const {
+  return output() == nullptr ? std::vector<RoundView>() : views(seen());
+}
+
 Phase RingOut::phase() const {
   const auto offered = offered_rings();
   if (output() == nullptr) {
@@ -291,7 +292,7 @@ Phase RingOut::phase() const {
       (offered.front()->is_sounding() || !is_done)) {
     return Phase::kCatch;
   }
-  const auto views = rounds();
+  const auto views = this->views(*output());
   if (!views.empty() && views.back().check == RoundCheck::kSounding) {
     return Phase::kCheck;
   }
@@ -345,19 +346,27 @@ void RingOut::let_return(io::OutputRecord& output, const HeardRing& heard) const
   }
 }
 
+io::OutputRecord RingOut::seen() const {
+  io::OutputRecord seen = *output();
+  for (const HeardRing* heard : offered_rings()) {
+    if (heard->is_certain) {
+      let_return(seen, *heard);
+    }
+  }
+  return seen;
+}
+
 Advice RingOut::advice() const {
   if (output() == nullptr) {
     return {};
   }
-  io::OutputRecord seen = *output();
   std::vector<std::optional<double>> caught_at_db;
   for (const HeardRing* heard : offered_rings()) {
     if (heard->is_certain) {
       caught_at_db.push_back(rang_at_db(*heard));
-      let_return(seen, *heard);
     }
   }
-  return advise(seen, caught_at_db);
+  return advise(seen(), caught_at_db);
 }
 
 cuts::Setting RingOut::cuts() const {

@@ -9,6 +9,7 @@
 
 #include "app/cut_record.h"
 #include "app/plan_input.h"
+#include "core/error.h"
 #include "cuts/grid.h"
 #include "io/text_file.h"
 
@@ -55,6 +56,14 @@ cuts::Target to_target(const std::string& text) {
     return *target;
   }
   return cuts::parse_target(text, "the target");
+}
+
+cuts::Target::Kind kept_kind(const std::string& text) noexcept {
+  try {
+    return to_target(text).kind;
+  } catch (const core::Error&) {
+    return cuts::Target::Kind::kParametric;
+  }
 }
 
 io::CutRecord nearest_on(const cuts::Target& target, const io::CutRecord& cut) {

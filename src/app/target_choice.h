@@ -16,6 +16,10 @@ namespace brink::app {
 /// `parametric`. Throws core::Error on text that is no target.
 [[nodiscard]] cuts::Target to_target(const std::string& text);
 
+/// Its kind alone, for words; one that cannot be read counts as parametric, so that all of its cuts
+/// is told.
+[[nodiscard]] cuts::Target::Kind kept_kind(const std::string& text) noexcept;
+
 /// The setting of the target that lies nearest to a cut: centre and Q by their ratio, depth by its
 /// difference, never 0 dB. A high-pass stays one where the target has one.
 [[nodiscard]] io::CutRecord nearest_on(const cuts::Target& target, const io::CutRecord& cut);

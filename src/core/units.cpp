@@ -70,4 +70,13 @@ int third_octave_index(double frequency_hz) noexcept {
   return static_cast<int>(std::lround(10.0 * std::log10(frequency_hz / 1000.0)));
 }
 
+std::string third_octave_name(int index) {
+  constexpr std::array<double, 10> kDecade{1.0, 1.25, 1.6, 2.0, 2.5, 3.15, 4.0, 5.0, 6.3, 8.0};
+  const int decade = static_cast<int>(std::floor(index / 10.0));
+  const double name_hz =
+      1000.0 * kDecade[static_cast<std::size_t>(index - 10 * decade)] * std::pow(10.0, decade);
+  return name_hz < 999.0 ? fmt::format("{:g} Hz", name_hz)
+                         : fmt::format("{:g} kHz", name_hz / 1000.0);
+}
+
 }  // namespace brink::core

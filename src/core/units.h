@@ -35,5 +35,7 @@ inline constexpr double kSilenceDb = -200.0;
 [[nodiscard]] double third_octave_lower_hz(int index) noexcept;
 [[nodiscard]] double third_octave_upper_hz(int index) noexcept;
 [[nodiscard]] int third_octave_index(double frequency_hz) noexcept;
+/// As a fader is labelled: the nominal number of IEC 61260-1, "31.5 Hz", "400 Hz", "1.6 kHz".
+[[nodiscard]] std::string third_octave_name(int index);
 
 }  // namespace brink::core

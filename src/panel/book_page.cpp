@@ -28,10 +28,9 @@ constexpr float kScaleWidth = 40.0F;
 constexpr double kDeepestDb = -24.0;
 constexpr float kStepPx = 3.0F;
 
-constexpr std::array<const char*, 6> kColumns{
-    "ring", "growth", "cut", "rang at", "back at", "faded"};
+constexpr std::array<const char*, 6> kColumns{"ring", "dB/s", "cut", "rang at", "back at", "faded"};
 /// Where each column begins, as a share of the width.
-constexpr std::array<float, 6> kPlaces{0.04F, 0.285F, 0.41F, 0.70F, 0.81F, 0.915F};
+constexpr std::array<float, 6> kPlaces{0.04F, 0.32F, 0.395F, 0.685F, 0.80F, 0.91F};
 
 std::string target_name(const std::string& text) {
   try {
@@ -41,29 +40,21 @@ std::string target_name(const std::string& text) {
   }
 }
 
-std::string record_words(const io::CutRecord& cut) {
-  if (cut.q == 0.0) {
-    return fmt::format("high-pass {}", core::frequency_label(cut.centre_hz));
-  }
-  return fmt::format(
-      "{}  Q {:.2g}  {:.1f} dB", core::frequency_label(cut.centre_hz), cut.q, cut.depth_db);
-}
-
 void add_if(std::vector<std::string>& lines, const char* label, const std::string& text) {
   if (!text.empty()) {
     lines.push_back(fmt::format("{}: {}", label, io::printable(text)));
   }
 }
 
-std::vector<std::string> fields_of(const io::RoundRecord& round) {
+std::vector<std::string> fields_of(const io::RoundRecord& round, cuts::Target::Kind kind) {
   const io::RingRecord& ring = round.ring;
   const bool is_known = ring.frequency_hz > 0.0;
   return {is_known ? fmt::format("{}  {}",
                                  core::frequency_label(ring.frequency_hz),
                                  core::note_name(ring.frequency_hz))
                    : "not known",
-          growth_words(ring.growth_db_per_s),
-          round.cut ? record_words(*round.cut) : "not cut",
+          fmt::format("{:+.0f}", ring.growth_db_per_s),
+          round.cut ? app::cut_words(*round.cut, kind) : "not cut",
           fader_words(round.rang_at_db),
           fader_words(round.returned_at_db),
           round.has_faded ? "yes" : "no"};
@@ -97,12 +88,13 @@ void BookPage::open(const io::ShowRecord& show,
   add_if(about_, "Microphone", output.microphone);
   add_if(about_, "Position", output.position);
   about_.push_back("Cuts for: " + target_name(output.target));
+  const cuts::Target::Kind kind = app::kept_kind(output.target);
   setting_ = app::to_setting(output.cuts);
   for (const io::CutRecord& cut : output.cuts) {
-    cuts_.push_back(record_words(cut));
+    cuts_.push_back(app::cut_words(cut, kind));
   }
   for (const io::RoundRecord& round : output.rounds) {
-    rounds_.push_back({round.ring.frequency_hz, fields_of(round)});
+    rounds_.push_back({round.ring.frequency_hz, fields_of(round, kind)});
   }
   if (const auto won = io::gain_won_db(output)) {
     notes_.push_back(fmt::format("Stable gain won: {:+.1f} dB.", *won));

@@ -18,6 +18,7 @@ namespace {
 constexpr double kEvenDbPerS = 5.0;  // up to about here steps are even
 constexpr double kMostDbPerS = 200.0;
 constexpr float kMarkRadius = 7.0F;
+constexpr double kFaintest = 0.5;  // of programme: seen from two metres, and still less than a ring
 
 float y_of(const Rect& plot, double growth_db_per_s) {
   return plot.bottom - plot.height() * growth_share(growth_db_per_s);
@@ -140,16 +141,16 @@ void draw_brink_map(const Rect& plot,
       continue;
     }
     const auto loudness =
-        static_cast<float>(std::clamp((track.level_dbfs + 110.0) / 70.0, 0.12, 1.0));
-    const ImU32 faint = with_alpha(colour::kTrack, 0.7F * loudness);
+        static_cast<float>(std::clamp((track.level_dbfs + 110.0) / 70.0, kFaintest, 1.0));
+    const ImU32 faint = with_alpha(colour::kTrack, 0.9F * loudness);
     if (const Trails::Trail* const trail = trails.find(track.track_id)) {
-      draw_trail(plot, axis, *trail, with_alpha(colour::kTrack, 0.18F * loudness), theme.px(1.0F));
+      draw_trail(plot, axis, *trail, with_alpha(colour::kTrack, 0.4F * loudness), theme.px(1.5F));
     }
     canvas().AddCircle(ImVec2(axis.x_of(track.frequency_hz), y_of(plot, track.growth_db_per_s)),
-                       theme.px(3.0F),
+                       theme.px(3.5F),
                        faint,
-                       8,
-                       theme.px(1.2F));
+                       10,
+                       theme.px(1.6F));
   }
   std::vector<RingMark> rings;
   for (const core::TrackView& track : tracks) {

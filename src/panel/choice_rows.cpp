@@ -5,6 +5,11 @@
 #include "panel/draw.h"
 
 namespace brink::panel {
+namespace {
+
+constexpr float kNameShare = 0.6F;  // of a row; what is said of it has the rest
+
+}  // namespace
 
 bool steer_choice(Actions& actions, int count, int& row) {
   row += actions.count_presses(Key::kDown) - actions.count_presses(Key::kUp);
@@ -27,12 +32,19 @@ bool draw_choice(Rect& area,
     draw_card(row, theme, colour::kGrid);
   }
   const float y = row.middle_y() - 0.5F * theme.body->FontSize;
-  draw_text(is_chosen ? theme.strong : theme.body,
-            row.left + theme.px(10.0F),
+  ImFont* const font = is_chosen ? theme.strong : theme.body;
+  const float room = row.width() - theme.px(20.0F);
+  const float name = draw_text(font,
+                               row.left + theme.px(10.0F),
+                               y,
+                               is_chosen ? colour::kYellow : colour::kText,
+                               shortened(font, left, kNameShare * room));
+  draw_text(theme.body,
+            row.right - theme.px(10.0F),
             y,
-            is_chosen ? colour::kYellow : colour::kText,
-            left);
-  draw_text(theme.body, row.right - theme.px(10.0F), y, colour::kQuiet, right, Align::kRight);
+            colour::kQuiet,
+            shortened(theme.body, right, room - name - theme.px(16.0F)),
+            Align::kRight);
   return row.holds(mouse.x, mouse.y) && ImGui::IsMouseClicked(0);
 }
 

@@ -17,8 +17,11 @@ using app::CutField;
 
 constexpr std::array kFields{CutField::kCentre, CutField::kQ, CutField::kDepth};
 
-const char* field_name(CutField field) {
-  return field == CutField::kCentre ? "centre, Hz" : field == CutField::kQ ? "Q" : "depth, dB";
+const char* field_name(CutField field, cuts::Target::Kind kind) {
+  if (field == CutField::kCentre) {
+    return kind == cuts::Target::Kind::kGraphic ? "band" : "centre, Hz";
+  }
+  return field == CutField::kQ ? "Q" : "depth, dB";
 }
 
 double& value_of(io::CutRecord& cut, CutField field) {
@@ -134,28 +137,40 @@ void CutEditor::act(const Input& input, app::RingOut& flow) {
   }
 }
 
-void CutEditor::draw_value(const Rect& area, CutField field, const Theme& theme) const {
+/// A graphic's faders have names, and no Q.
+std::string CutEditor::value_words(CutField field, cuts::Target::Kind kind) const {
+  io::CutRecord cut = entries_[at_].cut;
+  const double value = value_of(cut, field);
+  if (field == field_ && !typed_.empty()) {
+    return typed_ + "_";
+  }
+  if (kind == cuts::Target::Kind::kGraphic && field != CutField::kDepth &&
+      !app::is_high_pass(cut)) {
+    return field == CutField::kQ ? "\u2013" : app::band_name(value);
+  }
+  return field == CutField::kCentre && value >= 100.0 ? fmt::format("{:.0f}", value)
+                                                      : fmt::format("{:.3g}", value);
+}
+
+void CutEditor::draw_value(const Rect& area,
+                           CutField field,
+                           cuts::Target::Kind kind,
+                           const Theme& theme) const {
   const bool is_here = field == field_;
   if (is_here) {
     draw_card(area, theme, colour::kGrid);
   }
-  io::CutRecord cut = entries_[at_].cut;
-  const double value = value_of(cut, field);
-  const std::string text = is_here && !typed_.empty() ? typed_ + "_"
-                           : field == CutField::kCentre && value >= 100.0
-                               ? fmt::format("{:.0f}", value)
-                               : fmt::format("{:.3g}", value);
   draw_text(theme.small,
             area.middle_x(),
             area.top + theme.px(8.0F),
             is_here ? colour::kText : colour::kQuiet,
-            field_name(field),
+            field_name(field, kind),
             Align::kMiddle);
   draw_text(theme.title,
             area.middle_x(),
             area.top + theme.px(30.0F),
             is_here ? colour::kYellow : colour::kText,
-            text,
+            value_words(field, kind),
             Align::kMiddle);
 }
 
@@ -196,7 +211,7 @@ void CutEditor::draw(const Rect& area, Context& context, app::RingOut& flow) {
   Rect values = inner.take_top(theme.px(66.0F));
   const float width = values.width() / 3.0F;
   for (const CutField field : kFields) {
-    draw_value(values.take_left(width), field, theme);
+    draw_value(values.take_left(width), field, flow.target().kind, theme);
   }
 }
 

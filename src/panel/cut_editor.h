@@ -39,7 +39,11 @@ class CutEditor {
   void step(int steps, const app::RingOut& flow);
   void finish_typing(const app::RingOut& flow);
   void take(app::RingOut& flow);
-  void draw_value(const Rect& area, app::CutField field, const Theme& theme) const;
+  [[nodiscard]] std::string value_words(app::CutField field, cuts::Target::Kind kind) const;
+  void draw_value(const Rect& area,
+                  app::CutField field,
+                  cuts::Target::Kind kind,
+                  const Theme& theme) const;
 
   std::vector<Entry> entries_;
   std::size_t at_ = 0;

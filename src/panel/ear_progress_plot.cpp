@@ -171,11 +171,13 @@ void draw_octaves(Rect area, const app::OctaveCounts& octaves, const Theme& them
     const Rect row = area.take_top(theme.px(kLineHeight));
     const float share = static_cast<float>(bar.count) / static_cast<float>(most);
     draw_text(theme.small, row.left, row.top + theme.px(3.0F), colour::kQuiet, bar.name);
-    canvas().AddRectFilled(
-        ImVec2(bar_left, row.top + theme.px(4.0F)),
-        ImVec2(bar_left + std::max(theme.px(2.0F), share * bar_width), row.bottom - theme.px(6.0F)),
-        bar.paint,
-        theme.px(2.0F));
+    if (bar.count > 0) {
+      const float width = std::max(theme.px(2.0F), share * bar_width);
+      canvas().AddRectFilled(ImVec2(bar_left, row.top + theme.px(4.0F)),
+                             ImVec2(bar_left + width, row.bottom - theme.px(6.0F)),
+                             bar.paint,
+                             theme.px(2.0F));
+    }
     draw_text(
         theme.body, row.right, row.top, colour::kText, fmt::format("{}", bar.count), Align::kRight);
   }

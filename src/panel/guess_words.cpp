@@ -5,6 +5,7 @@
 #include <cctype>
 #include <cmath>
 
+#include "app/cut_record.h"
 #include "app/ear/ruler.h"
 #include "core/units.h"
 
@@ -42,12 +43,15 @@ std::string slip_words(int octaves) {
 }
 
 std::string cut_words(const app::GuessScore& score) {
-  std::string words =
-      fmt::format("Your cut, {:g} dB at {} with Q {:.2g}, takes {:.1f} dB away there",
-                  score.cut.depth_db,
-                  core::frequency_label(score.cut.centre_hz),
-                  score.cut.q,
-                  std::abs(score.left_db));
+  const std::string place =
+      score.cut_on == cuts::Target::Kind::kGraphic
+          ? app::band_name(score.cut.centre_hz)
+          : fmt::format(
+                "{} with Q {:.2g}", core::frequency_label(score.cut.centre_hz), score.cut.q);
+  std::string words = fmt::format("Your cut, {:g} dB at {}, takes {:.1f} dB away there",
+                                  score.cut.depth_db,
+                                  place,
+                                  std::abs(score.left_db));
   if (score.stops_ring) {
     words += *score.stops_ring ? ": the ring stops" : ": it would have rung on";
   }

@@ -20,13 +20,8 @@ bool draw_key_row(Rect& area,
   const float label_width =
       draw_text(theme.body, row.left + indent, y, colour::kQuiet, label) + theme.px(14.0F);
   const float room = row.width() - indent - label_width;
-  const bool fits = text_width(theme.body, value) <= room;
-  draw_text(theme.body,
-            fits ? row.right : row.left + indent + label_width,
-            y,
-            colour::kText,
-            value,
-            fits ? Align::kRight : Align::kLeft);
+  draw_text(
+      theme.body, row.right, y, colour::kText, shortened(theme.body, value, room), Align::kRight);
   return key != 0 && (actions.is_clicked(row) || actions.is_pressed(static_cast<char32_t>(key)));
 }
 

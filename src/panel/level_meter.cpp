@@ -19,8 +19,11 @@ struct Hint {
   ImU32 paint;
 };
 
-Hint hint_for(const app::InputLevel& level) {
-  if (level.is_silent) {
+Hint hint_for(const app::InputLevel& level, io::InputHealth health) {
+  if (health != io::InputHealth::kRunning) {
+    return {"no input", colour::kVermilion};
+  }
+  if (level.is_silent || level.peak_dbfs <= core::kSilenceDb) {
     return {"no signal", colour::kVermilion};
   }
   if (level.is_clipping) {
@@ -34,7 +37,14 @@ Hint hint_for(const app::InputLevel& level) {
 
 }  // namespace
 
-void draw_level_meter(const Rect& area, const app::TapSnapshot& tap, const Theme& theme) {
+std::string level_words(const app::TapSnapshot& tap, io::InputHealth health) {
+  return hint_for(tap.level, health).words;
+}
+
+void draw_level_meter(const Rect& area,
+                      const app::TapSnapshot& tap,
+                      io::InputHealth health,
+                      const Theme& theme) {
   Rect bar = area;
   bar.right = area.right - theme.px(130.0F);
   const auto x_of = [&](double level_dbfs) {
@@ -45,8 +55,8 @@ void draw_level_meter(const Rect& area, const app::TapSnapshot& tap, const Theme
   const float y = area.middle_y();
   canvas().AddRectFilled(
       ImVec2(bar.left, y - half), ImVec2(bar.right, y + half), colour::kCardLit, theme.px(3.0F));
-  const Hint hint = hint_for(tap.level);
-  if (tap.level.peak_dbfs > kLowestDbfs) {
+  const Hint hint = hint_for(tap.level, health);
+  if (health == io::InputHealth::kRunning && tap.level.peak_dbfs > kLowestDbfs) {
     canvas().AddRectFilled(ImVec2(bar.left, y - half),
                            ImVec2(x_of(tap.level.peak_dbfs), y + half),
                            tap.level.is_clipping ? colour::kVermilion : colour::kGreen,

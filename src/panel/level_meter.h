@@ -1,13 +1,21 @@
 #pragma once
 
+#include <string>
+
 #include "app/snapshot.h"
 #include "panel/rect.h"
 #include "panel/theme.h"
 
 namespace brink::panel {
 
-/// Peak level of one tap on a bar with the usual mark at -12 dBFS (common practice), and in words
-/// what is wrong with it, if anything.
-void draw_level_meter(const Rect& area, const app::TapSnapshot& tap, const Theme& theme);
+/// What stands beside the meter: what is wrong with the level, or its number; never a number while
+/// nothing comes.
+[[nodiscard]] std::string level_words(const app::TapSnapshot& tap, io::InputHealth health);
+
+/// Peak level of one tap on a bar with the usual mark at -12 dBFS (common practice), and its words.
+void draw_level_meter(const Rect& area,
+                      const app::TapSnapshot& tap,
+                      io::InputHealth health,
+                      const Theme& theme);
 
 }  // namespace brink::panel

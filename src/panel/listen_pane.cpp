@@ -4,6 +4,7 @@
 
 #include "panel/live_plots.h"
 #include "panel/ring_rows.h"
+#include "panel/shown_tap.h"
 #include "panel/stage_card.h"
 
 namespace brink::panel {
@@ -33,7 +34,15 @@ void ListenPane::draw(const Rect& area, Context& context) {
     draw_stage_card(card, context);
   }
   const bool names_taps = context.desk.session().taps().size() > 1;
-  draw_ring_rows(right, rows, selected, names_taps, context.view.hides_answers, theme);
+  const std::string deaf = deaf_words(context.desk.snapshot(), context.view);
+  draw_ring_rows(right,
+                 rows,
+                 context.desk.board().target().kind,
+                 selected,
+                 deaf,
+                 names_taps,
+                 context.view.hides_answers,
+                 theme);
 }
 
 }  // namespace brink::panel

@@ -9,6 +9,8 @@
 #include "panel/draw.h"
 #include "panel/guess_result.h"
 #include "panel/now.h"
+#include "panel/ring_rows.h"
+#include "panel/shown_tap.h"
 
 namespace brink::panel {
 namespace {
@@ -17,12 +19,7 @@ constexpr float kPadding = 20.0F;
 /// Stands in until a name was typed; nothing is locked under it.
 constexpr const char* kNobody = "?";
 
-struct StateWords {
-  const char* title;
-  const char* more;
-};
-
-StateWords words_of(const app::LiveEar& ear) {
+QuietWords words_of(const app::LiveEar& ear) {
   switch (ear.phase()) {
     case app::LiveEar::Phase::kWaiting:
       return {"Nothing rings yet", "Answers are hidden, the detector goes on. H shows them."};
@@ -113,7 +110,9 @@ void LiveGuess::offer_name(const Rect& area, const Context& context) {
   }
   const std::size_t first = context.actions.offered();
   const std::string label =
-      trainee_.empty() ? "your name, to begin" : fmt::format("{} guesses", io::printable(trainee_));
+      trainee_.empty()
+          ? "your name, to begin"
+          : shortened(theme.body, io::printable(trainee_), 0.5F * area.width()) + " guesses";
   if (context.actions.offer("W", label)) {
     name_.open(U'W', context);
   }
@@ -124,15 +123,17 @@ void LiveGuess::draw_state(const Rect& area, const Context& context) {
   const Theme& theme = context.theme;
   Rect rest = area;
   const Rect name = rest.take_right(theme.px(210.0F));
-  const StateWords words = words_of(ear_);
+  const std::string deaf = deaf_words(context.desk.snapshot(), context.view);
+  const bool is_deaf = !deaf.empty() && ear_.phase() == app::LiveEar::Phase::kWaiting;
+  const QuietWords words = is_deaf ? quiet_words(deaf, false) : words_of(ear_);
   const bool is_sounding = ear_.phase() == app::LiveEar::Phase::kSounding;
   draw_text(theme.title,
             rest.left,
             rest.top,
             is_sounding ? colour::kVermilion : colour::kText,
-            words.title);
+            words.heading);
   draw_wrapped(
-      theme.body, rest.left, rest.top + theme.px(28.0F), rest.width(), colour::kQuiet, words.more);
+      theme.body, rest.left, rest.top + theme.px(28.0F), rest.width(), colour::kQuiet, words.line);
   offer_name({name.left, name.top, name.right, name.top + theme.px(28.0F)}, context);
 }
 
@@ -161,7 +162,7 @@ void LiveGuess::draw(const Rect& area, const Context& context) {
 void LiveGuess::describe(Facts& facts) const {
   static constexpr std::array<const char*, 4> kPhases{"waiting", "sounding", "scored", "unscored"};
   facts.add("phase", std::string(kPhases.at(static_cast<std::size_t>(ear_.phase()))));
-  facts.add("title", std::string(words_of(ear_).title));
+  facts.add("title", words_of(ear_).heading);
   facts.add("is_blind", ear_.is_blind());
   facts.add("trainee", trainee_);
   facts.add("guess_hz", ear_.ruler().frequency_hz());

@@ -38,7 +38,9 @@ void draw_live_plots(const Rect& area, const Context& context) {
                 context.desk.session().spectrum_hz(),
                 tap.spectrum_dbfs,
                 context.desk.equaliser(),
-                context.desk.has_cuts_in(),
+                !context.desk.is_stage()     ? EqualiserIs::kLogged
+                : context.desk.has_cuts_in() ? EqualiserIs::kIn
+                                             : EqualiserIs::kOut,
                 context.desk.session().sample_rate_hz(),
                 theme);
   context.strip.draw(rest, axis, theme);

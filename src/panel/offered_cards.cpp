@@ -10,6 +10,7 @@
 #include "core/units.h"
 #include "panel/draw.h"
 #include "panel/ring_rows.h"
+#include "panel/shown_tap.h"
 #include "panel/words.h"
 
 namespace brink::panel {
@@ -20,7 +21,10 @@ constexpr float kGap = 8.0F;
 
 using Kind = app::Proposal::Kind;
 
-std::string cut_line(const app::OfferedRing& offer) {
+std::string cut_line(const app::OfferedRing& offer, cuts::Target::Kind kind) {
+  if (!offer.is_certain) {
+    return kNoCutYet;
+  }
   if (!offer.proposal) {
     return "fitting a cut ...";
   }
@@ -28,18 +32,14 @@ std::string cut_line(const app::OfferedRing& offer) {
     return "no cut of this target helps";
   }
   const io::CutRecord& cut = offer.proposal->cut();
-  if (app::is_high_pass(cut)) {
-    return app::cut_text(cut);
-  }
-  const cuts::Cut plain{cut.centre_hz, cut.q, cut.depth_db};
-  return cut_words(std::span(&plain, 1));
+  return (app::is_high_pass(cut) ? "" : "cut ") + app::cut_words(cut, kind);
 }
 
 std::string foot_line(const app::OfferedRing& offer, bool is_selected, bool is_waiting) {
   if (is_selected && is_waiting) {
     return "logged as soon as it is fitted";
   }
-  const bool can_cut = offer.proposal && offer.proposal->kind != Kind::kCannot;
+  const bool can_cut = offer.is_certain && offer.proposal && offer.proposal->kind != Kind::kCannot;
   if (is_selected) {
     return can_cut ? "Space  log this cut" : "X  not a ring";
   }
@@ -47,7 +47,9 @@ std::string foot_line(const app::OfferedRing& offer, bool is_selected, bool is_w
 }
 
 /// Level and growth change faster than events tell.
-RingCard to_card(const app::OfferedRing& offer, std::span<const app::BoardRow> rows) {
+RingCard to_card(const app::OfferedRing& offer,
+                 std::span<const app::BoardRow> rows,
+                 cuts::Target::Kind kind) {
   RingCard card;
   card.state = offer.ring.state;
   card.frequency_hz = offer.ring.frequency_hz;
@@ -58,25 +60,9 @@ RingCard to_card(const app::OfferedRing& offer, std::span<const app::BoardRow> r
   if (live != rows.end() && offer.ring.state != core::RingState::kGone) {
     card.growth_db_per_s = live->ring.growth_db_per_s;
   }
-  card.cut = cut_line(offer);
-  card.about = offer.proposal ? offer.proposal->sentence : std::string();
+  card.cut = cut_line(offer, kind);
+  card.about = offer.is_certain && offer.proposal ? offer.proposal->sentence : std::string();
   return card;
-}
-
-void draw_quiet_card(const Rect& area, bool is_check, const Theme& theme) {
-  draw_card(area, theme);
-  const float left = area.left + theme.px(20.0F);
-  draw_text(theme.title,
-            left,
-            area.top + theme.px(12.0F),
-            colour::kText,
-            is_check ? "Nothing else rings" : "Nothing rings");
-  draw_text(
-      theme.body,
-      left,
-      area.top + theme.px(42.0F),
-      colour::kQuiet,
-      is_check ? "What was cut last still sounds." : "What creeps up to the brink shows here.");
 }
 
 /// Small, since a loop may come to ring just there.
@@ -116,8 +102,12 @@ void draw_offered_cards(const Rect& area,
               colour::kQuiet,
               dismissed_words(dismissed, context.view.hides_answers));
   }
+  const std::string deaf = deaf_words(context.desk.snapshot(), context.view);
+  const bool has_room = rest.height() > theme.px(2.0F * kCardHeight);
+  if (offered.empty() || (!deaf.empty() && has_room)) {
+    draw_quiet_card(rest, deaf, is_check, theme);
+  }
   if (offered.empty()) {
-    draw_quiet_card(rest.take_top(theme.px(72.0F)), is_check, theme);
     return;
   }
   const auto rows = context.desk.board().rows();
@@ -128,7 +118,7 @@ void draw_offered_cards(const Rect& area,
   std::size_t index = first;
   for (; index < offered.size() && index < first + fitting; ++index) {
     const bool is_selected = index == selected;
-    RingCard card = to_card(offered[index], rows);
+    RingCard card = to_card(offered[index], rows, context.desk.board().target().kind);
     card.foot = foot_line(offered[index], is_selected, is_waiting);
     if (context.desk.session().taps().size() > 1) {
       card.about = fmt::format(

@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "io/printable.h"
 #include "panel/choice_rows.h"
 #include "panel/draw.h"
 #include "panel/overlays.h"
@@ -34,11 +35,13 @@ struct Row {
 std::vector<Row> list_rows(const app::RingOut& flow) {
   std::vector<Row> rows;
   for (const io::OutputRecord& output : flow.record().outputs) {
-    rows.push_back({output.name, result_words(output), {OutputList::Wish::kChoose, rows.size()}});
+    rows.push_back({io::printable(output.name),
+                    result_words(output),
+                    {OutputList::Wish::kChoose, rows.size()}});
   }
   rows.push_back({"Another output", "", {OutputList::Wish::kAdd, 0}});
   if (flow.output() != nullptr) {
-    rows.push_back({"Change " + flow.output()->name,
+    rows.push_back({"Change " + io::printable(flow.output()->name),
                     "name, microphone, position, target",
                     {OutputList::Wish::kChange, 0}});
     rows.push_back(

@@ -36,8 +36,13 @@ Rect draw_overlay_page(
   draw_card(page, theme, colour::kCardLit);
   Rect inner = page.inset(theme.px(28.0F));
   const Rect head = inner.take_top(theme.px(44.0F));
-  draw_text(theme.title, head.left, head.top, colour::kText, heading);
-  draw_text(theme.body, head.right, head.top, colour::kQuiet, "Esc closes", Align::kRight);
+  const float end =
+      draw_text(theme.body, head.right, head.top, colour::kQuiet, "Esc closes", Align::kRight);
+  draw_text(theme.title,
+            head.left,
+            head.top,
+            colour::kText,
+            shortened(theme.title, heading, head.width() - end - theme.px(20.0F)));
   return inner;
 }
 
@@ -46,8 +51,8 @@ void draw_help(const Rect& area, Context& context) {
   static constexpr auto kLines = std::to_array<Line>({
       {"The map", "every point is a tone: across its frequency, up how fast it grows."},
       {"The brink", "0 dB/s. What stays above it feeds back sooner or later."},
-      {"Triangle up", "building: grows like a ring, not yet certain."},
-      {"Circle", "ringing: certain. Its row says what to cut."},
+      {"Triangle up", "building: grows like a ring, not flagged yet: no cut."},
+      {"Circle", "ringing: flagged. Its row says what to cut."},
       {"Triangle down", "fading: the cut works, or the fader went down."},
       {"Cross", "gone."},
       {"The strip", "the last 20 seconds; bright is loud, lines are rings."},

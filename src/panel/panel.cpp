@@ -10,19 +10,16 @@
 
 #include "app/target_shelf.h"
 #include "core/error.h"
-#include "core/units.h"
 #include "io/printable.h"
 #include "panel/book_pane.h"
 #include "panel/draw.h"
 #include "panel/ear_pane.h"
-#include "panel/level_meter.h"
 #include "panel/listen_pane.h"
 #include "panel/overlays.h"
 #include "panel/reach_pane.h"
 #include "panel/recording_pane.h"
 #include "panel/ring_out_pane.h"
 #include "panel/shown_tap.h"
-#include "panel/words.h"
 
 namespace brink::panel {
 namespace {
@@ -94,74 +91,11 @@ void Panel::follow_stream() {
 
 /// Where the plots of one tap are shown.
 void Panel::offer_taps() {
-  const bool is_live = view_.pane == PaneId::kListen || view_.pane == PaneId::kRingOut;
   const std::size_t count = desk_.session().taps().size();
-  if (count > 1 && is_live && view_.overlay == Overlay::kNone &&
+  if (count > 1 && is_live() && view_.overlay == Overlay::kNone &&
       actions_.offer("J", "next channel")) {
     view_.tap_index = (view_.tap_index + 1) % count;
   }
-}
-
-/// Empty when nothing rings but what is shown.
-std::string Panel::announcement() const {
-  const app::BoardRow* const row =
-      ring_elsewhere(desk_.board().rows(), shown_tap(desk_.snapshot(), view_).tap);
-  if (row == nullptr) {
-    return {};
-  }
-  return view_.hides_answers ? fmt::format("Channel {} rings; J shows it.", row->tap)
-                             : fmt::format("Channel {} rings at {}; J shows it.",
-                                           row->tap,
-                                           core::frequency_label(row->ring.frequency_hz));
-}
-
-void Panel::draw_head(const Rect& area, const Theme& theme) {
-  Rect rest = area;
-  const float y = area.middle_y() - 0.5F * theme.body->FontSize;
-  const app::Snapshot& snapshot = desk_.snapshot();
-  const float title = draw_text(theme.title,
-                                rest.left,
-                                area.middle_y() - 0.5F * theme.title->FontSize,
-                                colour::kText,
-                                pane().heading());
-  rest.take_left(title + theme.px(24.0F));
-  const app::TapSnapshot& tap = shown_tap(snapshot, view_);
-  const std::string clock = clock_words(desk_.stream_s());
-  draw_text(theme.body, rest.right, y, colour::kQuiet, clock, Align::kRight);
-  rest.take_right(theme.px(90.0F));
-  const bool has_lost = snapshot.lost_samples > 0;
-  draw_text(theme.body,
-            rest.right,
-            y,
-            has_lost ? colour::kOrange : colour::kQuiet,
-            fmt::format("{} lost", snapshot.lost_samples),
-            Align::kRight);
-  rest.take_right(theme.px(90.0F));
-  draw_level_meter(rest.take_right(theme.px(360.0F)), tap, theme);
-  rest.take_right(theme.px(16.0F));
-  const Clip clip(rest);
-  const std::string name = io::printable(desk_.session().source_name());
-  std::string source = fmt::format(
-      "{}, channel {}, {:g} kHz", name, tap.tap, desk_.session().sample_rate_hz() / 1000.0);
-  if (text_width(theme.body, source) > rest.width()) {
-    source = name;
-  }
-  ImU32 paint = colour::kQuiet;
-  if (snapshot.health != io::InputHealth::kRunning) {
-    source = snapshot.health == io::InputHealth::kFrozen
-                 ? "The input is frozen; brink goes on as soon as sound comes."
-                 : "The input is gone; brink goes on as soon as it is back.";
-    paint = colour::kVermilion;
-  } else if (desk_.is_opening()) {
-    source = "Opening the input ...";
-  } else if (desk_.trouble()) {
-    source = *desk_.trouble();
-    paint = colour::kOrange;
-  } else if (const std::string elsewhere = announcement(); !elsewhere.empty()) {
-    source = elsewhere;
-    paint = colour::kVermilion;
-  }
-  draw_text(theme.body, rest.left, y, paint, shortened(theme.body, source, rest.width()));
 }
 
 void Panel::draw_tabs(const Rect& area, const Theme& theme) {

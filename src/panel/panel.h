@@ -3,6 +3,7 @@
 #include <array>
 #include <functional>
 #include <memory>
+#include <optional>
 #include <string>
 
 #include "app/desk.h"
@@ -57,7 +58,20 @@ class Panel {
  private:
   void follow_stream();
   void offer_taps();
+
+  /// The pane at hand shows what is listened to.
+  [[nodiscard]] bool is_live() const noexcept {
+    return view_.pane == PaneId::kListen || view_.pane == PaneId::kRingOut;
+  }
+
+  struct HeadLine {
+    std::string words;
+    ImU32 paint;
+  };
+
   [[nodiscard]] std::string announcement() const;
+  [[nodiscard]] std::optional<HeadLine> warning() const;
+  [[nodiscard]] std::string source_line(const Theme& theme, float width);
   void draw_head(const Rect& area, const Theme& theme);
   void draw_tabs(const Rect& area, const Theme& theme);
   void offer_everywhere();

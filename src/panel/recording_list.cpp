@@ -3,11 +3,13 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <array>
-#include <iterator>
+#include <optional>
+#include <utility>
 #include <vector>
 
+#include "app/cut_record.h"
 #include "core/units.h"
+#include "io/printable.h"
 #include "panel/draw.h"
 #include "panel/words.h"
 
@@ -18,9 +20,40 @@ constexpr float kRowHeight = 84.0F;
 constexpr float kGap = 6.0F;
 constexpr float kLineHeight = 22.0F;
 
-std::string cut_line(const cuts::Cut& cut) {
-  const std::array<cuts::Cut, 1> one{cut};
-  return cut_words(one);
+/// The rings that a cut is for, each place once: a ring may have come back.
+std::string served_words(const std::vector<int>& for_rings, const RecordingRings& rings) {
+  std::vector<std::string> places;
+  for (const int index : for_rings) {
+    const double ring_hz = rings.rings()[static_cast<std::size_t>(index)].ring.frequency_hz;
+    std::string place = core::frequency_label(ring_hz);
+    if (std::find(places.begin(), places.end(), place) == places.end()) {
+      places.push_back(std::move(place));
+    }
+  }
+  return places.empty() ? "" : fmt::format("for {}", fmt::join(places, ", "));
+}
+
+struct CutLine {
+  std::string cut;
+  std::string served = {};
+};
+
+std::vector<CutLine> cut_lines(const RecordingRings& rings, bool hides_answers) {
+  if (!rings.is_fitted()) {
+    return {{"..."}};
+  }
+  if (hides_answers) {
+    return {{fmt::format("{}, hidden", rings.shared().size())}};
+  }
+  std::vector<CutLine> lines;
+  for (const cuts::Move& move : rings.shared()) {
+    lines.push_back({app::cut_words(app::to_record(move.cut), rings.kind()),
+                     served_words(move.for_rings, rings)});
+  }
+  if (lines.empty()) {
+    lines.push_back({rings.rings().empty() ? "none needed" : "none that helps on this target"});
+  }
+  return lines;
 }
 
 void draw_row(const Rect& area,
@@ -93,21 +126,35 @@ void draw_recording_rows(const Rect& area,
   }
   const float pitch = theme.px(kRowHeight + kGap);
   int shown = std::max(static_cast<int>((rest.height() + theme.px(kGap)) / pitch), 1);
+  std::optional<float> foot_top;
   if (shown < count) {
     const Rect foot = rest.take_bottom(theme.px(kLineHeight));
     shown = std::max(static_cast<int>((rest.height() + theme.px(kGap)) / pitch), 1);
-    draw_text(theme.body,
-              foot.left,
-              foot.top,
-              colour::kQuiet,
-              fmt::format("ring {} of {}", selected + 1, count));
+    foot_top = foot.top;
   }
   const int first = std::clamp(selected - shown / 2, 0, std::max(count - shown, 0));
+  const int below = count - first - shown;
+  if (foot_top) {
+    draw_text(theme.body,
+              rest.left,
+              *foot_top,
+              colour::kText,
+              fmt::format("ring {} of {}", selected + 1, count));
+    draw_text(theme.strong,
+              rest.right,
+              *foot_top,
+              colour::kText,
+              fmt::format("{}{}{}",
+                          first > 0 ? fmt::format("\u2191 {} more", first) : "",
+                          first > 0 && below > 0 ? "   " : "",
+                          below > 0 ? fmt::format("\u2193 {} more", below) : ""),
+              Align::kRight);
+  }
   for (int i = first; i < std::min(first + shown, count); ++i) {
     const auto index = static_cast<std::size_t>(i);
     draw_row(rest.take_top(theme.px(kRowHeight)),
              rings.rings()[index],
-             rings.is_fitted() ? cut_words(rings.cuts(index)) : std::string("..."),
+             rings.is_fitted() ? cut_words(rings.cuts(index), rings.kind()) : std::string("..."),
              sample_rate_hz,
              i == selected,
              hides_answers,
@@ -121,23 +168,7 @@ Rect draw_recording_cuts(const Rect& area,
                          const std::string& target_name,
                          bool hides_answers,
                          const Theme& theme) {
-  std::vector<std::string> lines;
-  if (!rings.is_fitted()) {
-    lines.emplace_back("...");
-  } else if (hides_answers) {
-    lines.push_back(fmt::format("{}, hidden", rings.shared().cuts.size()));
-  } else {
-    if (rings.shared().high_pass.corner_hz > 0.0) {
-      lines.push_back("high-pass " + core::frequency_label(rings.shared().high_pass.corner_hz));
-    }
-    std::transform(rings.shared().cuts.begin(),
-                   rings.shared().cuts.end(),
-                   std::back_inserter(lines),
-                   cut_line);
-    if (lines.empty()) {
-      lines.emplace_back(rings.rings().empty() ? "none needed" : "none that helps on this target");
-    }
-  }
+  std::vector<CutLine> lines = cut_lines(rings, hides_answers);
   Rect rest = area;
   // Less than half of the height; the rows are what one looks at.
   const auto most = static_cast<std::size_t>(
@@ -145,7 +176,7 @@ Rect draw_recording_cuts(const Rect& area,
   if (lines.size() > most) {
     const std::size_t more = lines.size() - most + 1;
     lines.resize(most - 1);
-    lines.push_back(fmt::format("and {} more", more));
+    lines.push_back({fmt::format("and {} more", more)});
   }
   const float height =
       theme.px(kLineHeight) * static_cast<float>(lines.size() + 1) + theme.px(22.0F);
@@ -156,10 +187,22 @@ Rect draw_recording_cuts(const Rect& area,
   inner.left += theme.px(6.0F);
   const Rect head = inner.take_top(theme.px(kLineHeight + 2.0F));
   draw_text(
-      theme.strong, head.left, head.top, colour::kText, "For the whole file, on " + target_name);
-  for (const std::string& line : lines) {
-    const Rect row = inner.take_top(theme.px(kLineHeight));
-    draw_text(theme.body, row.left, row.top, colour::kText, line);
+      theme.strong,
+      head.left,
+      head.top,
+      colour::kText,
+      shortened(
+          theme.strong, "For the whole file, on " + io::printable(target_name), head.width()));
+  for (const CutLine& line : lines) {
+    Rect row = inner.take_top(theme.px(kLineHeight));
+    row.take_left(draw_text(theme.body, row.left, row.top, colour::kText, line.cut) +
+                  theme.px(16.0F));
+    draw_text(theme.body,
+              row.right,
+              row.top,
+              colour::kQuiet,
+              shortened(theme.body, line.served, row.width()),
+              Align::kRight);
   }
   return rest;
 }

@@ -16,7 +16,8 @@ void draw_recording_rows(const Rect& area,
                          bool hides_answers,
                          const Theme& theme);
 
-/// What to set for all of them together. Returns what is left of the area above the card.
+/// What to set for all of them together, and which rings each cut is for. Returns what is left of
+/// the area above the card.
 Rect draw_recording_cuts(const Rect& area,
                          const RecordingRings& rings,
                          const std::string& target_name,

@@ -348,8 +348,8 @@ void RecordingPane::describe(Facts& facts) const {
   facts.add("peak_dbfs", ring.peak_dbfs);
   facts.add("confidence", ring.confidence);
   if (rings_.is_fitted()) {
-    facts.add("cut", cut_words(rings_.cuts(index)));
-    facts.add("shared_count", static_cast<double>(rings_.shared().cuts.size()));
+    facts.add("cut", cut_words(rings_.cuts(index), rings_.kind()));
+    facts.add("shared_count", static_cast<double>(rings_.shared().size()));
   }
 }
 

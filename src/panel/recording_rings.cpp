@@ -53,7 +53,7 @@ RecordingRings::Fitted RecordingRings::fit_all(const std::stop_token& stop,
     config.sample_rate_hz = sample_rate_hz;
     config.most_moves = target.bands + (target.high_pass_hz.empty() ? 0 : 1);
     config.work = kPlanWork;
-    fitted.shared = cuts::plan_for_rings(measured, target, config).setting();
+    fitted.shared = cuts::plan_for_rings(measured, target, config).moves;
   }
   return fitted;
 }
@@ -61,6 +61,7 @@ RecordingRings::Fitted RecordingRings::fit_all(const std::stop_token& stop,
 void RecordingRings::fit(const cuts::Target& target, const std::function<void()>& on_news) {
   if (target.name != target_name_) {
     target_name_ = target.name;
+    kind_ = target.kind;
     drop_fit();
   }
   if (fitting_.valid()) {

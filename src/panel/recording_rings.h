@@ -8,7 +8,7 @@
 #include <vector>
 
 #include "app/analysis.h"
-#include "cuts/setting.h"
+#include "cuts/planner.h"
 #include "cuts/target.h"
 
 namespace brink::panel {
@@ -34,16 +34,19 @@ class RecordingRings {
 
   [[nodiscard]] bool is_fitted() const noexcept { return is_fitted_; }
 
+  /// Of the target fitted to.
+  [[nodiscard]] cuts::Target::Kind kind() const noexcept { return kind_; }
+
   /// For ring i by itself, once is_fitted(); empty where the target has no band.
   [[nodiscard]] const std::vector<cuts::Cut>& cuts(std::size_t i) const { return fitted_.each[i]; }
 
   /// For all of them together, once is_fitted().
-  [[nodiscard]] const cuts::Setting& shared() const noexcept { return fitted_.shared; }
+  [[nodiscard]] const std::vector<cuts::Move>& shared() const noexcept { return fitted_.shared; }
 
  private:
   struct Fitted {
     std::vector<std::vector<cuts::Cut>> each;
-    cuts::Setting shared;
+    std::vector<cuts::Move> shared;
   };
 
   static Fitted fit_all(const std::stop_token& stop,
@@ -56,7 +59,8 @@ class RecordingRings {
   std::vector<app::FoundRing> rings_;
   std::vector<cuts::RingMeasurement> measured_;
   double sample_rate_hz_ = 48000.0;
-  std::string target_name_;  // that is being or was fitted to
+  std::string target_name_;                                    // that is being or was fitted to
+  cuts::Target::Kind kind_ = cuts::Target::Kind::kParametric;  // its
   bool is_asked_ = false;
   bool is_fitted_ = false;
   Fitted fitted_;

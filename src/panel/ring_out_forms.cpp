@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 #include <cstdlib>
 #include <optional>
 #include <string>
@@ -11,6 +12,7 @@
 
 #include "app/target_choice.h"
 #include "core/error.h"
+#include "io/printable.h"
 
 namespace brink::panel {
 namespace {
@@ -93,7 +95,7 @@ void ask_new_output(TextForm& form, app::ShowKeeper& keeper, const app::Settings
 
 void ask_output_change(TextForm& form, app::ShowKeeper& keeper) {
   const app::RingOut& flow = keeper.flow();
-  form.open("What is said of " + flow.output()->name,
+  form.open("What is said of " + io::printable(flow.output()->name),
             output_fields(*flow.output(), flow.target().name),
             [&keeper](const Texts& texts) {
               try {
@@ -140,21 +142,41 @@ void ask_notes(TextForm& form, app::ShowKeeper& keeper) {
   });
 }
 
-void ask_fader(TextForm& form, app::ShowKeeper& keeper, double shown_db) {
+std::optional<std::string> fader_fault(const std::optional<double>& typed_db,
+                                       const FaderRange& range,
+                                       double now_db) {
+  if (!typed_db || !std::isfinite(*typed_db)) {
+    return "That is no number of dB, such as -6 or 2.5.";
+  }
+  if (*typed_db < range.lowest_db || *typed_db > range.highest_db) {
+    return fmt::format("A fader stands between {:g} and {:+g} dB; type where in between.",
+                       range.lowest_db,
+                       range.highest_db);
+  }
+  if (range.most_up_db && *typed_db > now_db + *range.most_up_db) {
+    return fmt::format(
+        "That is {:.1f} dB up at once; type {:+.1f} at most, and listen there first.",
+        *typed_db - now_db,
+        now_db + *range.most_up_db);
+  }
+  return std::nullopt;
+}
+
+void ask_fader(TextForm& form, app::ShowKeeper& keeper, const FaderRange& range, double now_db) {
   form.open("The fader stands at",
-            {{"dB", fmt::format("{:.6g}", shown_db), {}, 0.5}},
-            [&keeper](const Texts& texts) {
+            {{"dB", fmt::format("{:.6g}", now_db), {}, 0.5}},
+            [&keeper, range, now_db](const Texts& texts) {
               const auto at_db = to_number(texts[0]);
-              if (!at_db) {
-                return Fault("That is no number of dB, such as -6 or 2.5.");
+              auto fault = fader_fault(at_db, range, now_db);
+              if (!fault) {
+                keeper.flow().set_fader_db(*at_db);
               }
-              keeper.flow().set_fader_db(*at_db);
-              return Fault();
+              return fault;
             });
 }
 
 void ask_back_off(TextForm& form, app::ShowKeeper& keeper, double& margin_db) {
-  form.open("Back off, and be done with " + keeper.flow().output()->name,
+  form.open("Back off, and be done with " + io::printable(keeper.flow().output()->name),
             {{"by dB", fmt::format("{:.6g}", margin_db), {}, 0.5}},
             [&keeper, &margin_db](const Texts& texts) {
               const auto by_db = to_number(texts[0]);

@@ -1,7 +1,11 @@
 #pragma once
 
+#include <optional>
+#include <string>
+
 #include "app/settings.h"
 #include "app/show_keeper.h"
+#include "app/stage_source.h"
 #include "panel/text_form.h"
 
 namespace brink::panel {
@@ -14,7 +18,24 @@ void ask_new_output(TextForm& form, app::ShowKeeper& keeper, const app::Settings
 void ask_output_change(TextForm& form, app::ShowKeeper& keeper);
 void ask_show_words(TextForm& form, app::ShowKeeper& keeper);
 void ask_notes(TextForm& form, app::ShowKeeper& keeper);
-void ask_fader(TextForm& form, app::ShowKeeper& keeper, double shown_db);
+
+struct FaderRange {
+  double lowest_db = app::RingOut::kLowestFaderDb;
+  double highest_db = app::RingOut::kHighestFaderDb;
+  /// Nothing where brink is only told where a fader stands; that may be anywhere.
+  std::optional<double> most_up_db = std::nullopt;
+};
+
+/// The simulated stage's fader goes where it is typed to, so a slip (a sign, a digit too many) must
+/// not throw it up: its range, and no farther up at once than from where it starts to its brink.
+inline constexpr FaderRange kStageFader{
+    app::StageControls::kLowestFaderDb, app::StageControls::kHighestFaderDb, 12.0};
+
+/// What is wrong with a typed position, in one sentence; nothing typed: it is no number.
+[[nodiscard]] std::optional<std::string> fader_fault(const std::optional<double>& typed_db,
+                                                     const FaderRange& range,
+                                                     double now_db);
+void ask_fader(TextForm& form, app::ShowKeeper& keeper, const FaderRange& range, double now_db);
 /// With a margin that can be changed.
 void ask_back_off(TextForm& form, app::ShowKeeper& keeper, double& margin_db);
 

@@ -38,7 +38,8 @@ void RingOutPane::offer_cutting(Context& context) {
     const std::size_t at = selected(offered);
     const app::OfferedRing& ring = offered[at];
     const bool cannot = ring.proposal && ring.proposal->kind == Kind::kCannot;
-    if (!cannot && actions.offer("Space", "log the cut")) {
+    // One that only builds has no cut yet: it may be music.
+    if (ring.is_certain && !cannot && actions.offer("Space", "log the cut")) {
       wants_cut_ = ring.id;
     }
     if (actions.offer("X", "not a ring")) {
@@ -56,9 +57,11 @@ void RingOutPane::offer_cutting(Context& context) {
     flow.restore(dismissed.front().dismissal);
   }
   const bool has_cut = !flow.output()->cuts.empty();
-  if ((has_cut || !offered.empty()) && !hides && actions.offer("D", "edit")) {
-    editor_.open(flow,
-                 offered.empty() ? std::nullopt : std::optional(offered[selected(offered)].id));
+  const auto flagged = !offered.empty() && offered[selected(offered)].is_certain
+                           ? std::optional(offered[selected(offered)].id)
+                           : std::nullopt;
+  if ((has_cut || flagged) && !hides && actions.offer("D", "edit")) {
+    editor_.open(flow, flagged);
   }
 }
 
@@ -76,7 +79,7 @@ void RingOutPane::offer_fader(Context& context) {
     flow.set_fader_db(shown_db + by_db);
   }
   if (actions.offer("F", "fader at")) {
-    ask_fader(form_, keeper_, shown_db);
+    ask_fader(form_, keeper_, desk.is_stage() ? kStageFader : FaderRange(), shown_db);
   }
 }
 

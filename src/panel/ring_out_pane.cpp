@@ -11,7 +11,9 @@
 #include "panel/offered_cards.h"
 #include "panel/prepare_card.h"
 #include "panel/ring_out_forms.h"
+#include "panel/ring_rows.h"
 #include "panel/round_card.h"
+#include "panel/shown_tap.h"
 
 namespace brink::panel {
 namespace {
@@ -37,6 +39,7 @@ void describe_output(const app::RingOut& flow, Facts& facts) {
   facts.add("cuts", static_cast<double>(output.cuts.size()));
   facts.add("bands_left", static_cast<double>(flow.bands_left()));
   facts.add("is_done", output.back_off_db.has_value());
+  facts.add("ended_for", output.advice);
   const app::Advice advice = flow.advice();
   facts.add("advice", advice.reason);
   facts.add("is_to_stop", advice.kind == app::Advice::Kind::kStop);
@@ -89,6 +92,7 @@ void RingOutPane::follow(Context& context) {
   keeper_.update();
   remember(context.settings.now());
   true_gain_won_db_ = context.desk.true_gain_won_db();
+  deaf_ = deaf_words(context.desk.snapshot(), context.view);
 }
 
 /// The ring that the keys mean: the one chosen with Tab as long as it is offered, or the first.
@@ -184,10 +188,16 @@ void RingOutPane::describe(Facts& facts) const {
   facts.add("last_check", flow.record().last_check);
   facts.add("note", flow.record().note);
   facts.add("form", form_.is_open() ? form_.heading() : std::string());
+  facts.add("fault", form_.fault());
   facts.add("is_editing", editor_.is_open());
   facts.add("edited", editor_.is_open() ? app::cut_text(editor_.cut()) : std::string());
   const auto offered = flow.offered();
+  facts.add("instruction", instruction_words(flow, deaf_));
   facts.add("offered", static_cast<double>(offered.size()));
+  if (offered.empty()) {
+    const bool is_check = flow.phase() == app::Phase::kCheck;
+    facts.add("no_rings", quiet_words(deaf_, is_check).heading);
+  }
   if (!offered.empty()) {
     const app::OfferedRing& ring = offered[selected(offered)];
     facts.add("offered_hz", ring.ring.frequency_hz);

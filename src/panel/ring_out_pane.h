@@ -56,6 +56,7 @@ class RingOutPane final : public Pane {
   std::uint64_t remembered_revision_ = 0;
   std::optional<char> clicked_;  // a key on the round card
   std::optional<double> true_gain_won_db_;
+  std::string deaf_;  // deaf_words()
 };
 
 }  // namespace brink::panel

@@ -14,11 +14,11 @@ namespace {
 constexpr float kRowHeight = 122.0F;
 constexpr float kGap = 8.0F;
 
-RingCard to_card(const app::BoardRow& row, bool names_tap) {
+RingCard to_card(const app::BoardRow& row, bool names_tap, cuts::Target::Kind kind) {
   return {.state = row.ring.state,
           .frequency_hz = row.ring.frequency_hz,
           .growth_db_per_s = row.ring.growth_db_per_s,
-          .cut = cut_words(row.cuts),
+          .cut = is_flagged(row.ring) ? cut_words(row.cuts, kind) : kNoCutYet,
           .foot = fmt::format("{}{:.0f} dBFS, {:.0f} % sure",
                               names_tap ? fmt::format("channel {}, ", row.tap) : std::string(),
                               row.ring.level_dbfs,
@@ -67,7 +67,7 @@ void draw_ring_card(const Rect& area,
             right,
             area.top + theme.px(33.0F),
             paint,
-            growth_words(card.growth_db_per_s),
+            growth_words(card.state, card.growth_db_per_s),
             Align::kRight);
   const float foot = area.bottom - theme.px(30.0F);
   draw_state_mark(
@@ -81,17 +81,44 @@ void draw_ring_card(const Rect& area,
             Align::kRight);
 }
 
+QuietWords quiet_words(const std::string& deaf, bool is_check) {
+  if (!deaf.empty()) {
+    return {deaf, "Pull the fader down: it may ring unheard."};
+  }
+  return is_check ? QuietWords{"Nothing else rings", "What was cut last still sounds."}
+                  : QuietWords{"Nothing rings", "What creeps up to the brink shows here."};
+}
+
+void draw_quiet_card(Rect& area, const std::string& deaf, bool is_check, const Theme& theme) {
+  const QuietWords words = quiet_words(deaf, is_check);
+  const Rect card = area.take_top(theme.px(72.0F));
+  draw_card(card, theme);
+  const float left = card.left + theme.px(20.0F);
+  draw_text(theme.title,
+            left,
+            card.top + theme.px(12.0F),
+            deaf.empty() ? colour::kText : colour::kVermilion,
+            words.heading);
+  draw_text(theme.body, left, card.top + theme.px(42.0F), colour::kQuiet, words.line);
+  area.take_top(theme.px(kGap));
+}
+
 float ring_row_height(const Theme& theme) noexcept {
   return theme.px(kRowHeight + kGap);
 }
 
 Rect draw_ring_rows(const Rect& area,
                     std::span<const app::BoardRow> rows,
+                    cuts::Target::Kind kind,
                     int selected_row,
+                    const std::string& deaf,
                     bool names_taps,
                     bool hides_answers,
                     const Theme& theme) {
   Rect rest = area;
+  if (rows.empty() || !deaf.empty()) {
+    draw_quiet_card(rest, deaf, false, theme);
+  }
   int index = 0;
   for (const app::BoardRow& row : rows) {
     if (rest.height() < theme.px(kRowHeight)) {
@@ -101,27 +128,12 @@ Rect draw_ring_rows(const Rect& area,
       break;
     }
     draw_ring_card(rest.take_top(theme.px(kRowHeight)),
-                   to_card(row, names_taps),
+                   to_card(row, names_taps, kind),
                    index == selected_row,
                    hides_answers,
                    theme);
     rest.take_top(theme.px(kGap));
     ++index;
-  }
-  if (rows.empty()) {
-    const Rect card = rest.take_top(theme.px(72.0F));
-    draw_card(card, theme);
-    draw_text(theme.title,
-              card.left + theme.px(20.0F),
-              card.top + theme.px(12.0F),
-              colour::kText,
-              "Nothing rings");
-    draw_text(theme.body,
-              card.left + theme.px(20.0F),
-              card.top + theme.px(42.0F),
-              colour::kQuiet,
-              "What creeps up to the brink shows here.");
-    rest.take_top(theme.px(kGap));
   }
   return rest;
 }

@@ -9,6 +9,13 @@
 
 namespace brink::panel {
 
+/// A ring that only builds has no cut: it may be music (docs/listen.md).
+inline constexpr const char* kNoCutYet = "no cut yet";
+
+[[nodiscard]] inline bool is_flagged(const core::Ring& ring) noexcept {
+  return ring.flagged_sample != core::kNever;
+}
+
 /// A ring as a large card: frequency, note, growth, cut, state in words and shape.
 struct RingCard {
   core::RingState state = core::RingState::kBuilding;
@@ -26,11 +33,25 @@ void draw_ring_card(const Rect& area,
                     bool hides_answers,
                     const Theme& theme);
 
+/// What stands in the place of rings while there is none to show, or while no sound comes: silence
+/// says nothing of a loop. `deaf`: deaf_words().
+struct QuietWords {
+  std::string heading;
+  std::string line;
+};
+
+[[nodiscard]] QuietWords quiet_words(const std::string& deaf, bool is_check);
+/// Into the upper end of the area, which it takes off.
+void draw_quiet_card(Rect& area, const std::string& deaf, bool is_check, const Theme& theme);
+
 /// The rings as large rows, as many as fit: frequency, note, growth, cut, state in words and shape.
-/// `names_taps`: each says on which channel. Returns what is left of the area below them.
+/// `kind`: of the target. `deaf`: deaf_words(). `names_taps`: each says on which channel. Returns
+/// what is left of the area below them.
 Rect draw_ring_rows(const Rect& area,
                     std::span<const app::BoardRow> rows,
+                    cuts::Target::Kind kind,
                     int selected_row,
+                    const std::string& deaf,
                     bool names_taps,
                     bool hides_answers,
                     const Theme& theme);

@@ -12,6 +12,7 @@
 #include "core/units.h"
 #include "io/printable.h"
 #include "panel/draw.h"
+#include "panel/shown_tap.h"
 
 namespace brink::panel {
 namespace {
@@ -23,14 +24,6 @@ using app::RoundCheck;
 constexpr float kHeight = 336.0F;
 constexpr float kLeastHeight = 228.0F;  // no room for rounds
 constexpr float kRoundHeight = 23.0F;
-
-std::string short_cut(const io::CutRecord& cut) {
-  return app::is_high_pass(cut) ? app::cut_text(cut)
-                                : fmt::format("{}  Q {:.2g}  {:.1f}",
-                                              core::frequency_label(cut.centre_hz),
-                                              cut.q,
-                                              cut.depth_db);
-}
 
 ImU32 check_colour(const app::RoundView& round) {
   switch (round.check) {
@@ -44,7 +37,8 @@ ImU32 check_colour(const app::RoundView& round) {
   }
 }
 
-std::string round_heading(const app::RingOut& flow, Phase phase) {
+std::string round_heading(const app::RingOut& flow) {
+  const Phase phase = flow.phase();
   const int done = app::round_count(*flow.output());
   if (phase == Phase::kDone) {
     return fmt::format("Done in {} round{}", done, done == 1 ? "" : "s");
@@ -55,10 +49,10 @@ std::string round_heading(const app::RingOut& flow, Phase phase) {
 std::string band_words(const app::RingOut& flow) {
   const cuts::Target& target = flow.target();
   if (target.kind == cuts::Target::Kind::kGraphic) {
-    return target.name;
+    return io::printable(target.name);
   }
   const int left = flow.bands_left();
-  return fmt::format("{}, {} band{} left", target.name, left, left == 1 ? "" : "s");
+  return fmt::format("{}, {} band{} left", io::printable(target.name), left, left == 1 ? "" : "s");
 }
 
 std::string place_words(const io::OutputRecord& output) {
@@ -66,25 +60,31 @@ std::string place_words(const io::OutputRecord& output) {
   return io::printable(output.microphone + (has_both ? ", " : "") + output.position);
 }
 
-void draw_head(Rect& rest, const app::RingOut& flow, Phase phase, const Theme& theme) {
+void draw_head(Rect& rest, const app::RingOut& flow, const std::string& deaf, const Theme& theme) {
   const Rect head = rest.take_top(theme.px(27.0F));
-  draw_text(theme.title, head.left, head.top, colour::kText, round_heading(flow, phase));
+  const float heading =
+      draw_text(theme.title, head.left, head.top, colour::kText, round_heading(flow));
   draw_text(theme.body,
             head.right,
             head.top + theme.px(5.0F),
             colour::kQuiet,
-            band_words(flow),
+            shortened(theme.body, band_words(flow), head.width() - heading - theme.px(16.0F)),
             Align::kRight);
   if (const std::string place = place_words(*flow.output()); !place.empty()) {
-    const Rect line = rest.take_top(theme.px(18.0F));
-    const Clip clip(line);
-    draw_text(theme.small, line.left, line.top, colour::kQuiet, place);
+    const Rect line = rest.take_top(theme.px(20.0F));
+    draw_text(theme.small,
+              line.left,
+              line.top,
+              colour::kQuiet,
+              shortened(theme.small, place, line.width()));
   }
   rest.take_top(theme.px(3.0F));
-  rest.take_top(
-      theme.px(6.0F) +
-      draw_wrapped(
-          theme.strong, rest.left, rest.top, rest.width(), colour::kText, flow.instruction()));
+  rest.take_top(theme.px(6.0F) + draw_wrapped(theme.strong,
+                                              rest.left,
+                                              rest.top,
+                                              rest.width(),
+                                              deaf.empty() ? colour::kText : colour::kVermilion,
+                                              instruction_words(flow, deaf)));
 }
 
 void draw_fader_line(Rect& rest, const app::RingOut& flow, const Context& context) {
@@ -122,7 +122,7 @@ void draw_rounds(const Rect& area, const app::RingOut& flow, const Context& cont
     const Rect row = rest.take_top(theme.px(kRoundHeight));
     const auto& cut = rounds[i].round->cut;
     const std::string words = context.view.hides_answers ? "hidden"
-                              : cut                      ? short_cut(*cut)
+                              : cut                      ? app::cut_words(*cut, flow.target().kind)
                                     : core::frequency_label(rounds[i].round->ring.frequency_hz);
     draw_text(theme.strong, row.left, row.top, colour::kQuiet, fmt::format("{}", i + 1));
     draw_text(theme.body, row.left + theme.px(24.0F), row.top, colour::kText, words);
@@ -176,8 +176,11 @@ void draw_advice(Rect& rest, const app::RingOut& flow, const Context& context) {
   const bool is_checked = !flow.record().last_check.empty();
   const Advice advice = flow.advice();
   const bool hides = is_checked && context.view.hides_answers;
+  const bool is_muted = advice.kind == Advice::Kind::kGoOn &&  // not while nothing is heard
+                        !deaf_words(context.desk.snapshot(), context.view).empty();
   const std::string words = hides        ? "The last check is logged."
                             : is_checked ? "Last check, all open: " + flow.record().last_check
+                            : is_muted   ? ""
                                          : advice.reason;
   const Rect place = rest.take_bottom(theme.px(46.0F));
   canvas().AddLine(
@@ -194,13 +197,14 @@ void draw_advice(Rect& rest, const app::RingOut& flow, const Context& context) {
 void draw_show_head(Rect& rest, const app::RingOut& flow, const Theme& theme) {
   const io::ShowRecord& record = flow.record();
   const Rect head = rest.take_top(theme.px(30.0F));
-  const Clip clip(rest);
-  draw_text(theme.title,
-            head.left,
-            head.top,
-            colour::kText,
-            record.venue.empty() ? "A new show" : io::printable(record.venue));
-  draw_text(theme.body, rest.left, rest.top, colour::kQuiet, io::printable(record.name));
+  const std::string venue = record.venue.empty() ? "A new show" : io::printable(record.venue);
+  draw_text(
+      theme.title, head.left, head.top, colour::kText, shortened(theme.title, venue, head.width()));
+  draw_text(theme.body,
+            rest.left,
+            rest.top,
+            colour::kQuiet,
+            shortened(theme.body, io::printable(record.name), rest.width()));
 }
 
 std::optional<char> draw_keys(const Rect& area, const Theme& theme) {
@@ -229,6 +233,10 @@ float round_card_height(float available, float above, const Theme& theme) noexce
   return std::clamp(available - above, theme.px(kLeastHeight), theme.px(kHeight));
 }
 
+std::string instruction_words(const app::RingOut& flow, const std::string& deaf) {
+  return deaf.empty() ? flow.instruction() : fmt::format("Pull the fader down: {}.", deaf);
+}
+
 std::string check_words(const app::RoundView& round) {
   switch (round.check) {
     case RoundCheck::kToCut:
@@ -254,7 +262,7 @@ std::optional<char> draw_round_card(const Rect& area,
   Rect rest = area.inset(theme.px(14.0F));
   const bool has_output = flow.output() != nullptr;
   if (has_output) {
-    draw_head(rest, flow, flow.phase(), theme);
+    draw_head(rest, flow, deaf_words(context.desk.snapshot(), context.view), theme);
     draw_fader_line(rest, flow, context);
   } else {
     draw_show_head(rest, flow, theme);

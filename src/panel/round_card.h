@@ -18,6 +18,10 @@ std::optional<char> draw_round_card(const Rect& area,
 /// As high as it likes to be, or lower where whatever stands above it needs `above` pixels.
 [[nodiscard]] float round_card_height(float available, float above, const Theme& theme) noexcept;
 
+/// What to do now; in any phase while no sound comes (`deaf`: deaf_words()), to pull the fader
+/// down.
+[[nodiscard]] std::string instruction_words(const app::RingOut& flow, const std::string& deaf);
+
 /// "faded", "won 2.5 dB", ...
 [[nodiscard]] std::string check_words(const app::RoundView& round);
 

@@ -1,6 +1,9 @@
 #pragma once
 
+#include <fmt/format.h>
+
 #include <algorithm>
+#include <string>
 
 #include "app/ring_board.h"
 #include "app/snapshot.h"
@@ -14,7 +17,19 @@ namespace brink::panel {
   return snapshot.taps[std::min(view.tap_index, snapshot.taps.size() - 1)];
 }
 
-/// A certain ring on a tap that is not shown; nullptr: none.
+/// What is wrong while no sound comes at all: the input is gone or frozen, or sends exact zeros.
+/// Nothing that is shown says then what the loop does. Empty while there is sound.
+[[nodiscard]] inline std::string deaf_words(const app::Snapshot& snapshot, const View& view) {
+  const app::TapSnapshot& tap = shown_tap(snapshot, view);
+  if (snapshot.health == io::InputHealth::kRunning && !tap.level.is_silent) {
+    return {};
+  }
+  const bool is_one_of_several =
+      snapshot.health == io::InputHealth::kRunning && snapshot.taps.size() > 1;
+  return is_one_of_several ? fmt::format("channel {} is silent", tap.tap) : "brink hears nothing";
+}
+
+/// A flagged ring on a tap that is not shown; nullptr: none.
 [[nodiscard]] inline const app::BoardRow* ring_elsewhere(std::span<const app::BoardRow> rows,
                                                          int tap) {
   const auto found = std::find_if(rows.begin(), rows.end(), [tap](const app::BoardRow& row) {

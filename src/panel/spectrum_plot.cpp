@@ -30,7 +30,7 @@ bool has_any(const cuts::Setting& setting) {
 void draw_response(const Rect& plot,
                    const FrequencyAxis& axis,
                    const cuts::Setting& equaliser,
-                   bool is_in,
+                   EqualiserIs state,
                    double sample_rate_hz,
                    const Theme& theme) {
   static std::vector<ImVec2> points;
@@ -42,6 +42,7 @@ void draw_response(const Rect& plot,
     const auto depth = static_cast<float>(std::clamp(level_db / kDeepestCutDb, 0.0, 1.0));
     points.emplace_back(x, zero_y + (plot.bottom - zero_y) * depth);
   }
+  const bool is_in = state != EqualiserIs::kOut;
   const ImU32 paint = is_in ? colour::kGreen : colour::kQuiet;
   canvas().AddPolyline(points.data(),
                        static_cast<int>(points.size()),
@@ -52,7 +53,9 @@ void draw_response(const Rect& plot,
             plot.right - theme.px(8.0F),
             zero_y - theme.small->FontSize - theme.px(1.0F),
             paint,
-            is_in ? "cuts in" : "cuts out",
+            !is_in                          ? "cuts out"
+            : state == EqualiserIs::kLogged ? "cuts logged"
+                                            : "cuts in",
             Align::kRight);
 }
 
@@ -102,7 +105,7 @@ void draw_spectrum(const Rect& plot,
                    std::span<const float> frequencies_hz,
                    std::span<const float> levels_dbfs,
                    const cuts::Setting& equaliser,
-                   bool is_equaliser_in,
+                   EqualiserIs state,
                    double sample_rate_hz,
                    const Theme& theme) {
   canvas().AddRectFilled(
@@ -141,7 +144,7 @@ void draw_spectrum(const Rect& plot,
                        ImDrawFlags_None,
                        theme.px(1.0F));
   if (has_any(equaliser)) {
-    draw_response(plot, axis, equaliser, is_equaliser_in, sample_rate_hz, theme);
+    draw_response(plot, axis, equaliser, state, sample_rate_hz, theme);
   }
 }
 

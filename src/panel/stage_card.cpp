@@ -5,9 +5,11 @@
 #include <algorithm>
 #include <cmath>
 #include <string>
+#include <vector>
 
-#include "core/units.h"
+#include "app/cut_record.h"
 #include "panel/draw.h"
+#include "panel/ring_rows.h"
 
 namespace brink::panel {
 namespace {
@@ -48,7 +50,7 @@ void offer_hands(Context& context) {
   }
   actions.show("\u2191\u2193", "fader");
   const auto selected = static_cast<std::size_t>(context.view.selected_row);
-  if (selected < rows.size() && !rows[selected].cuts.empty() &&
+  if (selected < rows.size() && is_flagged(rows[selected].ring) && !rows[selected].cuts.empty() &&
       actions.offer("Space", "make this cut")) {
     make_cut(desk, rows[selected]);
   }
@@ -83,16 +85,15 @@ void draw_fader(const Rect& area, double fader_db, const Theme& theme) {
                          theme.px(3.0F));
 }
 
-std::string list_cuts(const cuts::Setting& setting) {
+std::string list_cuts(const cuts::Setting& setting, cuts::Target::Kind kind) {
+  constexpr std::size_t kMostNamed = 4;  // so many fit
+  const std::vector<io::CutRecord> cuts = app::to_records(setting);
+  const std::size_t unnamed = cuts.size() - std::min(cuts.size(), kMostNamed);
   std::string words;
-  for (const cuts::Cut& cut : setting.cuts) {
-    words += fmt::format("{}{} Q {:.2g} {:.1f}",
-                         words.empty() ? "" : ",  ",
-                         core::frequency_label(cut.centre_hz),
-                         cut.q,
-                         cut.depth_db);
+  for (std::size_t index = unnamed; index < cuts.size(); ++index) {
+    words += (words.empty() ? "" : ",  ") + app::cut_words(cuts[index], kind);
   }
-  return words;
+  return words + (unnamed > 0 ? fmt::format(" and {} before", unnamed) : "");
 }
 
 }  // namespace
@@ -122,8 +123,9 @@ void draw_stage_card(const Rect& area, Context& context) {
             "at a time."
           : fmt::format("{}: {}",
                         desk.has_cuts_in() ? "Cuts in" : "Cuts out",
-                        context.view.hides_answers ? fmt::format("{}", desk.equaliser().cuts.size())
-                                                   : list_cuts(desk.equaliser()));
+                        context.view.hides_answers
+                            ? fmt::format("{}", desk.equaliser().cuts.size())
+                            : list_cuts(desk.equaliser(), desk.board().target().kind));
   if (const auto won = desk.true_gain_won_db(); won && !desk.equaliser().cuts.empty()) {
     words += fmt::format(". True stable gain won: {:+.1f} dB", *won);
   }

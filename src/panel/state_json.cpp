@@ -1,6 +1,7 @@
 #include <nlohmann/json.hpp>
 
 #include "core/ring.h"
+#include "panel/level_meter.h"
 #include "panel/panel.h"
 #include "panel/shown_tap.h"
 
@@ -69,6 +70,7 @@ std::string Panel::state_json() {
              {"announcement", announcement()},
              {"stream_s", desk_.stream_s()},
              {"health", health_word(desk_.snapshot().health)},
+             {"level", level_words(shown_tap(desk_.snapshot(), view_), desk_.snapshot().health)},
              {"lost_samples", desk_.snapshot().lost_samples},
              {"open_outputs", desk_.open_outputs()},
              {"fader_db", desk_.fader_db()},

@@ -150,11 +150,12 @@ void TextForm::draw_field(const Rect& row, std::size_t index, const Theme& theme
   const FormField& field = fields_[index];
   const bool is_here = index == at_;
   const float y = row.middle_y() - 0.5F * theme.body->FontSize;
-  draw_text(is_here ? theme.strong : theme.body,
+  ImFont* const font = is_here ? theme.strong : theme.body;
+  draw_text(font,
             row.left,
             y,
             is_here ? colour::kText : colour::kQuiet,
-            field.label);
+            shortened(font, io::printable(field.label), theme.px(kLabelWidth - 12.0F)));
   const float left = row.left + theme.px(kLabelWidth);
   const float half = 0.5F * theme.body->FontSize + theme.px(6.0F);
   const Rect box{left,
@@ -168,7 +169,9 @@ void TextForm::draw_field(const Rect& row, std::size_t index, const Theme& theme
               left,
               y,
               is_here ? colour::kYellow : colour::kText,
-              is_here ? fmt::format("\u2190 {} \u2192", field.text) : field.text);
+              shortened(theme.strong,
+                        is_here ? fmt::format("\u2190 {} \u2192", field.text) : field.text,
+                        box.width()));
   }
   const ImVec2 mouse = ImGui::GetIO().MousePos;
   if (!is_here && box.holds(mouse.x, mouse.y) && ImGui::IsMouseClicked(0)) {

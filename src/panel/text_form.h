@@ -32,6 +32,9 @@ class TextForm {
 
   [[nodiscard]] const std::string& heading() const noexcept { return heading_; }
 
+  /// What was wrong with what was taken last; empty: nothing.
+  [[nodiscard]] const std::string& fault() const noexcept { return fault_; }
+
   void draw(const Rect& area, Context& context);
 
  private:

@@ -29,28 +29,34 @@ std::string find_font(const char* pattern_text) {
   return path;
 }
 
-ImFont* load(const std::string& path, float size_px) {
-  // Latin with accents, dashes and quotes, arrows, minus and comparison, sharp and flat.
-  static constexpr std::array<ImWchar, 13> kGlyphs{0x20,
-                                                   0x17F,
-                                                   0x2010,
-                                                   0x2026,
-                                                   0x2190,
-                                                   0x2193,
-                                                   0x2212,
-                                                   0x2212,
-                                                   0x2264,
-                                                   0x2265,
-                                                   0x266D,
-                                                   0x266F,
-                                                   0};
+// Latin with accents, dashes and quotes, arrows, minus and comparison, sharp and flat.
+constexpr std::array<ImWchar, 13> kSigns{
+    0x20, 0x17F, 0x2010, 0x2026, 0x2190, 0x2193, 0x2212, 0x2212, 0x2264, 0x2265, 0x266D, 0x266F, 0};
+// With Greek and Cyrillic, for what people type; a glyph that the font lacks shows as "?".
+constexpr std::array<ImWchar, 15> kLetters{0x20,
+                                           0x17F,
+                                           0x370,
+                                           0x52F,
+                                           0x2010,
+                                           0x2026,
+                                           0x2190,
+                                           0x2193,
+                                           0x2212,
+                                           0x2212,
+                                           0x2264,
+                                           0x2265,
+                                           0x266D,
+                                           0x266F,
+                                           0};
+
+ImFont* load(const std::string& path, float size_px, const ImWchar* glyphs) {
   ImGuiIO& io = ImGui::GetIO();
   ImFontConfig config;
   config.SizePixels = std::floor(size_px);  // whole pixels look crisp
   if (path.empty()) {
     return io.Fonts->AddFontDefault(&config);
   }
-  return io.Fonts->AddFontFromFileTTF(path.c_str(), config.SizePixels, &config, kGlyphs.data());
+  return io.Fonts->AddFontFromFileTTF(path.c_str(), config.SizePixels, &config, glyphs);
 }
 
 }  // namespace
@@ -83,11 +89,11 @@ Theme load_theme(float scale) {
   io.Fonts->FontBuilderFlags = ImGuiFreeTypeBuilderFlags_LightHinting;
   Theme theme;
   theme.scale = scale;
-  theme.body = load(regular, 16.0F * scale);
-  theme.strong = load(semibold, 16.0F * scale);
-  theme.small = load(regular, 13.0F * scale);
-  theme.title = load(semibold, 22.0F * scale);
-  theme.huge = load(semibold, 40.0F * scale);
+  theme.body = load(regular, 16.0F * scale, kLetters.data());
+  theme.strong = load(semibold, 16.0F * scale, kLetters.data());
+  theme.small = load(regular, 15.0F * scale, kLetters.data());
+  theme.title = load(semibold, 22.0F * scale, kLetters.data());
+  theme.huge = load(semibold, 40.0F * scale, kSigns.data());
 
   ImGuiStyle& style = ImGui::GetStyle();
   style = ImGuiStyle();

@@ -5,6 +5,8 @@
 #include <algorithm>
 
 #include "app/book_compare.h"
+#include "app/cut_record.h"
+#include "app/target_choice.h"
 #include "core/units.h"
 
 namespace brink::panel {
@@ -32,6 +34,10 @@ std::vector<std::string> visit_words(const io::ShowRecord& before,
   if (here == visits.outputs.end()) {
     return {"This output was not rung out on the visit before."};
   }
+  const auto then = std::find_if(before.outputs.begin(),
+                                 before.outputs.end(),
+                                 [&](const auto& one) { return one.name == output; });
+  const auto kind = app::kept_kind(then == before.outputs.end() ? "" : then->target);
   const auto ring = [](const app::VisitRing& one) {
     return core::frequency_label(one.frequency_hz);
   };
@@ -50,7 +56,11 @@ std::vector<std::string> visit_words(const io::ShowRecord& before,
       line_of(
           "Cuts of then that nothing asked for now",
           here->needless,
-          [](const io::CutRecord& cut) { return core::frequency_label(cut.centre_hz); },
+          [&](const io::CutRecord& cut) {
+            return kind == cuts::Target::Kind::kGraphic && !app::is_high_pass(cut)
+                       ? app::band_name(cut.centre_hz)
+                       : core::frequency_label(cut.centre_hz);
+          },
           "No cut of then has become needless.")};
   if (here->won_before_db && here->won_now_db) {
     words.push_back(fmt::format("Stable gain won: {:+.1f} dB then, {:+.1f} dB now.",

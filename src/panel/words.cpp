@@ -3,31 +3,47 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 
+#include "app/cut_record.h"
 #include "core/units.h"
 
 namespace brink::panel {
+namespace {
 
-std::string cut_words(std::span<const cuts::Cut> cuts) {
+constexpr double kShownDbPerS = 0.05;  // less reads as 0.0
+
+}  // namespace
+
+std::string cut_words(std::span<const cuts::Cut> cuts, cuts::Target::Kind kind) {
   if (cuts.empty()) {
     return "the target has no band there";
   }
   std::string words;
   for (const cuts::Cut& cut : cuts) {
-    words += fmt::format("{}{}  Q {:.2g}  {:.1f} dB",
-                         words.empty() ? "cut " : "  and ",
-                         core::frequency_label(cut.centre_hz),
-                         cut.q,
-                         cut.depth_db);
+    words += (words.empty() ? "cut " : "  and ") + app::cut_words(app::to_record(cut), kind);
   }
   return words;
 }
 
 std::string growth_words(double growth_db_per_s) {
+  if (std::abs(growth_db_per_s) < kShownDbPerS) {
+    return "0.0 dB/s";
+  }
   return std::abs(growth_db_per_s) < 9.95 ? fmt::format("{:+.1f} dB/s", growth_db_per_s)
                                           : fmt::format("{:+.0f} dB/s", growth_db_per_s);
+}
+
+std::string growth_words(core::RingState state, double growth_db_per_s) {
+  constexpr double kSteadyDbPerS = 1.0;  // within a second nobody hears that much
+  const bool is_fading = state == core::RingState::kFading;
+  if (state == core::RingState::kGone) {
+    return {};
+  }
+  if (is_fading ? growth_db_per_s <= -kShownDbPerS : growth_db_per_s >= kShownDbPerS) {
+    return growth_words(growth_db_per_s);
+  }
+  return std::abs(growth_db_per_s) < kSteadyDbPerS ? "steady" : is_fading ? "rising" : "falling";
 }
 
 std::string place_words(double seconds) {
@@ -39,16 +55,9 @@ std::string place_words(double seconds) {
 }
 
 std::string band_name(int band) {
-  constexpr int kFirstBand = -13;
-  static constexpr std::array<const char*, 26> kNames{
-      "50",    "63",  "80",  "100",  "125", "160",   "200",   "250", "315",
-      "400",   "500", "630", "800",  "1k",  "1.25k", "1.6k",  "2k",  "2.5k",
-      "3.15k", "4k",  "5k",  "6.3k", "8k",  "10k",   "12.5k", "16k"};
-  const int place = band - kFirstBand;
-  if (place < 0 || place >= static_cast<int>(kNames.size())) {
-    return core::frequency_label(core::third_octave_centre_hz(band));
-  }
-  return kNames.at(static_cast<std::size_t>(place));
+  const std::string name = core::third_octave_name(band);
+  const std::string number = name.substr(0, name.find(' '));
+  return name.ends_with("kHz") ? number + "k" : number;
 }
 
 std::string clock_words(double seconds) {

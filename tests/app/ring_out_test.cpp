@@ -344,13 +344,18 @@ TEST_CASE("advice to stop names its reason") {
     Wedge wedge;
     wedge.round(-14.0, 700.0);
     wedge.round(-11.0, 1700.0);
-    CHECK(wedge.flow.advice().reason == "Go on: round 3 of 5 to 7, and the last one won 3.0 dB.");
+    CHECK(wedge.flow.advice().reason == "Go on: round 3 of 5 to 7, and round 1 won 3.0 dB.");
+    CHECK(wedge.flow.rounds().back().check == RoundCheck::kFaded);
     wedge.flow.set_fader_db(-10.5);
     wedge.rings(3300.0);
     CHECK(wedge.flow.advice().kind == Advice::Kind::kMayStop);
-    CHECK(wedge.flow.advice().reason ==
-          "You may stop: the last round won 0.5 dB, less than 1 dB. Or go on: 2 of 5 to 7 rounds "
-          "are done.");
+    CHECK(
+        wedge.flow.advice().reason ==
+        "You may stop: round 2 won 0.5 dB, less than 1 dB. Or go on: 2 of 5 to 7 rounds are done.");
+    // The round's own row says the same, and the record waits for the ring to be dealt with.
+    CHECK(wedge.flow.rounds().back().check == RoundCheck::kReturned);
+    CHECK(wedge.flow.rounds().back().won_db == 0.5);
+    CHECK_FALSE(wedge.output().rounds.back().returned_at_db);
     // The engineer stops here, and that ring is what the margin is taken from.
     CHECK(wedge.flow.back_off(6.0));
     CHECK(wedge.flow.fader_db() == -16.5);
@@ -367,7 +372,7 @@ TEST_CASE("advice to stop names its reason") {
     wedge.flow.set_fader_db(-4.5);
     wedge.rings(4000.0);
     CHECK(wedge.flow.advice().kind == Advice::Kind::kStop);
-    CHECK(wedge.flow.advice().reason == "Stop: the last of 5 rounds won 0.5 dB, less than 1 dB.");
+    CHECK(wedge.flow.advice().reason == "Stop after 5 rounds: round 5 won 0.5 dB, less than 1 dB.");
     CHECK(std::string(wedge.flow.instruction()) == "Pull the fader down, and back off.");
   }
   SUBCASE("two rounds that won little together are the end too") {

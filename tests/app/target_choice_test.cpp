@@ -2,6 +2,7 @@
 
 #include <doctest/doctest.h>
 
+#include "app/cut_record.h"
 #include "core/error.h"
 #include "support/files.h"
 
@@ -61,4 +62,18 @@ TEST_CASE("a cut steps along the target's own lists and stays at their ends") {
   CHECK(app::step_on(target, high_pass, CutField::kCentre, 1).centre_hz ==
         doctest::Approx(50.0 * 1.122462));  // a sixth of an octave
   CHECK(app::nearest_on(app::to_target("octave"), high_pass) == high_pass);
+}
+
+TEST_CASE("a cut is told as its equaliser is labelled") {
+  using Kind = cuts::Target::Kind;
+  const io::CutRecord cut{1584.893, 4.318, -6.0};
+  CHECK(app::cut_text(cut) == "1585 Hz Q 4.32 -6 dB");
+  CHECK(app::cut_text(cut, Kind::kGraphic) == "1.6 kHz -6 dB");
+  CHECK(app::cut_words(cut, Kind::kParametric) == "1.58 kHz  Q 4.3  -6.0 dB");
+  CHECK(app::cut_words(cut, Kind::kGraphic) == "1.6 kHz  -6.0 dB");
+  CHECK(app::cut_words({80.0, 0.0, 0.0}, Kind::kGraphic) == "high-pass 80.0 Hz");
+  CHECK(app::band_name(398.107) == "400 Hz");
+  CHECK(app::band_name(700.0) == "700 Hz");  // of a graphic that has no third-octaves
+  CHECK(app::kept_kind(app::target_text("third-octave")) == Kind::kGraphic);
+  CHECK(app::kept_kind("no target at all") == Kind::kParametric);
 }

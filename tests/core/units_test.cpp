@@ -65,3 +65,15 @@ TEST_CASE("frequency labels carry three figures") {
   CHECK(frequency_label(999.9) == "1.00 kHz");
   CHECK(frequency_label(12345.0) == "12.3 kHz");
 }
+
+TEST_CASE("a third-octave is called by its nominal number") {
+  // IEC 61260-1, annex E.
+  CHECK(third_octave_name(-17) == "20 Hz");
+  CHECK(third_octave_name(-15) == "31.5 Hz");
+  CHECK(third_octave_name(-4) == "400 Hz");
+  CHECK(third_octave_name(-3) == "500 Hz");
+  CHECK(third_octave_name(0) == "1 kHz");
+  CHECK(third_octave_name(2) == "1.6 kHz");
+  CHECK(third_octave_name(5) == "3.15 kHz");
+  CHECK(third_octave_name(13) == "20 kHz");
+}

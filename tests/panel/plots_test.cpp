@@ -87,8 +87,9 @@ TEST_CASE("growth, cuts and time read as an engineer says them") {
   CHECK(growth_words(-4.25) == "-4.2 dB/s");
   CHECK(clock_words(3723.9) == "01:02:03");
   const std::array<cuts::Cut, 2> cuts{{{2631.0, 8.0, -6.0}, {811.0, 4.3, -3.5}}};
-  CHECK(cut_words(cuts) == "cut 2.63 kHz  Q 8  -6.0 dB  and 811 Hz  Q 4.3  -3.5 dB");
-  CHECK(cut_words({}) == "the target has no band there");
+  CHECK(cut_words(cuts, cuts::Target::Kind::kParametric) ==
+        "cut 2.63 kHz  Q 8  -6.0 dB  and 811 Hz  Q 4.3  -3.5 dB");
+  CHECK(cut_words({}, cuts::Target::Kind::kParametric) == "the target has no band there");
 }
 
 TEST_CASE("labels stand beside their marks, and none on another while there is room") {

@@ -58,7 +58,10 @@ window.picture("ring-out-live")
 loop.kill_server()
 window.wait_for(lambda state: state["health"] != "running", PATIENCE_S, "the input to be gone")
 window.picture("ring-out-live-lost")
-lost = window.state()["Ring out"]
+gone = window.wait_for(lambda state: state["level"] == "no input", PATIENCE_S, "the meter to say that nothing comes")
+lost = gone["Ring out"]
+check(lost["instruction"] == "Pull the fader down: brink hears nothing.", f"what to do while deaf: {lost['instruction']}")
+check(lost["no_rings"] == "brink hears nothing", f"silence is no sign that nothing rings: {lost['no_rings']}")
 check(lost["rounds"] == 1 and lost["is_logged"], "the round is there while the input is gone")
 check("faded" not in lost["round_1"], f"a ring that went with its server was not seen to fade: {lost['round_1']}")
 check(loop.start_server(), "the server starts again")
@@ -68,6 +71,7 @@ loop.set_gain(1.0)
 
 # The same round goes on: it rings as before, the cut goes in, the ring fades, and what was won is told.
 again = wait(lambda it: it["phase"] in ("catch", "check"), "the loop to ring again")
+check("hears nothing" not in again["instruction"], f"what to do once it is heard again: {again['instruction']}")
 centre_hz, q, depth_db = (float(word) for word in again["round_1"].split(" dB:")[0].replace(" Hz Q", "").split())
 loop.tell_room(f"cut {centre_hz} {q} {depth_db}")
 window.wait_for(lambda state: not any(ring["state"] in ("building", "ringing") for ring in state["rings"]), PATIENCE_S,

@@ -57,6 +57,9 @@ time.sleep(1.0)  # what rings as it is first heard has no growth to know it by
 loop.set_gain(1.0)
 told = window.wait_for(lambda state: state["announcement"] != "", PATIENCE_S, "the ring on the other channel")
 check(told["announcement"].startswith("Channel 2 rings at 1.5"), told["announcement"])
+check(told["level"] == "no signal", f"the channel shown has no cable: {told['level']}")
+silent = told["Ring out"]["instruction"]
+check(silent == "Pull the fader down: channel 1 is silent.", f"what to do while the channel shown is silent: {silent}")
 rings = [ring for ring in told["rings"] if ring["state"] == "ringing"]
 check(all(ring["tap"] == 2 for ring in rings), "the ring is the second channel's")
 # The pole and the limiter bend it by less than 3 Hz.

@@ -2,6 +2,7 @@
 
 #include <cmath>
 
+#include "app/cut_record.h"
 #include "app/ear/guess_result.h"
 #include "app/ear/ruler.h"
 #include "core/units.h"
@@ -36,7 +37,9 @@ std::string cut_text(const GuessResult& result) {
   const GuessScore& score = result.score;
   std::string cut = fmt::format("a cut of {:g} dB at {} takes {:.1f} dB there",
                                 -score.cut.depth_db,
-                                core::frequency_label(score.cut.centre_hz),
+                                score.cut_on == cuts::Target::Kind::kGraphic
+                                    ? band_name(score.cut.centre_hz)
+                                    : core::frequency_label(score.cut.centre_hz),
                                 std::abs(score.left_db));
   if (!score.stops_ring) {
     return cut;

@@ -64,6 +64,7 @@ GuessScore score_guess(const EarTruth& truth, double guessed_hz, const cuts::Tar
                               ? -(std::max(0.0, *truth.excess_db) + cuts::ProposeConfig{}.margin_db)
                               : kDepthWithoutRingDb;
   score.cut = guessed_cut(target, guessed_hz, depth_db);
+  score.cut_on = target.kind;
   score.left_db = cuts::level_db(score.cut, truth.frequency_hz);
   if (truth.excess_db) {
     score.stops_ring = -score.left_db > *truth.excess_db;

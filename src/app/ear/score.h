@@ -23,7 +23,8 @@ struct GuessScore {
   bool is_hit = false;       ///< within a third-octave of the truth
   int octave_slip = 0;       ///< octaves off by which the guess is right otherwise; 0: no slip
   cuts::Cut cut;             ///< what would have been set at the guess, on the target
-  double left_db = 0.0;      ///< level of that cut at the true frequency, negative
+  cuts::Target::Kind cut_on = cuts::Target::Kind::kParametric;  ///< the kind of that target
+  double left_db = 0.0;            ///< level of that cut at the true frequency, negative
   std::optional<bool> stops_ring;  ///< whether that would have stopped it; nothing without a ring
 };
 

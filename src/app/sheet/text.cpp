@@ -8,6 +8,7 @@
 #include <cmath>
 #include <cstdint>
 
+#include "app/cut_record.h"
 #include "core/units.h"
 
 namespace brink::app {
@@ -151,17 +152,11 @@ std::string written_q(double q) {
 }
 
 std::string written_band(double centre_hz) {
-  // Nominal numbers of IEC 61260-1, one decade.
-  constexpr std::array<double, 10> kNominal{1.0, 1.25, 1.6, 2.0, 2.5, 3.15, 4.0, 5.0, 6.3, 8.0};
   if (!std::isfinite(centre_hz) || centre_hz <= 0.0) {
     return "not known";
   }
-  const int index = core::third_octave_index(centre_hz);
-  const int decade = static_cast<int>(std::floor(index / 10.0));
-  const double nominal_hz =
-      1000.0 * kNominal[static_cast<std::size_t>(index - 10 * decade)] * std::pow(10.0, decade);
-  return nominal_hz < 999.0 ? fmt::format("{:g}{}Hz", nominal_hz, kNoBreak)
-                            : fmt::format("{:g}{}kHz", nominal_hz / 1000.0, kNoBreak);
+  std::string name = band_name(centre_hz);
+  return name.replace(name.find(' '), 1, kNoBreak);
 }
 
 std::string counted(std::size_t count, std::string_view one) {
