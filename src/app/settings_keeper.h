@@ -20,6 +20,8 @@ class SettingsKeeper {
   SettingsKeeper(SettingsKeeper&&) = delete;
   SettingsKeeper& operator=(SettingsKeeper&&) = delete;
 
+  [[nodiscard]] const std::string& path() const noexcept { return path_; }
+
   /// Change them as you like.
   [[nodiscard]] Settings& now() noexcept { return now_; }
 

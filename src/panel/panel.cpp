@@ -142,7 +142,7 @@ void Panel::offer_everywhere() {
     input_picker_.open(on_news_);
   }
   if (actions_.offer("T", "target")) {
-    target_picker_.open();
+    target_picker_.open(app::targets_folder(settings_.path()));
     toggle(Overlay::kTargets);
   }
   if (actions_.offer("E", "exposure guide")) {

@@ -7,7 +7,6 @@
 #include <filesystem>
 #include <utility>
 
-#include "app/settings.h"
 #include "core/error.h"
 #include "io/printable.h"
 #include "panel/choice_rows.h"
@@ -144,8 +143,8 @@ void InputPicker::draw(const Rect& area, Context& context) {
   }
 }
 
-void TargetPicker::open() {
-  folder_ = app::targets_folder(app::settings_path());
+void TargetPicker::open(const std::string& folder) {
+  folder_ = folder;
   shelf_ = app::shelf_targets(folder_);
   row_ = std::min(row_, static_cast<int>(shelf_.size()) - 1);
 }

@@ -41,7 +41,7 @@ class InputPicker {
 class TargetPicker {
  public:
   /// Looks at the folder of the user's own anew.
-  void open();
+  void open(const std::string& folder);
   void draw(const Rect& area, Context& context);
   void describe(Facts& facts) const;
 

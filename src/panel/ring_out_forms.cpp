@@ -11,6 +11,7 @@
 #include <vector>
 
 #include "app/target_choice.h"
+#include "app/target_shelf.h"
 #include "core/error.h"
 #include "io/printable.h"
 
@@ -20,32 +21,45 @@ namespace {
 using Texts = std::vector<std::string>;
 using Fault = std::optional<std::string>;
 
-std::vector<std::string> target_names(const std::string& present) {
-  std::vector<std::string> names;
-  for (const cuts::Target& target : cuts::built_in_targets()) {
-    names.push_back(target.name);
+/// The targets that an output may get: those that key T offers, and the one in use.
+std::vector<cuts::Target> offered_targets(const cuts::Target& in_use,
+                                          const app::SettingsKeeper& settings) {
+  std::vector<cuts::Target> offered;
+  bool has_one_in_use = false;
+  for (const app::ShelfTarget& one : app::shelf_targets(app::targets_folder(settings.path()))) {
+    if (one.fault.empty()) {
+      const bool is_one_in_use = one.target.name == in_use.name;
+      offered.push_back(is_one_in_use ? in_use : one.target);
+      has_one_in_use = has_one_in_use || is_one_in_use;
+    }
   }
-  if (std::find(names.begin(), names.end(), present) == names.end()) {
-    names.push_back(present);  // one that was read from a file
+  if (!has_one_in_use) {
+    offered.push_back(in_use);
   }
-  return names;
+  return offered;
 }
 
-std::vector<FormField> output_fields(const io::OutputRecord& output, const std::string& target) {
+std::vector<FormField> output_fields(const io::OutputRecord& output,
+                                     const cuts::Target& in_use,
+                                     const std::vector<cuts::Target>& offered) {
+  std::vector<std::string> names;
+  for (const cuts::Target& target : offered) {
+    names.push_back(target.name);
+  }
   return {{"Output", output.name},
           {"Microphone", output.microphone},
           {"Position", output.position},
-          {"Equaliser", target, target_names(target)}};
+          {"Equaliser", in_use.name, names}};
 }
 
-/// The text that goes with a name: what was there, or that of a target at hand.
-std::string text_of_target(const std::string& name, const app::RingOut& flow) {
-  const bool is_same = flow.output() != nullptr && flow.target().name == name;
-  return is_same ? flow.output()->target : app::target_text(name);
-}
-
-app::OutputWords to_words(const Texts& texts, const app::RingOut& flow) {
-  return {texts[0], texts[1], texts[2], text_of_target(texts[3], flow)};
+app::OutputWords to_words(const Texts& texts, const std::vector<cuts::Target>& offered) {
+  const auto named = std::find_if(offered.begin(), offered.end(), [&](const cuts::Target& one) {
+    return one.name == texts[3];
+  });
+  return {texts[0],
+          texts[1],
+          texts[2],
+          named == offered.end() ? app::target_text(texts[3]) : app::text_of(*named)};
 }
 
 /// "Wedge 2" after "Wedge 1"; of a show's first output what the last show ended with.
@@ -72,20 +86,24 @@ std::optional<double> to_number(const std::string& text) {
 
 }  // namespace
 
-void ask_new_output(TextForm& form, app::ShowKeeper& keeper, const app::Settings& remembered) {
+void ask_new_output(TextForm& form,
+                    app::ShowKeeper& keeper,
+                    app::SettingsKeeper& settings,
+                    const cuts::Target& in_use) {
   const app::RingOut& flow = keeper.flow();
+  const app::Settings& remembered = settings.now();
   io::OutputRecord put_forward;
   put_forward.microphone = remembered.microphone;
   put_forward.position = remembered.position;
   put_forward.name = next_name(flow, remembered.output);
-  const std::string target = flow.output() == nullptr ? remembered.target : flow.target().name;
-  auto fields = output_fields(put_forward, target);
+  const auto offered = offered_targets(in_use, settings);
+  auto fields = output_fields(put_forward, in_use, offered);
   for (FormField& field : fields) {
     field.is_put_forward = field.choices.empty();
   }
-  form.open("A new output", std::move(fields), [&keeper](const Texts& texts) {
+  form.open("A new output", std::move(fields), [&keeper, offered](const Texts& texts) {
     try {
-      keeper.flow().add_output(to_words(texts, keeper.flow()));
+      keeper.flow().add_output(to_words(texts, offered));
     } catch (const core::Error& error) {
       return Fault(error.what());
     }
@@ -93,13 +111,16 @@ void ask_new_output(TextForm& form, app::ShowKeeper& keeper, const app::Settings
   });
 }
 
-void ask_output_change(TextForm& form, app::ShowKeeper& keeper) {
+void ask_output_change(TextForm& form,
+                       app::ShowKeeper& keeper,
+                       const app::SettingsKeeper& settings) {
   const app::RingOut& flow = keeper.flow();
+  const auto offered = offered_targets(flow.target(), settings);
   form.open("What is said of " + io::printable(flow.output()->name),
-            output_fields(*flow.output(), flow.target().name),
-            [&keeper](const Texts& texts) {
+            output_fields(*flow.output(), flow.target(), offered),
+            [&keeper, offered](const Texts& texts) {
               try {
-                keeper.flow().change_output(to_words(texts, keeper.flow()));
+                keeper.flow().change_output(to_words(texts, offered));
               } catch (const core::Error& error) {
                 return Fault(error.what());
               }

@@ -3,7 +3,7 @@
 #include <optional>
 #include <string>
 
-#include "app/settings.h"
+#include "app/settings_keeper.h"
 #include "app/show_keeper.h"
 #include "app/stage_source.h"
 #include "panel/text_form.h"
@@ -13,9 +13,15 @@ namespace brink::panel {
 // What is typed while a show is rung out; each takes what was typed to the show. The keeper must
 // outlive the form.
 
-/// Name, microphone, position and target; of a new output what was said last is put forward.
-void ask_new_output(TextForm& form, app::ShowKeeper& keeper, const app::Settings& remembered);
-void ask_output_change(TextForm& form, app::ShowKeeper& keeper);
+/// Name, microphone, position and target; of a new output what was said last is put forward, and
+/// the target in use.
+void ask_new_output(TextForm& form,
+                    app::ShowKeeper& keeper,
+                    app::SettingsKeeper& settings,
+                    const cuts::Target& in_use);
+void ask_output_change(TextForm& form,
+                       app::ShowKeeper& keeper,
+                       const app::SettingsKeeper& settings);
 void ask_show_words(TextForm& form, app::ShowKeeper& keeper);
 void ask_notes(TextForm& form, app::ShowKeeper& keeper);
 

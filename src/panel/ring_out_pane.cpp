@@ -6,6 +6,7 @@
 #include <utility>
 
 #include "app/cut_record.h"
+#include "app/target_shelf.h"
 #include "io/printable.h"
 #include "panel/live_plots.h"
 #include "panel/offered_cards.h"
@@ -61,20 +62,23 @@ RingOutPane::RingOutPane(const std::string& book_path,
     : keeper_(book_path, book, remembered.venue, remembered.show, std::move(on_news)) {}
 
 /// For the next show, and the next output.
-void RingOutPane::remember(app::Settings& settings) {
+void RingOutPane::remember(app::SettingsKeeper& keeper) {
   const app::RingOut& flow = keeper_.flow();
   if (flow.revision() == remembered_revision_) {
     return;
   }
   remembered_revision_ = flow.revision();
+  app::Settings& settings = keeper.now();
   settings.venue = flow.record().venue;
   settings.show = flow.record().name;
   if (flow.output() != nullptr) {
     settings.output = flow.output()->name;
     settings.microphone = flow.output()->microphone;
     settings.position = flow.output()->position;
-    if (cuts::find_target(flow.target().name) != nullptr) {
-      settings.target = flow.target().name;
+    for (const auto& one : app::shelf_targets(app::targets_folder(keeper.path()))) {
+      if (one.fault.empty() && one.target.name == flow.target().name) {
+        settings.target = one.name_or_path;
+      }
     }
   }
 }
@@ -90,7 +94,7 @@ void RingOutPane::follow(Context& context) {
   log_when_fitted();
   link_.follow(keeper_, context.desk);
   keeper_.update();
-  remember(context.settings.now());
+  remember(context.settings);
   true_gain_won_db_ = context.desk.true_gain_won_db();
   deaf_ = deaf_words(context.desk.snapshot(), context.view);
 }
@@ -132,10 +136,10 @@ void RingOutPane::draw_pages(const Rect& area, Context& context) {
           keeper_.flow().choose_output(choice->output);
           break;
         case OutputList::Wish::kAdd:
-          ask_new_output(form_, keeper_, context.settings.now());
+          ask_new_output(form_, keeper_, context.settings, context.desk.board().target());
           break;
         case OutputList::Wish::kChange:
-          ask_output_change(form_, keeper_);
+          ask_output_change(form_, keeper_, context.settings);
           break;
         case OutputList::Wish::kBeginShow:
           keeper_.begin_show();

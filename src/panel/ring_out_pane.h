@@ -38,7 +38,7 @@ class RingOutPane final : public Pane {
   void offer_ending(Context& context);
   void offer_words(Context& context);
   void log_when_fitted();
-  void remember(app::Settings& settings);
+  void remember(app::SettingsKeeper& keeper);
   void draw_upper_card(const Rect& area, Context& context);
   void draw_pages(const Rect& area, Context& context);
 
