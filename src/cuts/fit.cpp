@@ -6,12 +6,15 @@
 #include <utility>
 
 #include "cuts/appraise.h"
-#include "cuts/planner.h"
 #include "cuts/ring_score.h"
 #include "cuts/setting.h"
 
 namespace brink::cuts {
 namespace {
+
+/// What a second fader must buy beyond its loss: half a usual step of depth, and far less than a
+/// ring tells of its own excess.
+constexpr double kSecondDb = 0.25;
 
 /// One band of a graphic at one of its depths: what it does where a ring needs something.
 struct Fader {
@@ -65,10 +68,10 @@ std::vector<Cut> fit_bands(const Cut& wanted, const Target& target, double sampl
   double best_db = HUGE_VAL;
   for (const Fader& a : below) {
     for (const Fader& b : above) {
-      // Losses of neighbours add up, near enough; a second fader must buy something, too.
+      // Losses of neighbours add up, near enough.
       const bool are_two = a.cut.depth_db < 0.0 && b.cut.depth_db < 0.0;
-      const double price_db = left_db(needs, a, b) + a.lost_db + b.lost_db +
-                              (are_two ? PlanConfig().move_price_db : 0.0);
+      const double price_db =
+          left_db(needs, a, b) + a.lost_db + b.lost_db + (are_two ? kSecondDb : 0.0);
       if (price_db < best_db - 1e-9) {
         best_db = price_db;
         best = {&a, &b};
