@@ -116,15 +116,18 @@ Plan plan_for_all(std::span<const Cut> wanted, const Target& target, const PlanC
   const auto worth_db = [&](const Plan& plan) {
     return plan.net_db() - config.move_price_db * static_cast<double>(plan.moves.size());
   };
-  Plan best = searched_plan(crossings, level_of, target, config);
+  Plan apart;
   // Deeper makes up for a grid that has no place at the ring.
   for (const int steps_deeper : {0, 1, 2}) {
-    Plan apart = plan_apart(wanted, steps_deeper, level_of, target, config);
-    if (worth_db(apart) > worth_db(best)) {
-      best = std::move(apart);
+    Plan tried = plan_apart(wanted, steps_deeper, level_of, target, config);
+    if (worth_db(tried) > worth_db(apart)) {
+      apart = std::move(tried);
     }
   }
-  return best;
+  Plan searched = searched_plan(crossings, level_of, target, config);
+  // Cuts at the rings themselves are easier to believe than others that gain next to nothing.
+  const bool is_apart_as_good = worth_db(apart) + config.move_price_db >= worth_db(searched);
+  return is_apart_as_good && !apart.moves.empty() ? apart : searched;
 }
 
 }  // namespace
