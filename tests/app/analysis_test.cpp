@@ -122,7 +122,7 @@ TEST_CASE("noise alone rings nowhere and takes no cut") {
   CHECK(app::warnings(analysis).empty());
 }
 
-TEST_CASE("samples that are no numbers are counted and named; nothing but them is refused") {
+TEST_CASE("samples that are no numbers are counted and named, nothing but them is refused") {
   RawWav wav;
   wav.samples = RingSound().samples();
   wav.samples[100] = std::numeric_limits<float>::quiet_NaN();

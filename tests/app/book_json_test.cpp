@@ -111,7 +111,7 @@ TEST_CASE("what is no line of the book is refused in one sentence with its numbe
       "line 1");
 }
 
-TEST_CASE("taking in again what is there changes nothing; what differs is left or replaced") {
+TEST_CASE("taking in again what is there changes nothing, what differs is left or replaced") {
   const brink::tests::TemporaryDirectory directory;
   const std::string path = directory / "book.sqlite";
   brink::io::BookAction kept;

@@ -32,7 +32,7 @@ constexpr const char* kReport =
 
 }  // namespace
 
-TEST_CASE("rings come out of an analysis as they went in; what never was certain does not") {
+TEST_CASE("rings come out of an analysis as they went in, what never was certain does not") {
   const auto rings = app::parse_rings_json(std::string(kReport) + "\n\n", "a.json", std::nullopt);
   REQUIRE(rings.size() == 2);
   CHECK(rings[0].frequency_hz == 2631.4);

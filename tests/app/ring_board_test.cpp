@@ -51,7 +51,7 @@ TEST_CASE("what is certain stands above what builds, and that above what fades")
   CHECK(board.rows()[2].ring.id == 2);
 }
 
-TEST_CASE("a suspicion that came to nothing leaves no row; a ring stays a while after it is gone") {
+TEST_CASE("a suspicion that came to nothing leaves no row, a ring stays a while after it is gone") {
   RingBoard board(*cuts::find_target("parametric"));
   board.take(event(EventKind::kBuilding, 1, 500.0, 1.0));
   SessionEvent gone = event(EventKind::kBuilding, 1, 500.0, 1.5);

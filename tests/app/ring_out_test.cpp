@@ -186,7 +186,7 @@ TEST_CASE("a ring can be logged after the fader was pulled, and then its fading 
   CHECK(!wedge.output().rounds[1].has_faded);
 }
 
-TEST_CASE("a ring that comes back near its cut deepens it; the round is a new one") {
+TEST_CASE("a ring that comes back near its cut deepens it, the round is a new one") {
   Wedge wedge;
   wedge.round(-14.0, 2631.0);
   const io::CutRecord first = wedge.output().cuts.at(0);
@@ -488,7 +488,7 @@ TEST_CASE("a run of fader moves is one step to undo, up to a ring") {
   CHECK(wedge.flow.redo_what() == "add wedge 1");
 }
 
-TEST_CASE("an undone cut offers its ring again; that it faded is not forgotten") {
+TEST_CASE("an undone cut offers its ring again, that it faded is not forgotten") {
   Wedge wedge;
   wedge.flow.set_fader_db(-14.0);
   const auto id = wedge.rings(700.0);

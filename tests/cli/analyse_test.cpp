@@ -8,11 +8,13 @@
 
 #include "io/sound_file.h"
 #include "support/files.h"
-#include "support/program.h"
+#include "support/sentence.h"
 #include "support/sounds.h"
 
 using namespace brink;
 using nlohmann::json;
+using tests::check_sentence;
+using tests::has;
 using tests::Outcome;
 using tests::RawWav;
 using tests::RingSound;
@@ -36,21 +38,6 @@ json only_report(const Outcome& outcome) {
   CAPTURE(outcome.err);
   REQUIRE(std::count(outcome.out.begin(), outcome.out.end(), '\n') == 1);
   return json::parse(outcome.out);
-}
-
-bool has(const std::string& text, const std::string& part) {
-  return text.find(part) != std::string::npos;
-}
-
-/// One sentence for the user and nothing else.
-void check_sentence(const Outcome& outcome, const std::string& part) {
-  CAPTURE(outcome.err);
-  CHECK(outcome.status == 2);
-  CHECK(has(outcome.err, part));
-  CHECK(outcome.err.rfind("brink: ", 0) == 0);
-  CHECK(outcome.err.size() > 2);
-  CHECK(outcome.err.substr(outcome.err.size() - 2) == ".\n");
-  CHECK(std::count(outcome.err.begin(), outcome.err.end(), '\n') == 1);
 }
 
 /// Big-endian 16-bit AIFF of one channel at 48 kHz (AIFF 1.3, 1989).
@@ -255,8 +242,7 @@ TEST_CASE("bad use is one sentence and status 2") {
 }
 
 TEST_CASE("help and version go to stdout, with an example") {
-  for (const Outcome& outcome :
-       {run_brink({"analyse", "--help"}), run_brink({"--help"})}) {
+  for (const Outcome& outcome : {run_brink({"analyse", "--help"}), run_brink({"--help"})}) {
     CHECK(outcome.status == 0);
     CHECK(outcome.err.empty());
     CHECK(has(outcome.out, "analyse"));
@@ -265,7 +251,7 @@ TEST_CASE("help and version go to stdout, with an example") {
   CHECK(run_brink({"--version"}).out.rfind("brink 0.", 0) == 0);
 }
 
-TEST_CASE("a reader that leaves ends it quietly; a full disk does not") {
+TEST_CASE("a reader that leaves ends it quietly, a full disk does not") {
   const TemporaryDirectory dir;
   write_sound(dir / "a.wav", 1, tests::white_noise(0.5, 48000.0, -30.0, 1));
   tests::RunOptions reader_leaves;

@@ -20,10 +20,12 @@
 #include "support/files.h"
 #include "support/process.h"
 #include "support/program.h"
+#include "support/sentence.h"
 
 using brink::io::BookAction;
 using brink::io::BookReader;
 using brink::io::ShowRecord;
+using brink::tests::has;
 using brink::tests::Outcome;
 using brink::tests::Process;
 using brink::tests::run_brink;
@@ -35,10 +37,6 @@ using nlohmann::json;
 namespace {
 
 constexpr double kPatienceS = 20.0;
-
-bool has(const std::string& text, const std::string& part) {
-  return text.find(part) != std::string::npos;
-}
 
 /// A book of its own, and `brink book` on it.
 class Shelf {
@@ -72,12 +70,7 @@ class Shelf {
   }
 
   void check_sentence(const std::vector<std::string>& words, const std::string& part) const {
-    const Outcome outcome = run(words);
-    CAPTURE(outcome.err);
-    CHECK(outcome.status == 2);
-    CHECK(outcome.out.empty());
-    CHECK(has(outcome.err, part));
-    CHECK(std::count(outcome.err.begin(), outcome.err.end(), '\n') == 1);
+    brink::tests::check_sentence(run(words), part);
   }
 
  private:

@@ -8,9 +8,11 @@
 #include <vector>
 
 #include "support/files.h"
-#include "support/program.h"
+#include "support/sentence.h"
 #include "support/sounds.h"
 
+using brink::tests::check_sentence;
+using brink::tests::has;
 using brink::tests::Outcome;
 using brink::tests::read_bytes;
 using brink::tests::run_brink;
@@ -21,10 +23,6 @@ using brink::tests::write_bytes;
 namespace {
 
 using Words = std::vector<std::string>;
-
-bool has(const std::string& text, const std::string& part) {
-  return text.find(part) != std::string::npos;
-}
 
 std::string joined(const Words& words) {
   std::string text;
@@ -37,12 +35,7 @@ std::string joined(const Words& words) {
 Outcome check_refused(const Words& words, const std::string& part, const RunOptions& options = {}) {
   Outcome outcome = run_brink(words, options);
   CAPTURE(joined(words));
-  CAPTURE(outcome.err);
-  CHECK(outcome.status == 2);
-  CHECK(outcome.out.empty());
-  CHECK(outcome.err.rfind("brink: ", 0) == 0);
-  CHECK(has(outcome.err, part));
-  CHECK(std::count(outcome.err.begin(), outcome.err.end(), '\n') == 1);
+  check_sentence(outcome, part);
   return outcome;
 }
 

@@ -8,28 +8,15 @@
 #include <string>
 
 #include "support/files.h"
-#include "support/program.h"
+#include "support/sentence.h"
 
+using brink::tests::check_sentence;
+using brink::tests::has;
 using brink::tests::Outcome;
 using brink::tests::run_brink;
 using nlohmann::json;
 
-namespace {
-
-bool has(const std::string& text, const std::string& part) {
-  return text.find(part) != std::string::npos;
-}
-
-void check_sentence(const std::vector<std::string>& arguments, const std::string& part) {
-  const Outcome outcome = run_brink(arguments);
-  CAPTURE(outcome.err);
-  CHECK(outcome.status == 2);
-  CHECK(outcome.out.empty());
-  CHECK(has(outcome.err, part));
-  CHECK(std::count(outcome.err.begin(), outcome.err.end(), '\n') == 1);
-}
-
-}  // namespace
+namespace {}  // namespace
 
 TEST_CASE("plan fits typed frequencies to a graphic, in words and in json") {
   const Outcome text = run_brink({"plan", "--rings", "1122,4000", "--target", "third-octave"});

@@ -7,17 +7,15 @@
 #include <string>
 #include <vector>
 
-#include "support/program.h"
+#include "support/sentence.h"
 
+using brink::tests::check_sentence;
+using brink::tests::has;
 using brink::tests::Outcome;
 using brink::tests::run_brink;
 using nlohmann::json;
 
 namespace {
-
-bool has(const std::string& text, const std::string& part) {
-  return text.find(part) != std::string::npos;
-}
 
 std::vector<std::string> ask(std::vector<std::string> more) {
   std::vector<std::string> arguments{"reach",
@@ -31,15 +29,6 @@ std::vector<std::string> ask(std::vector<std::string> more) {
                                      "6"};
   arguments.insert(arguments.end(), more.begin(), more.end());
   return arguments;
-}
-
-void check_sentence(const std::vector<std::string>& arguments, const std::string& part) {
-  const Outcome outcome = run_brink(arguments);
-  CAPTURE(outcome.err);
-  CHECK(outcome.status == 2);
-  CHECK(outcome.out.empty());
-  CHECK(has(outcome.err, part));
-  CHECK(std::count(outcome.err.begin(), outcome.err.end(), '\n') == 1);
 }
 
 }  // namespace

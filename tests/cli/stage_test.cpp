@@ -10,29 +10,17 @@
 
 #include "io/sound_file.h"
 #include "support/files.h"
-#include "support/program.h"
+#include "support/sentence.h"
 
 using namespace brink;
 using nlohmann::json;
+using tests::check_sentence;
+using tests::has;
 using tests::Outcome;
 using tests::run_brink;
 using tests::TemporaryDirectory;
 
 namespace {
-
-bool has(const std::string& text, const std::string& part) {
-  return text.find(part) != std::string::npos;
-}
-
-void check_sentence(const std::vector<std::string>& arguments, const std::string& part) {
-  const Outcome outcome = run_brink(arguments);
-  CAPTURE(outcome.err);
-  CHECK(outcome.status == 2);
-  CHECK(outcome.out.empty());
-  CHECK(outcome.err.rfind("brink: ", 0) == 0);
-  CHECK(has(outcome.err, part));
-  CHECK(std::count(outcome.err.begin(), outcome.err.end(), '\n') == 1);
-}
 
 std::vector<float> samples_of(const std::string& path) {
   io::SoundReader reader{path};

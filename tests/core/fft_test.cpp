@@ -51,7 +51,7 @@ TEST_CASE("the transform equals a naive DFT, and the inverse gives the samples b
   }
 }
 
-TEST_CASE("odd and empty transforms are refused with a sentence; fast sizes are even and enough") {
+TEST_CASE("odd and empty transforms are refused with a sentence, fast sizes are even and enough") {
   CHECK_THROWS_AS(Fft{0}, Error);
   CHECK_THROWS_WITH_AS(
       Fft{15}, "a transform takes an even number of samples, at least 2; got 15", Error);

@@ -128,7 +128,7 @@ TEST_CASE("text of any kind and size comes back byte by byte") {
   CHECK(reader.keys("' OR '1'='1").empty());
 }
 
-TEST_CASE("numbers come back bit by bit; what is no number is kept as nothing") {
+TEST_CASE("numbers come back bit by bit, what is no number is kept as nothing") {
   const TemporaryDirectory directory;
   const std::string path = directory / "book.sqlite";
   Book book(path);

@@ -111,7 +111,7 @@ TEST_CASE("music reaches from the bass to the cymbals") {
   }
 }
 
-TEST_CASE("one seed, one programme, however it is cut; another seed, another") {
+TEST_CASE("one seed, one programme, however it is cut, another seed, another") {
   for (const ProgrammeKind kind : {ProgrammeKind::kSilence,
                                    ProgrammeKind::kPinkNoise,
                                    ProgrammeKind::kVoice,

@@ -185,7 +185,7 @@ TEST_CASE("the fader moves the gain without a step, and the limiter holds") {
   CHECK(static_cast<double>(*std::max_element(loud.begin(), loud.end())) <= db_to_amplitude(-6.0));
 }
 
-TEST_CASE("an equaliser set while running lowers a ring; too many sections change nothing") {
+TEST_CASE("an equaliser set while running lowers a ring, too many sections change nothing") {
   StageConfig config;
   // A resonance at 1 kHz in the loop, a decaying cosine: 4 dB in two whole turns.
   config.response.assign(4800, 0.0);

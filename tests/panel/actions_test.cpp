@@ -41,7 +41,7 @@ TEST_CASE("letters that are typed into a field ask for nothing, but Escape still
   CHECK(actions.is_pressed(Key::kEscape));
 }
 
-TEST_CASE("a held letter asks once; held arrows step on") {
+TEST_CASE("a held letter asks once, held arrows step on") {
   Actions actions;
   Press repeated = letter(U'c');
   repeated.is_repeat = true;

@@ -33,7 +33,7 @@ void pass_until(EarPractice& practice, const IsSo& is_so) {
 
 }  // namespace
 
-TEST_CASE("an exercise is made beside, written, guessed and kept; the next one follows") {
+TEST_CASE("an exercise is made beside, written, guessed and kept, the next one follows") {
   const tests::TemporaryDirectory folder;
   const std::string path = folder / "book.sqlite";
   io::Book book(path);

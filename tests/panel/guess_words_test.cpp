@@ -49,7 +49,7 @@ TEST_CASE("what a low level lets pass beyond a third-octave is near enough, and 
   CHECK(guess_words(result, false).verdict == "Near enough");
 }
 
-TEST_CASE("by note, errors are semitones; no ring, no word of stopping; late is said") {
+TEST_CASE("by note, errors are semitones, no ring, no word of stopping, late is said") {
   app::GuessResult result = guessed(440.0, 466.1638);
   result.truth.excess_db.reset();
   result.score = app::score_guess(result.truth, 466.1638, *cuts::find_target("third-octave"));

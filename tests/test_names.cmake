@@ -1,0 +1,17 @@
+# A semicolon in the name of a test case makes ctest run two cases that do not exist, and pass them. Fails when there is one.
+# Run with -D TESTS_DIR=<the folder of tests>.
+file(GLOB_RECURSE files RELATIVE "${TESTS_DIR}" "${TESTS_DIR}/*.cpp")
+set(count 0)
+foreach(file ${files})
+  file(READ "${TESTS_DIR}/${file}" text)
+  if(text MATCHES "TEST_CASE\\([ \n]*\"")
+    math(EXPR count "${count} + 1")
+  endif()
+  if(text MATCHES "TEST_CASE\\([ \n]*\"([^\"]*;[^\"]*)\"")
+    message(SEND_ERROR "${file}: '${CMAKE_MATCH_1}' has a semicolon in its name, so ctest would not run it")
+  endif()
+endforeach()
+if(count EQUAL 0)
+  message(FATAL_ERROR "no test cases in ${TESTS_DIR}")
+endif()
+message("${count} files of test cases, every name can be run")
