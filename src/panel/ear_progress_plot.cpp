@@ -140,7 +140,9 @@ void draw_weeks(const Rect& area,
                              ImVec2(x + half, row.bottom - theme.px(1.0F)),
                              with_alpha(paint, 0.10F + 0.30F * share),
                              theme.px(3.0F));
-      const std::string cents = fmt::format("{:.0f}", cell.summary.median_error_cents);
+      const double error_cents = cell.summary.median_error_cents;
+      const std::string cents = error_cents < 999.5 ? fmt::format("{:.0f}", error_cents)
+                                                    : fmt::format("{:.1f}k", 1e-3 * error_cents);
       if (text_width(theme.small, cents) <= 2.0F * half) {
         draw_text(theme.small, x, y, colour::kText, cents, Align::kMiddle);
       }
