@@ -2,7 +2,6 @@
 
 #include <fmt/format.h>
 
-#include <algorithm>
 #include <charconv>
 #include <cmath>
 #include <filesystem>
@@ -49,15 +48,6 @@ void add_rings(const Json& report,
     }
     rings.push_back(measured);
   }
-}
-
-bool is_beyond(double ring_hz, const cuts::Target& target, double sample_rate_hz) {
-  constexpr double kHighestShare = 0.46;  // from there on a plan took two filters and more for 3 dB
-  const bool has_filter =
-      std::any_of(target.centres_hz.begin(), target.centres_hz.end(), [&](double centre_hz) {
-        return centre_hz >= ring_hz && centre_hz < 0.5 * sample_rate_hz;
-      });
-  return ring_hz > kHighestShare * sample_rate_hz && !has_filter;
 }
 
 std::string built_in_names() {
@@ -118,37 +108,6 @@ std::vector<cuts::RingMeasurement> parse_ring_list(std::string_view text, double
     }
     text.remove_prefix(end + 1);
   }
-}
-
-cuts::Plan plan_within_reach(std::span<const cuts::RingMeasurement> rings,
-                             const cuts::Target& target,
-                             const cuts::PlanConfig& config,
-                             const cuts::ProposeConfig& propose) {
-  std::vector<cuts::RingMeasurement> near;
-  std::vector<int> places;  // of those, in `rings`
-  std::vector<int> beyond;
-  for (std::size_t i = 0; i < rings.size(); ++i) {
-    const int place = static_cast<int>(i);
-    if (is_beyond(rings[i].frequency_hz, target, config.sample_rate_hz)) {
-      beyond.push_back(place);
-    } else {
-      near.push_back(rings[i]);
-      places.push_back(place);
-    }
-  }
-  cuts::Plan plan = cuts::plan_for_rings(near, target, config, propose);
-  const auto rename = [&places](std::vector<int>& indices) {
-    for (int& index : indices) {
-      index = places[static_cast<std::size_t>(index)];
-    }
-  };
-  rename(plan.unserved_rings);
-  for (cuts::Move& move : plan.moves) {
-    rename(move.for_rings);
-  }
-  plan.unserved_rings.insert(plan.unserved_rings.end(), beyond.begin(), beyond.end());
-  std::sort(plan.unserved_rings.begin(), plan.unserved_rings.end());
-  return plan;
 }
 
 cuts::Target load_target(const std::string& name_or_path) {

@@ -1,12 +1,10 @@
 #pragma once
 
 #include <optional>
-#include <span>
 #include <string>
 #include <string_view>
 #include <vector>
 
-#include "cuts/planner.h"
 #include "cuts/propose.h"
 #include "cuts/target.h"
 
@@ -23,14 +21,6 @@ namespace brink::app {
 /// Nothing is known of their growth. Throws core::Error.
 [[nodiscard]] std::vector<cuts::RingMeasurement> parse_ring_list(std::string_view text,
                                                                  double sample_rate_hz);
-
-/// cuts::plan_for_rings() for those rings that a filter of the target comes near; the others are
-/// unserved from the start. Towards half the sample rate every filter's response goes back to 0 dB,
-/// so above 0.46 of the rate only a filter at the ring itself or above it does anything.
-[[nodiscard]] cuts::Plan plan_within_reach(std::span<const cuts::RingMeasurement> rings,
-                                           const cuts::Target& target,
-                                           const cuts::PlanConfig& config,
-                                           const cuts::ProposeConfig& propose);
 
 /// A built-in target by its name, or a file of the form told in docs/targets.md. Throws
 /// core::Error.

@@ -64,7 +64,7 @@ app::PlanReport make_plan(const PlanCommand& command) {
           : app::parse_ring_list(command.rings, command.sample_rate_hz);
   cuts::ProposeConfig propose;
   propose.loop_delay_s = command.delay_ms / 1000.0;
-  report.plan = app::plan_within_reach(report.rings, report.target, config, propose);
+  report.plan = cuts::plan_for_rings(report.rings, report.target, config, propose);
   return report;
 }
 

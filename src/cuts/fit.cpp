@@ -6,8 +6,10 @@
 #include <utility>
 
 #include "cuts/appraise.h"
+#include "cuts/loss_score.h"
 #include "cuts/ring_score.h"
-#include "cuts/setting.h"
+#include "cuts/shape.h"
+#include "cuts/slot.h"
 
 namespace brink::cuts {
 namespace {
@@ -23,19 +25,23 @@ struct Fader {
   double lost_db = 0.0;
 };
 
-std::vector<Fader> faders(double centre_hz,
+/// A band's fader from flat down to `deepest_db`.
+std::vector<Fader> faders(const Slot& band,
                           double deepest_db,
                           std::span<const Crossing> needs,
-                          const Target& target,
                           double sample_rate_hz) {
   std::vector<Fader> all;
-  for (int step = 0; - step * target.depth_step_db >= deepest_db - 1e-9; ++step) {
-    Fader fader{{centre_hz, target.qs.front(), -step * target.depth_step_db}, {}, 0.0};
-    const Setting alone{{}, {fader.cut}};
-    for (const Crossing& need : needs) {
-      fader.levels_db.push_back(level_at(alone, need.frequency_hz, sample_rate_hz));
+  LossScore loss(1, sample_rate_hz);
+  for (int depth = 0; depth < std::ssize(band.depths_db); ++depth) {
+    const double depth_db = band.depths_db[static_cast<std::size_t>(depth)];
+    if (depth_db < deepest_db - 1e-9) {
+      break;
     }
-    fader.lost_db = mean_level_lost_db(alone, sample_rate_hz);
+    Fader fader{{band.centres_hz.front(), band.qs.front(), depth_db}, {}, 0.0};
+    for (const Crossing& need : needs) {
+      fader.levels_db.push_back(level_at({{}, {fader.cut}}, need.frequency_hz, sample_rate_hz));
+    }
+    fader.lost_db = loss.try_change_db(0, Shape(band, {0, 0, depth}, sample_rate_hz));
     all.push_back(std::move(fader));
   }
   return all;
@@ -50,20 +56,22 @@ double left_db(std::span<const Crossing> needs, const Fader& a, const Fader& b) 
   return left;
 }
 
-std::vector<Cut> fit_bands(const Cut& wanted, const Target& target, double sample_rate_hz) {
-  const double highest_hz = 0.49 * sample_rate_hz;
-  const auto needs = to_crossings(std::span(&wanted, 1), highest_hz);
-  // The two bands around it; at an end of the row the last two.
-  const auto end = std::upper_bound(target.centres_hz.begin(), target.centres_hz.end(), highest_hz);
-  if (std::distance(target.centres_hz.begin(), end) < 2) {
+std::vector<Cut> fit_bands(const Cut& wanted, Target target, double sample_rate_hz) {
+  target.high_pass_hz.clear();  // bands alone
+  const auto bands = to_slots(target, sample_rate_hz);
+  if (bands.empty()) {
     return {};
   }
-  const auto upper = std::clamp(std::upper_bound(target.centres_hz.begin(), end, wanted.centre_hz),
-                                target.centres_hz.begin() + 1,
-                                end - 1);
-  const double deepest_db = std::max(wanted.depth_db, target.deepest_db);
-  const auto below = faders(*(upper - 1), deepest_db, needs, target, sample_rate_hz);
-  const auto above = faders(*upper, deepest_db, needs, target, sample_rate_hz);
+  const auto needs = to_crossings(std::span(&wanted, 1), 0.49 * sample_rate_hz);
+  // The two bands around it; at an end of the row the last one, twice, and flat the second time.
+  const auto next = std::find_if(bands.begin(), bands.end(), [&](const Slot& band) {
+    return band.centres_hz.front() > wanted.centre_hz;
+  });
+  const Slot& lower = next == bands.begin() ? *next : *(next - 1);
+  const bool is_between = next != bands.begin() && next != bands.end();
+  const auto below = faders(lower, wanted.depth_db, needs, sample_rate_hz);
+  const auto above =
+      faders(is_between ? *next : lower, is_between ? wanted.depth_db : 0.0, needs, sample_rate_hz);
   std::pair<const Fader*, const Fader*> best{&below.front(), &above.front()};
   double best_db = HUGE_VAL;
   for (const Fader& a : below) {

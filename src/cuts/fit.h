@@ -9,8 +9,8 @@ namespace brink::cuts {
 
 /// One wanted cut as the target can make it, for a row on a screen: on a parametric the nearest
 /// centre, Q and depth of its grids; on a graphic the bands that together come nearest, two when
-/// the centre lies between them. Cuts for several rings at once are plan_for_cuts()'s. Takes a
-/// few milliseconds on a graphic. Empty when the target has no band there.
+/// the centre lies between them. Cuts for several rings at once are plan_for_cuts()'s. Takes
+/// less than a millisecond. Empty when the target has no band there.
 [[nodiscard]] std::vector<Cut> fit_cut(const Cut& wanted,
                                        const Target& target,
                                        double sample_rate_hz);

@@ -37,7 +37,7 @@ struct Plan {
   std::vector<Move> moves;           ///< rising in frequency; none when nothing is worth its loss
   double won_db = 0.0;               ///< stable gain
   double lost_db = 0.0;              ///< mean level over the third-octaves 125 Hz to 8 kHz
-  std::vector<int> unserved_rings;   ///< planning from rings: those that the target cannot reach
+  std::vector<int> unserved_rings;   ///< planning from rings: those out of the target's reach
   std::vector<Crossing> next_rings;  ///< with a loop: what would ring next, highest first, re brink
 
   [[nodiscard]] double net_db() const noexcept { return won_db - lost_db; }

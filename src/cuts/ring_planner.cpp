@@ -2,6 +2,7 @@
 #include <cmath>
 #include <iterator>
 #include <numeric>
+#include <optional>
 #include <utility>
 
 #include "core/units.h"
@@ -64,28 +65,25 @@ void name_rings(Plan& plan, std::span<const Cut> wanted, double sample_rate_hz) 
   }
 }
 
-Plan searched_plan(std::span<const Crossing> crossings,
-                   const LevelOf& level_of,
-                   const Target& target,
-                   const PlanConfig& config) {
+Setting searched(std::span<const Crossing> crossings,
+                 const Target& target,
+                 const PlanConfig& config) {
   const auto slots = slots_for_rings(target, crossings, config.sample_rate_hz);
   RingScore score(crossings, 0.0, slots.size(), config.sample_rate_hz);
   LossScore loss(slots.size(), config.sample_rate_hz);
   SearchConfig quick = search_config(config, 0);
   quick.work = config.work / 13;  // so much less is there to decide than on a whole loop
   quick.use_price_db = config.move_price_db;
-  const auto choices = search(slots, score, loss, config.sample_rate_hz, quick);
-  return make_plan(to_setting(slots, choices), target, level_of, config.sample_rate_hz);
+  return to_setting(slots, search(slots, score, loss, config.sample_rate_hz, quick));
 }
 
 /// What one would do by hand: a cut of its own for each, so many steps deeper than wanted; a band
-/// of a graphic that several want goes as deep as the one that wants most. Empty where there are
+/// of a graphic that several want goes as deep as the one that wants most. Nothing where there are
 /// not bands enough.
-Plan plan_apart(std::span<const Cut> wanted,
-                int steps_deeper,
-                const LevelOf& level_of,
-                const Target& target,
-                const PlanConfig& config) {
+std::optional<Setting> apart(std::span<const Cut> wanted,
+                             int steps_deeper,
+                             const Target& target,
+                             const PlanConfig& config) {
   Setting setting;
   for (Cut deeper : wanted) {
     deeper.depth_db = depth_value(target, deeper.depth_db, steps_deeper);
@@ -100,10 +98,8 @@ Plan plan_apart(std::span<const Cut> wanted,
       }
     }
   }
-  if (std::ssize(setting.cuts) > std::min(target.bands, config.most_moves)) {
-    setting = {};
-  }
-  return make_plan(setting, target, level_of, config.sample_rate_hz);
+  const bool is_possible = std::ssize(setting.cuts) <= std::min(target.bands, config.most_moves);
+  return is_possible ? std::optional(setting) : std::nullopt;
 }
 
 /// The best plan for all of these, whether it brings them down or not. A search that once took two
@@ -113,31 +109,46 @@ Plan plan_for_all(std::span<const Cut> wanted, const Target& target, const PlanC
   const LevelOf level_of = [&](const Setting& setting) {
     return ring_level_with(crossings, setting, config.sample_rate_hz);
   };
-  const auto worth_db = [&](const Plan& plan) {
-    return plan.net_db() - config.move_price_db * static_cast<double>(plan.moves.size());
+  const auto price_db = [&](const Setting& setting) {
+    return level_of(setting) + mean_level_lost_db(setting, config.sample_rate_hz) +
+           config.move_price_db * static_cast<double>(to_moves(setting).size());
   };
-  Plan apart;
+  Setting best = searched(crossings, target, config);
+  // Cuts at the rings themselves are easier to believe than others that gain next to nothing.
+  double best_db = price_db(best) + config.move_price_db;
   // Deeper makes up for a grid that has no place at the ring.
   for (const int steps_deeper : {0, 1, 2}) {
-    Plan tried = plan_apart(wanted, steps_deeper, level_of, target, config);
-    if (worth_db(tried) > worth_db(apart)) {
-      apart = std::move(tried);
+    const auto tried = apart(wanted, steps_deeper, target, config);
+    if (tried && price_db(*tried) < best_db) {
+      best = *tried;
+      best_db = price_db(best);
     }
   }
-  Plan searched = searched_plan(crossings, level_of, target, config);
-  // Cuts at the rings themselves are easier to believe than others that gain next to nothing.
-  const bool is_apart_as_good = worth_db(apart) + config.move_price_db >= worth_db(searched);
-  return is_apart_as_good && !apart.moves.empty() ? apart : searched;
+  return make_plan(best, target, level_of, config.sample_rate_hz);
+}
+
+/// Towards half the sample rate every filter's response goes back to 0 dB: above 0.46 of the rate
+/// only a filter at the ring or above it does anything (from there on a plan took two and more for
+/// 3 dB).
+bool is_in_reach(double ring_hz, const Target& target, double sample_rate_hz) {
+  return ring_hz <= 0.46 * sample_rate_hz ||
+         std::any_of(target.centres_hz.begin(), target.centres_hz.end(), [&](double centre_hz) {
+           return centre_hz >= ring_hz && centre_hz < 0.5 * sample_rate_hz;
+         });
 }
 
 }  // namespace
 
 Plan plan_for_cuts(std::span<const Cut> wanted, const Target& target, const PlanConfig& config) {
+  const auto at = [&](int index) { return wanted[static_cast<std::size_t>(index)]; };
   std::vector<int> served(wanted.size());
   std::iota(served.begin(), served.end(), 0);
-  const auto at = [&](int index) { return wanted[static_cast<std::size_t>(index)]; };
+  const auto beyond = std::stable_partition(served.begin(), served.end(), [&](int index) {
+    return is_in_reach(at(index).centre_hz, target, config.sample_rate_hz);
+  });
+  std::vector<int> unserved(beyond, served.end());
+  served.erase(beyond, served.end());
   Plan plan;
-  std::vector<int> unserved;
   // More than the target can do: the one that needs least goes without, until the others come down.
   while (!served.empty()) {
     std::vector<Cut> chosen;

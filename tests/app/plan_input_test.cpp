@@ -94,18 +94,3 @@ TEST_CASE("the picture is one well-formed svg element with every ring and cut in
   CHECK(circles == report.plan.moves.size() + 1);  // and one in the legend
   CHECK(svg.find("stroke-dasharray") != svg.rfind("stroke-dasharray"));
 }
-
-TEST_CASE("a ring that no filter comes near is out of reach, and the others keep their places") {
-  const cuts::Target& target = *cuts::find_target("parametric");
-  const std::vector<cuts::RingMeasurement> rings{
-      {.frequency_hz = 30000.0}, {.frequency_hz = 1000.0}, {.frequency_hz = 23900.0}};
-  const cuts::Plan plan = app::plan_within_reach(rings, target, {}, {});
-  CHECK(plan.unserved_rings == std::vector<int>{0, 2});
-  REQUIRE(plan.moves.size() == 1);
-  CHECK(plan.moves[0].for_rings == std::vector<int>{1});
-  // In an equaliser at twice the rate a filter comes near enough.
-  cuts::PlanConfig fast;
-  fast.sample_rate_hz = 96000.0;
-  const std::vector<cuts::RingMeasurement> high{{.frequency_hz = 23900.0}};
-  CHECK(app::plan_within_reach(high, target, fast, {}).unserved_rings.empty());
-}

@@ -260,6 +260,16 @@ TEST_CASE("one wanted cut: every target that reaches there makes it, nowhere dee
   }
 }
 
+TEST_CASE("a graphic of one band has that band alone, where it reaches") {
+  const Target one =
+      parse_target("kind = graphic\nspacing = octave\nfrequency = 1000:1000\n", "one");
+  REQUIRE(one.centres_hz.size() == 1);
+  const auto cuts = fit_cut({1100.0, 16.0, -6.0}, one, kRateHz);
+  REQUIRE(cuts.size() == 1);
+  CHECK(cuts[0].depth_db == -6.0);
+  CHECK(fit_cut({8000.0, 16.0, -6.0}, one, kRateHz).empty());
+}
+
 TEST_CASE("one wanted cut beyond a graphic's row gets nothing") {
   CHECK(fit_cut({21500.0, 16.0, -3.0}, *find_target("octave"), kRateHz).empty());
   CHECK(fit_cut({21500.0, 16.0, -6.0}, *find_target("third-octave"), 16000.0).empty());
@@ -279,4 +289,19 @@ TEST_CASE("more rings than bands: those that need most are served, the others na
   CHECK(std::find(plan.unserved_rings.begin(), plan.unserved_rings.end(), 8) ==
         plan.unserved_rings.end());
   CHECK(plan_for_rings({}, *find_target("parametric")).moves.empty());
+}
+
+TEST_CASE("a ring that no filter comes near is out of reach, and the others keep their places") {
+  const Target& target = *find_target("parametric");
+  const std::vector<RingMeasurement> rings{
+      {.frequency_hz = 30000.0}, {.frequency_hz = 1000.0}, {.frequency_hz = 23900.0}};
+  const Plan plan = plan_for_rings(rings, target);
+  CHECK(plan.unserved_rings == std::vector<int>{0, 2});
+  REQUIRE(plan.moves.size() == 1);
+  CHECK(plan.moves[0].for_rings == std::vector<int>{1});
+  // In an equaliser at twice the rate a filter comes near enough.
+  PlanConfig fast;
+  fast.sample_rate_hz = 96000.0;
+  const std::vector<RingMeasurement> high{{.frequency_hz = 23900.0}};
+  CHECK(plan_for_rings(high, target, fast).unserved_rings.empty());
 }
