@@ -13,6 +13,7 @@
 #include <vector>
 
 #include "core/error.h"
+#include "panel/gl_strip.h"
 #include "panel/picture_file.h"
 
 // As <GLFW/glfw3native.h> has it, which would want the headers of Xrandr for its other functions.
@@ -60,42 +61,6 @@ bool is_held(GLFWwindow* window, int glfw_key) {
   const auto code = static_cast<std::size_t>(glfwGetKeyScancode(glfw_key));
   return (static_cast<unsigned char>(keys[code / 8]) >> (code % 8) & 1U) != 0;
 }
-
-class GlStrip final : public StripTexture {
- public:
-  GlStrip() {
-    const std::vector<ImU32> dark(static_cast<std::size_t>(kColumns) * kRows, colour::kPlot);
-    glGenTextures(1, &name_);
-    glBindTexture(GL_TEXTURE_2D, name_);
-    glTexParameteri(GL_TEXTURE_2D, GL_TEXTURE_MIN_FILTER, GL_LINEAR);
-    glTexParameteri(GL_TEXTURE_2D, GL_TEXTURE_MAG_FILTER, GL_LINEAR);
-    glTexParameteri(GL_TEXTURE_2D, GL_TEXTURE_WRAP_S, GL_CLAMP_TO_EDGE);
-    glTexParameteri(GL_TEXTURE_2D, GL_TEXTURE_WRAP_T, GL_REPEAT);
-    glTexImage2D(
-        GL_TEXTURE_2D, 0, GL_RGBA8, kColumns, kRows, 0, GL_RGBA, GL_UNSIGNED_BYTE, dark.data());
-  }
-
-  ~GlStrip() override { glDeleteTextures(1, &name_); }
-
-  GlStrip(const GlStrip&) = delete;
-  GlStrip& operator=(const GlStrip&) = delete;
-  GlStrip(GlStrip&&) = delete;
-  GlStrip& operator=(GlStrip&&) = delete;
-
-  void write_row(int row, std::span<const ImU32> pixels) override {
-    glBindTexture(GL_TEXTURE_2D, name_);
-    glTexSubImage2D(
-        GL_TEXTURE_2D, 0, 0, row, kColumns, 1, GL_RGBA, GL_UNSIGNED_BYTE, pixels.data());
-  }
-
-  [[nodiscard]] ImTextureID id() const noexcept override {
-    // ImGui's GL backend wants the texture's name in place of a pointer.
-    return reinterpret_cast<ImTextureID>(static_cast<std::uintptr_t>(name_));
-  }
-
- private:
-  GLuint name_ = 0;
-};
 
 std::vector<ScreenArea> screens() {
   int count = 0;

@@ -10,7 +10,7 @@
 
 namespace brink::panel {
 
-/// The only file that knows GLFW and OpenGL: a window, what the user does in it, and drawing with
+/// The only file that knows GLFW: a window, what the user does in it, and drawing with
 /// Dear ImGui. One at a time; its thread alone, but for wake().
 class Window {
  public:
