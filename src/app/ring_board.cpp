@@ -59,9 +59,9 @@ void RingBoard::take(const SessionEvent& event) {
     return row.tap == event.tap && row.ring.id == event.ring.id;
   };
   auto row = std::find_if(rows_.begin(), rows_.end(), is_same);
-  if (row == rows_.end()) {
+  const bool is_new = row == rows_.end();
+  if (is_new) {
     row = rows_.insert(rows_.begin(), BoardRow{});
-    row->caught = event.ring;
   }
   row->tap = event.tap;
   row->ring = event.ring;
@@ -75,7 +75,7 @@ void RingBoard::take(const SessionEvent& event) {
     return;
   }
   // A cut follows from how it grew; what it does afterwards is the cut's own work.
-  if (event.kind == EventKind::kBuilding || event.kind == EventKind::kRinging) {
+  if (is_new || event.kind == EventKind::kBuilding || event.kind == EventKind::kRinging) {
     row->caught = event.ring;
     fit(*row);
   }

@@ -15,10 +15,10 @@
 
 namespace brink::app {
 
-/// The show to go on with after the program ended in the middle of it: the newest that was
-/// rung out live with this book, when it has outputs, no last check, and began on the day that it was six hours ago, or later (an evening
-/// may end after midnight). Nothing when there is none. Throws core::Error when the book cannot be
-/// read.
+/// The show to go on with after the program ended in the middle of it: the newest that was rung out
+/// live with this book, when it has outputs, no last check, and began on the day that it was six
+/// hours ago, or later (an evening may end after midnight). Nothing when there is none. Throws
+/// core::Error when the book cannot be read.
 [[nodiscard]] std::optional<io::ShowRecord> find_show_in_progress(
     const std::string& book_path, std::chrono::system_clock::time_point now);
 
