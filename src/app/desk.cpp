@@ -7,6 +7,7 @@
 #include <utility>
 
 #include "app/run_aside.h"
+#include "app/target_choice.h"
 #include "core/error.h"
 
 namespace brink::app {
@@ -19,7 +20,7 @@ constexpr std::uint64_t kFirstStage = 3;
 }  // namespace
 
 Desk::Desk(std::function<void()> on_news)
-    : on_news_(std::move(on_news)), board_(cuts::built_in_targets().front()), gain_(on_news_) {
+    : on_news_(std::move(on_news)), board_(load_target("parametric")), gain_(on_news_) {
   use_stage(kFirstStage);
 }
 

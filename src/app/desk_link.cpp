@@ -3,7 +3,6 @@
 #include <algorithm>
 
 #include "app/cut_record.h"
-#include "app/target_shelf.h"
 
 namespace brink::app {
 namespace {
@@ -33,17 +32,15 @@ void DeskLink::follow_fader(RingOut& flow, Desk& desk) {
 
 void DeskLink::follow_target(RingOut& flow, Desk& desk) {
   const std::string& kept = flow.output()->target;
-  if (desk.board().target().name != board_target_ && kept == flow_target_) {
-    OutputWords words{flow.output()->name,
-                      flow.output()->microphone,
-                      flow.output()->position,
-                      text_of(desk.board().target())};
-    flow.change_output(words);
-  } else if (desk.board().target().name != flow.target().name) {
+  const std::string chosen = desk.board().target().source_text;
+  if (chosen != board_target_ && kept == flow_target_) {
+    const io::OutputRecord& output = *flow.output();
+    flow.change_output({output.name, output.microphone, output.position, chosen});
+  } else if (chosen != flow.target().source_text) {
     desk.board().set_target(flow.target());
   }
   flow_target_ = flow.output()->target;
-  board_target_ = desk.board().target().name;
+  board_target_ = desk.board().target().source_text;
 }
 
 /// One output is open at a time, until all are done: then all of them, for the last check and for
@@ -63,13 +60,13 @@ void DeskLink::follow(ShowKeeper& keeper, Desk& desk) {
   choose_output(flow, keeper.show_count(), desk);
   if (flow.output() == nullptr) {
     desk_fader_db_ = desk.fader_db();
-    board_target_ = desk.board().target().name;
+    board_target_ = desk.board().target().source_text;
     return;
   }
   const bool is_other = flow.chosen() != chosen_ || keeper.show_count() != show_count_;
   if (is_other || desk.source_count() != source_count_) {
     desk_fader_db_ = desk.fader_db();  // not moved by a hand
-    board_target_ = desk.board().target().name;
+    board_target_ = desk.board().target().source_text;
     flow_target_ = is_other ? flow.output()->target : flow_target_;
   }
   follow_fader(flow, desk);

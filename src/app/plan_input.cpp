@@ -4,14 +4,12 @@
 
 #include <charconv>
 #include <cmath>
-#include <filesystem>
 #include <stdexcept>
 
 #include "app/analysis.h"
 #include "app/json_lines.h"
 #include "core/error.h"
 #include "io/printable.h"
-#include "io/text_file.h"
 
 namespace brink::app {
 namespace {
@@ -48,14 +46,6 @@ void add_rings(const Json& report,
     }
     rings.push_back(measured);
   }
-}
-
-std::string built_in_names() {
-  std::string names;
-  for (const cuts::Target& target : cuts::built_in_targets()) {
-    names += (names.empty() ? "" : ", ") + target.name;
-  }
-  return names;
 }
 
 }  // namespace
@@ -108,20 +98,6 @@ std::vector<cuts::RingMeasurement> parse_ring_list(std::string_view text, double
     }
     text.remove_prefix(end + 1);
   }
-}
-
-cuts::Target load_target(const std::string& name_or_path) {
-  if (const cuts::Target* target = cuts::find_target(name_or_path)) {
-    return *target;
-  }
-  if (!std::filesystem::exists(name_or_path)) {
-    throw core::Error(fmt::format("--target {}: is no file and none of the targets at hand ({}).",
-                                  io::printable(name_or_path),
-                                  built_in_names()));
-  }
-  constexpr std::size_t kLongestTarget = 1U << 20U;
-  return cuts::parse_target(io::read_text_file(name_or_path, kLongestTarget),
-                            io::printable(name_or_path));
 }
 
 }  // namespace brink::app

@@ -6,7 +6,6 @@
 #include <vector>
 
 #include "cuts/propose.h"
-#include "cuts/target.h"
 
 namespace brink::app {
 
@@ -21,9 +20,5 @@ namespace brink::app {
 /// Nothing is known of their growth. Throws core::Error.
 [[nodiscard]] std::vector<cuts::RingMeasurement> parse_ring_list(std::string_view text,
                                                                  double sample_rate_hz);
-
-/// A built-in target by its name, or a file of the form told in docs/targets.md. Throws
-/// core::Error.
-[[nodiscard]] cuts::Target load_target(const std::string& name_or_path);
 
 }  // namespace brink::app

@@ -10,7 +10,7 @@ struct Settings {
   std::string venue;
   std::string show;
   std::string output;
-  std::string target = "parametric";  ///< a name or a file, as target_text() takes it
+  std::string target = "parametric";  ///< a name or a file, as load_target() takes it
   std::string microphone;
   std::string position;
   double back_off_db = 6.0;      ///< 0 to 20

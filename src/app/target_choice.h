@@ -7,13 +7,13 @@
 
 namespace brink::app {
 
-/// The text that the book keeps of a target: of one at hand by its name, or of a file, which is
-/// read whole; it always says its name. Throws core::Error when there is neither or the text is no
-/// target.
-[[nodiscard]] std::string target_text(const std::string& name_or_path);
+/// A target at hand by its name, or that of a file of the form told in docs/targets.md, named after
+/// the file where it gives itself no name. Its source_text is what the book keeps of it. Throws
+/// core::Error when there is neither or the text is no target.
+[[nodiscard]] cuts::Target load_target(const std::string& name_or_path);
 
-/// The target of a kept text. A bare name of one at hand is one too; no text stands for
-/// `parametric`. Throws core::Error on text that is no target.
+/// The target of a kept text, with that text. A bare name of one at hand is one too; no text stands
+/// for `parametric`. Throws core::Error on text that is no target.
 [[nodiscard]] cuts::Target to_target(const std::string& text);
 
 /// Its kind alone, for words; one that cannot be read counts as parametric, so that all of its cuts

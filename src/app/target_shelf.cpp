@@ -1,10 +1,14 @@
 #include "app/target_shelf.h"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <filesystem>
+#include <utility>
 
 #include "app/target_choice.h"
 #include "core/error.h"
+#include "io/printable.h"
 
 namespace brink::app {
 namespace {
@@ -34,27 +38,26 @@ std::string targets_folder(const std::string& settings_path) {
 std::vector<ShelfTarget> shelf_targets(const std::string& folder) {
   std::vector<ShelfTarget> shelf;
   for (const cuts::Target& target : cuts::built_in_targets()) {
-    shelf.push_back({target.name, target, ""});
+    shelf.push_back({target.name, load_target(target.name), ""});
   }
   for (const std::string& path : text_files(folder)) {
-    ShelfTarget& own = shelf.emplace_back();
-    own.name_or_path = path;
+    ShelfTarget own{path, {}, ""};
     try {
-      own.target = read_target(path);
-    } catch (const std::exception& error) {
+      own.target = load_target(path);
+      if (std::any_of(shelf.begin(), shelf.end(), [&](const ShelfTarget& other) {
+            return other.target.name == own.target.name;
+          })) {
+        own.fault =
+            fmt::format("{}: another target is named {} already; give this one another name.",
+                        io::printable(path),
+                        io::printable(own.target.name));
+      }
+    } catch (const core::Error& error) {
       own.fault = error.what();
     }
+    shelf.push_back(std::move(own));
   }
   return shelf;
-}
-
-cuts::Target read_target(const std::string& name_or_path) {
-  const cuts::Target* const at_hand = cuts::find_target(name_or_path);
-  return at_hand != nullptr ? *at_hand : to_target(target_text(name_or_path));
-}
-
-std::string text_of(const cuts::Target& target) {
-  return target.source_text.empty() ? target_text(target.name) : target.source_text;
 }
 
 }  // namespace brink::app

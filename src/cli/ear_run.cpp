@@ -11,8 +11,8 @@
 
 #include "app/ear/ear_session.h"
 #include "app/ear/progress.h"
-#include "app/plan_input.h"
 #include "app/stage_sounds.h"
+#include "app/target_choice.h"
 #include "cli/command.h"
 #include "cli/interrupt.h"
 #include "cli/line_input.h"

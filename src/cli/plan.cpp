@@ -8,6 +8,7 @@
 #include "app/loop_gain.h"
 #include "app/plan_input.h"
 #include "app/plan_report.h"
+#include "app/target_choice.h"
 #include "cli/command.h"
 #include "cli/option_checks.h"
 #include "cli/output.h"

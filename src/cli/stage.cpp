@@ -5,10 +5,10 @@
 #include <memory>
 #include <string>
 
-#include "app/plan_input.h"
 #include "app/robot/robot_report.h"
 #include "app/stage_report.h"
 #include "app/stage_sounds.h"
+#include "app/target_choice.h"
 #include "cli/command.h"
 #include "cli/option_checks.h"
 #include "cli/output.h"

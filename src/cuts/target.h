@@ -18,7 +18,7 @@ struct Target {
 
   std::string name;
   std::string about;        ///< one line for people
-  std::string source_text;  ///< what parse_target() read; empty for one that stands ready
+  std::string source_text;  ///< what parse_target() read
   Kind kind = Kind::kParametric;
 
   int bands = 8;  ///< a graphic's follow from its centres

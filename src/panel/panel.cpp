@@ -8,6 +8,7 @@
 #include <string_view>
 #include <utility>
 
+#include "app/target_choice.h"
 #include "app/target_shelf.h"
 #include "core/error.h"
 #include "io/printable.h"
@@ -43,7 +44,7 @@ Panel::Panel(std::function<void()> on_news,
       live_guess_(book_) {
   view_.trainee = settings_.now().trainee;
   try {
-    desk_.board().set_target(app::read_target(settings_.now().target));
+    desk_.board().set_target(app::load_target(settings_.now().target));
   } catch (const core::Error&) {
     const std::filesystem::path file = settings_.now().target;
     desk_.set_trouble(

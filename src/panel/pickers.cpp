@@ -186,7 +186,7 @@ void TargetPicker::draw(const Rect& area, Context& context) {
   const int first = std::clamp(row_ - fitting / 2, 0, std::max(count - fitting, 0));
   for (int row = first; row < std::min(first + fitting, count); ++row) {
     const app::ShelfTarget& one = shelf_[static_cast<std::size_t>(row)];
-    const bool is_own = !one.target.source_text.empty();
+    const bool is_own = cuts::find_target(one.name_or_path) == nullptr;
     const std::string file = std::filesystem::path(one.name_or_path).filename().string();
     const std::string left = !one.fault.empty()         ? file + ": is no target"
                              : one.target.about.empty() ? file

@@ -59,7 +59,7 @@ app::OutputWords to_words(const Texts& texts, const std::vector<cuts::Target>& o
   return {texts[0],
           texts[1],
           texts[2],
-          named == offered.end() ? app::target_text(texts[3]) : app::text_of(*named)};
+          named == offered.end() ? app::load_target(texts[3]).source_text : named->source_text};
 }
 
 /// "Wedge 2" after "Wedge 1"; of a show's first output what the last show ended with.

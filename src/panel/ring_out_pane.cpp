@@ -22,6 +22,15 @@ namespace {
 constexpr float kCardsWidth = 392.0F;
 constexpr float kEditorHeight = 130.0F;
 
+/// By its name at hand or its file; one that came with a show from elsewhere is not remembered.
+void remember_target(app::SettingsKeeper& keeper, const std::string& source_text) {
+  for (const auto& one : app::shelf_targets(app::targets_folder(keeper.path()))) {
+    if (one.fault.empty() && one.target.source_text == source_text) {
+      keeper.now().target = one.name_or_path;
+    }
+  }
+}
+
 void describe_rounds(const app::RingOut& flow, Facts& facts) {
   int number = 0;
   for (const app::RoundView& round : flow.rounds()) {
@@ -75,10 +84,9 @@ void RingOutPane::remember(app::SettingsKeeper& keeper) {
     settings.output = flow.output()->name;
     settings.microphone = flow.output()->microphone;
     settings.position = flow.output()->position;
-    for (const auto& one : app::shelf_targets(app::targets_folder(keeper.path()))) {
-      if (one.fault.empty() && one.target.name == flow.target().name) {
-        settings.target = one.name_or_path;
-      }
+    if (flow.target().source_text != remembered_target_) {
+      remembered_target_ = flow.target().source_text;
+      remember_target(keeper, remembered_target_);
     }
   }
 }

@@ -54,6 +54,7 @@ class RingOutPane final : public Pane {
   std::optional<std::uint64_t> selected_;   // a ring chosen with Tab; else the first
   std::optional<std::uint64_t> wants_cut_;  // Space was pressed before its cut was fitted
   std::uint64_t remembered_revision_ = 0;
+  std::string remembered_target_;
   std::optional<char> clicked_;  // a key on the round card
   std::optional<double> true_gain_won_db_;
   std::string deaf_;  // deaf_words()

@@ -7,7 +7,7 @@
 #include <fstream>
 #include <utility>
 
-#include "app/target_shelf.h"
+#include "app/target_choice.h"
 #include "core/error.h"
 #include "io/capture.h"
 #include "panel/panel.h"
@@ -165,7 +165,7 @@ void run(const RunOptions& options) {
               options.book.empty() ? io::default_book_path() : options.book,
               window.make_strip());
   if (!options.target.empty()) {
-    panel.desk().board().set_target(app::read_target(options.target));
+    panel.desk().board().set_target(app::load_target(options.target));
   }
   if (!options.input.empty()) {
     io::CaptureConfig config;

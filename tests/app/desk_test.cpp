@@ -1,12 +1,14 @@
 #include "app/desk.h"
 
 #include <doctest/doctest.h>
+#include <fmt/format.h>
 
 #include <chrono>
 #include <thread>
 #include <vector>
 
 #include "app/desk_link.h"
+#include "app/target_choice.h"
 #include "support/files.h"
 
 using namespace brink;
@@ -106,6 +108,39 @@ TEST_CASE("one output of a show is open at a time, and all once all are done") {
   CHECK(flow.reopen());  // the last check found something
   pass();
   CHECK(opens({0, 1}));
+}
+
+TEST_CASE("a target chosen at the desk is the output's, also when only its text is another") {
+  const tests::TemporaryDirectory folder;
+  const std::string path = folder / "book.sqlite";
+  io::Book book(path);
+  app::ShowKeeper keeper(path, book, "Mill hall", "Harvest night", do_nothing);
+  Desk desk(do_nothing);
+  app::DeskLink link;
+  const auto pass = [&] {
+    desk.update();
+    keeper.update();
+    link.follow(keeper, desk);
+  };
+  REQUIRE(pass_until(pass, [&] { return !keeper.is_looking(); }));
+  app::RingOut& flow = keeper.flow();
+  flow.add_output({"wedge 1", "", "", ""});
+  pass();
+  CHECK(flow.target().name == "parametric");
+
+  desk.board().set_target(app::load_target("third-octave"));
+  pass();
+  CHECK(flow.target().name == "third-octave");
+  CHECK(flow.output()->target == app::load_target("third-octave").source_text);
+
+  const std::string file = folder / "desk.txt";
+  for (const int bands : {3, 5}) {  // the user counted again
+    tests::write_bytes(file, fmt::format("kind = parametric\nbands = {}\n", bands));
+    desk.board().set_target(app::load_target(file));
+    pass();
+    CHECK(flow.target().name == "desk");
+    CHECK(flow.target().bands == bands);
+  }
 }
 
 TEST_SUITE_END();

@@ -69,16 +69,9 @@ TEST_CASE("frequencies by hand") {
   }
 }
 
-TEST_CASE("a target that is neither at hand nor a file is refused, with the names") {
-  CHECK(app::load_target("octave").name == "octave");
-  const auto sentence = complaint([] { (void)app::load_target("no-such-desk"); });
-  CHECK(sentence.find("no-such-desk") != std::string::npos);
-  CHECK(sentence.find("third-octave") != std::string::npos);
-}
-
 TEST_CASE("the picture is one well-formed svg element with every ring and cut in it") {
   app::PlanReport report;
-  report.target = app::load_target("third-octave");
+  report.target = *cuts::find_target("third-octave");
   report.target.name = "desk <A&B>";
   report.rings = app::parse_ring_list("2631,811", 48000.0);
   report.plan = cuts::plan_for_rings(report.rings, report.target);

@@ -13,7 +13,7 @@ using io::CutRecord;
 TEST_CASE("the text kept of a target at hand gives that target back, number for number") {
   for (const cuts::Target& target : cuts::built_in_targets()) {
     CAPTURE(target.name);
-    const cuts::Target kept = cuts::parse_target(app::target_text(target.name), "kept");
+    const cuts::Target kept = cuts::parse_target(app::load_target(target.name).source_text, "kept");
     CHECK(kept.name == target.name);
     CHECK(kept.about == target.about);
     CHECK(kept.kind == target.kind);
@@ -32,15 +32,15 @@ TEST_CASE("a target's file is kept whole, with the file's name where it has none
   tests::TemporaryDirectory directory;
   const std::string path = directory / "monitor desk.txt";
   tests::write_bytes(path, "# four bands\nkind = parametric\nbands = 4\n");
-  const std::string text = app::target_text(path);
+  const std::string text = app::load_target(path).source_text;
   CHECK(text.find("# four bands") != std::string::npos);
   CHECK(app::to_target(text).name == "monitor desk");
   CHECK(app::to_target(text).bands == 4);
   tests::write_bytes(path, "name = desk\nkind = parametric\nbands = 4\n");
-  CHECK(app::target_text(path) == "name = desk\nkind = parametric\nbands = 4\n");
+  CHECK(app::load_target(path).source_text == "name = desk\nkind = parametric\nbands = 4\n");
   tests::write_bytes(path, "kind = unkind\n");
-  CHECK_THROWS_AS((void)app::target_text(path), core::Error);
-  CHECK_THROWS_AS((void)app::target_text(directory / "none.txt"), core::Error);
+  CHECK_THROWS_AS((void)app::load_target(path).source_text, core::Error);
+  CHECK_THROWS_AS((void)app::load_target(directory / "none.txt").source_text, core::Error);
   CHECK_THROWS_AS((void)app::to_target("kind = unkind\n"), core::Error);
 }
 
@@ -74,6 +74,18 @@ TEST_CASE("a cut is told as its equaliser is labelled") {
   CHECK(app::cut_words({80.0, 0.0, 0.0}, Kind::kGraphic) == "high-pass 80.0 Hz");
   CHECK(app::band_name(398.107) == "400 Hz");
   CHECK(app::band_name(700.0) == "700 Hz");  // of a graphic that has no third-octaves
-  CHECK(app::kept_kind(app::target_text("third-octave")) == Kind::kGraphic);
+  CHECK(app::kept_kind(app::load_target("third-octave").source_text) == Kind::kGraphic);
   CHECK(app::kept_kind("no target at all") == Kind::kParametric);
+}
+
+TEST_CASE("a target that is neither at hand nor a file is refused, with the names") {
+  CHECK(app::load_target("octave").name == "octave");
+  std::string sentence;
+  try {
+    (void)app::load_target("no-such-desk");
+  } catch (const core::Error& error) {
+    sentence = error.what();
+  }
+  CHECK(sentence.find("no-such-desk") != std::string::npos);
+  CHECK(sentence.find("third-octave") != std::string::npos);
 }

@@ -30,15 +30,19 @@ TEST_CASE("the shelf has the targets at hand, then the user's own files, faulty 
   CHECK(shelf[at_hand + 1].fault.empty());
   CHECK(shelf[at_hand + 1].target.name == "monitor desk");
   CHECK(shelf[at_hand + 1].target.bands == 3);
+
+  // Faces choose by name: a second target of a name would never be had.
+  tests::write_bytes(folder + "/octave.txt", "kind = parametric\nbands = 3\n");
+  CHECK(app::shelf_targets(folder).back().fault.find("named octave already") != std::string::npos);
 }
 
 TEST_CASE("what the book keeps of a chosen target gives it back") {
   const tests::TemporaryDirectory directory;
   const std::string path = directory / "side.txt";
   tests::write_bytes(path, "kind = parametric\nbands = 3\ndeepest = -9\n");
-  const cuts::Target own = app::read_target(path);
-  CHECK(app::text_of(own) == app::target_text(path));
-  CHECK(app::to_target(app::text_of(own)).deepest_db == -9.0);
-  CHECK(app::text_of(app::read_target("octave")) == app::target_text("octave"));
-  CHECK_THROWS_AS((void)app::read_target(directory / "none.txt"), core::Error);
+  const cuts::Target own = app::load_target(path);
+  const cuts::Target kept = app::to_target(own.source_text);
+  CHECK(kept.name == "side");
+  CHECK(kept.deepest_db == -9.0);
+  CHECK(kept.source_text == own.source_text);
 }
