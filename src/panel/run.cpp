@@ -5,6 +5,7 @@
 #include <chrono>
 #include <filesystem>
 #include <fstream>
+#include <optional>
 #include <utility>
 
 #include "app/target_choice.h"
@@ -159,13 +160,17 @@ void draw_pass(Window& window, Panel& panel, const Input& input, const std::stri
 }  // namespace
 
 void run(const RunOptions& options) {
+  std::optional<cuts::Target> target;
+  if (!options.target.empty()) {
+    target = app::load_target(options.target);  // refused before there is a window
+  }
   Window window;
   Panel panel([] { Window::wake(); },
               window.make_strip(),
               options.book.empty() ? io::default_book_path() : options.book,
               window.make_strip());
-  if (!options.target.empty()) {
-    panel.desk().board().set_target(app::load_target(options.target));
+  if (target) {
+    panel.desk().board().set_target(*target);
   }
   if (!options.input.empty()) {
     io::CaptureConfig config;
