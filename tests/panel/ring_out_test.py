@@ -218,8 +218,9 @@ outputs = book_rows("SELECT id, name, microphone, position, back_off_db, advice 
 check([row[1] for row in outputs] == ["Wedge 1", "Wedge 2"], f"two outputs: {outputs}")
 first_id = outputs[0][0]
 check(outputs[0][2:5] == ("vocal microphone", "centre stage", 5.0), f"the output as it was named: {outputs[0]}")
-# Not always to stop: the ring whose coming back said so was dismissed.
-check("round" in done["ended_for"] and outputs[0][5] == done["ended_for"], f"why it was ended: {outputs[0][5]}")
+# Not always to stop: the ring whose coming back said so was dismissed. And while that was done with keys, more may have begun to ring.
+check(any(part in done["ended_for"] for part in ("round", "ring at once, more than three")), f"why it was ended: {done['ended_for']}")
+check(outputs[0][5] == done["ended_for"], f"why it was ended, in the book: {outputs[0][5]}")
 check(book_rows("SELECT count(*) FROM prepared") == [(10,)], "the checklists")
 rounds = book_rows("SELECT place, frequency_hz, cut_centre_hz, cut_depth_db, rang_at_db, note FROM rounds"
                    f" WHERE output_id = {first_id} ORDER BY place")
