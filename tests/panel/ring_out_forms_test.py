@@ -78,7 +78,7 @@ for typed, said in (("9999", "between -30 and +12 dB"), ("-31", "between -30 and
     check(window.state()["fader_db"] == -12.0, f"the fader where it was after {typed}")
 type_fader("-6.5")
 wait(lambda it: not it["form"] and it.get("fader_db") == -6.5, "a position that can be meant")
-check(window.state()["fader_db"] == -6.5, "the stage's fader follows")
+window.wait_for(lambda state: state["fader_db"] == -6.5, PATIENCE_S, "the stage's fader to follow")
 
 take_pictures("1280x800")
 window.close()
