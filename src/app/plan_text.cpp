@@ -72,13 +72,21 @@ std::string head_text(const PlanReport& report) {
   return text + "\n\n";
 }
 
+/// What the gain won holds for: a ring out of reach still rings where it did.
+const char* won_for(const PlanReport& report) {
+  if (!report.plan.unserved_rings.empty()) {
+    return " for the rings in reach";
+  }
+  return report.is_from_loop ? "" : " as far as the rings tell";
+}
+
 std::string tail_text(const PlanReport& report) {
   const cuts::Plan& plan = report.plan;
   std::string text = fmt::format(
       "\nStable gain won: {:.1f} dB{}. Level lost, mean of the third-octaves 125 Hz to 8 kHz: "
       "{:.1f} dB. Net: {:.1f} dB.\n",
       plan.won_db,
-      report.is_from_loop ? "" : " as far as the rings tell",
+      won_for(report),
       plan.lost_db,
       plan.net_db());
   if (report.is_from_loop && !plan.next_rings.empty()) {
