@@ -22,6 +22,13 @@ FileChooser::FileChooser() {
   show_folder(fs::current_path(fault).string());
 }
 
+void FileChooser::type_path() {
+  if (list_.is_file) {
+    show_folder(list_.folder.string());
+  }
+  wants_focus_ = has_focus_ = true;
+}
+
 void FileChooser::show_folder(const std::string& path) {
   set_text((fs::path(path) / "").string());
 }

@@ -16,8 +16,8 @@ class FileChooser {
  public:
   FileChooser();
 
-  /// The field takes the keys from now on.
-  void type_path() noexcept { wants_focus_ = has_focus_ = true; }
+  /// The field takes the keys from now on. After a file it begins with that file's folder.
+  void type_path();
 
   void show_folder(const std::string& path);
 

@@ -68,6 +68,18 @@ window.picture("recording-no-sound")
 window._xdotool("keyup", "space")
 window.wait_for(lambda state: not recording(state)["is_playing"], 5, "silence")
 
+# The field that a whole path was typed into begins with that file's folder the next time.
+for typed in (str(clip), "wedge.flac"):
+    window.press("o")
+    window.wait_for(lambda state: recording(state)["is_typing"], 5, "the path field")
+    if typed == str(clip):
+        window.press("ctrl+a")
+    window.type(typed)
+    window.press("Return")
+    window.wait_for(lambda state: not recording(state)["is_choosing"] and not recording(state)["is_working"] and
+                    recording(state)["file"] == typed.rpartition("/")[2] and recording(state)["is_fitted"],
+                    120, f"{typed} to be analysed")
+
 window.press("t")
 window.press("Down", times=2, pause_s=0.2)
 window.press("Return")
