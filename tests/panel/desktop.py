@@ -40,6 +40,9 @@ class Desktop(Window):
         configuration = self.folder / "openbox.xml"
         configuration.write_text(MANAGER_CONFIGURATION)
         environment = dict(os.environ, DISPLAY=display)
+        # The first key of all makes the server announce a new keyboard, and a manager then takes its keys anew: one that is pressed
+        # meanwhile is lost.
+        subprocess.run(["xdotool", "key", "shift"], env=environment, check=True)
         self.manager = subprocess.Popen(["openbox", "--sm-disable", "--config-file", str(configuration)],
                                         env=environment, stderr=subprocess.DEVNULL)
         end = time.monotonic() + STARTED_S
