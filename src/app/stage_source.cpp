@@ -58,8 +58,7 @@ StageSource::StageSource(const loop::Scene& scene, std::shared_ptr<StageControls
 StageSource::StageSource(const std::vector<OpenOutput>& outputs)
     : sample_rate_hz_(outputs.front().scene->stage.sample_rate_hz),
       programme_(outputs.front().scene->programme),
-      dry_(kBlockSamples),
-      due_(Clock::now()) {
+      dry_(kBlockSamples) {
   if (outputs.size() > 1) {
     name_ += fmt::format(", {} outputs open", outputs.size());
   }
@@ -74,8 +73,8 @@ bool StageSource::wait_for(std::size_t sample_count) {
   const auto takes = std::chrono::duration_cast<Clock::duration>(
       std::chrono::duration<double>(static_cast<double>(sample_count) / sample_rate_hz_));
   const Clock::time_point now = Clock::now();
-  due_ = std::max(due_, now - kMostBehind);
-  const Clock::duration early = due_ + takes - now;
+  due_ = std::max(due_.value_or(now), now - kMostBehind);
+  const Clock::duration early = *due_ + takes - now;
   if (early > std::chrono::milliseconds(kLongestWaitMs)) {
     std::this_thread::sleep_for(std::chrono::milliseconds(kLongestWaitMs));
     return false;
@@ -83,7 +82,7 @@ bool StageSource::wait_for(std::size_t sample_count) {
   if (early > Clock::duration::zero()) {
     std::this_thread::sleep_for(early);
   }
-  due_ += takes;
+  *due_ += takes;
   return true;
 }
 

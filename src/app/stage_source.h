@@ -5,6 +5,7 @@
 #include <chrono>
 #include <cstddef>
 #include <memory>
+#include <optional>
 #include <span>
 #include <string>
 #include <vector>
@@ -92,7 +93,7 @@ class StageSource final : public io::Source {
   std::vector<double> faders_db_;
   loop::Programme programme_;
   std::vector<float> dry_;
-  Clock::time_point due_;  // when all samples so far have sounded
+  std::optional<Clock::time_point> due_;  // when all samples so far have sounded; from the first on
 };
 
 }  // namespace brink::app
