@@ -56,6 +56,29 @@ double left_db(std::span<const Crossing> needs, const Fader& a, const Fader& b) 
   return left;
 }
 
+using FaderPair = std::pair<const Fader*, const Fader*>;
+
+/// The positions of two bands that leave least to do and take least from the sound.
+FaderPair cheapest(const std::vector<Fader>& below,
+                   const std::vector<Fader>& above,
+                   std::span<const Crossing> needs) {
+  FaderPair best{&below.front(), &above.front()};
+  double best_db = HUGE_VAL;
+  for (const Fader& a : below) {
+    for (const Fader& b : above) {
+      // Losses of neighbours add up, near enough.
+      const bool are_two = a.cut.depth_db < 0.0 && b.cut.depth_db < 0.0;
+      const double price_db =
+          left_db(needs, a, b) + a.lost_db + b.lost_db + (are_two ? kSecondDb : 0.0);
+      if (price_db < best_db - 1e-9) {
+        best_db = price_db;
+        best = {&a, &b};
+      }
+    }
+  }
+  return best;
+}
+
 std::vector<Cut> fit_bands(const Cut& wanted, Target target, double sample_rate_hz) {
   target.high_pass_hz.clear();  // bands alone
   const auto bands = to_slots(target, sample_rate_hz);
@@ -72,20 +95,7 @@ std::vector<Cut> fit_bands(const Cut& wanted, Target target, double sample_rate_
   const auto below = faders(lower, wanted.depth_db, needs, sample_rate_hz);
   const auto above =
       faders(is_between ? *next : lower, is_between ? wanted.depth_db : 0.0, needs, sample_rate_hz);
-  std::pair<const Fader*, const Fader*> best{&below.front(), &above.front()};
-  double best_db = HUGE_VAL;
-  for (const Fader& a : below) {
-    for (const Fader& b : above) {
-      // Losses of neighbours add up, near enough.
-      const bool are_two = a.cut.depth_db < 0.0 && b.cut.depth_db < 0.0;
-      const double price_db =
-          left_db(needs, a, b) + a.lost_db + b.lost_db + (are_two ? kSecondDb : 0.0);
-      if (price_db < best_db - 1e-9) {
-        best_db = price_db;
-        best = {&a, &b};
-      }
-    }
-  }
+  const FaderPair best = cheapest(below, above, needs);
   // Less than half of what was asked for is no remedy.
   std::vector<Cut> cuts;
   if (left_db(needs, *best.first, *best.second) <= -0.5 * wanted.depth_db) {
