@@ -35,6 +35,31 @@ bool pass_until(const Pass& pass, const Condition& is_so) {
 
 using Outputs = std::vector<std::size_t>;
 
+/// A show from an empty book, at a desk.
+struct ShowAtDesk {
+  ShowAtDesk() {
+    REQUIRE(pass_until([this] { pass(); }, [this] { return !keeper.is_looking(); }));
+  }
+
+  /// Of a window.
+  void pass() {
+    desk.update();
+    keeper.update();
+    link.follow(keeper, desk);
+  }
+
+  bool opens(const Outputs& outputs) {
+    return pass_until([this] { pass(); }, [&] { return desk.open_outputs() == outputs; });
+  }
+
+  tests::TemporaryDirectory folder;
+  std::string path = folder / "book.sqlite";
+  io::Book book{path};
+  app::ShowKeeper keeper{path, book, "Mill hall", "Harvest night", do_nothing};
+  Desk desk{do_nothing};
+  app::DeskLink link;
+};
+
 }  // namespace
 
 TEST_SUITE_BEGIN("threads");  // what preset tsan-short looks at
@@ -73,71 +98,48 @@ TEST_CASE("each output of the stage has its own loop, fader and equaliser") {
 }
 
 TEST_CASE("one output of a show is open at a time, and all once all are done") {
-  const tests::TemporaryDirectory folder;
-  const std::string path = folder / "book.sqlite";
-  io::Book book(path);
-  app::ShowKeeper keeper(path, book, "Mill hall", "Harvest night", do_nothing);
-  Desk desk(do_nothing);
-  app::DeskLink link;
-  const auto pass = [&] {
-    desk.update();
-    keeper.update();
-    link.follow(keeper, desk);
-  };
-  const auto opens = [&](const Outputs& outputs) {
-    return pass_until(pass, [&] { return desk.open_outputs() == outputs; });
-  };
-  REQUIRE(pass_until(pass, [&] { return !keeper.is_looking(); }));
-  app::RingOut& flow = keeper.flow();
+  ShowAtDesk show;
+  Desk& desk = show.desk;
+  app::RingOut& flow = show.keeper.flow();
   flow.add_output({"wedge 1", "", "", ""});
-  CHECK(opens({0}));
+  CHECK(show.opens({0}));
   flow.set_fader_db(-3.0);
   CHECK(flow.add_cut({500.0, 8.0, -3.0}));
-  pass();
+  show.pass();
   CHECK(flow.back_off());
   flow.add_output({"wedge 2", "", "", ""});
-  REQUIRE(opens({1}));
+  REQUIRE(show.opens({1}));
   CHECK(desk.fader_db() == Desk::kStartFaderDb);
   CHECK(desk.equaliser().cuts.empty());
   CHECK(flow.back_off());
-  REQUIRE(opens({0, 1}));
+  REQUIRE(show.opens({0, 1}));
   CHECK(flow.choose_output(0));
-  pass();
+  show.pass();
   CHECK(desk.fader_db() == -3.0);
   CHECK(desk.equaliser().cuts.size() == 1);
   CHECK(flow.reopen());  // the last check found something
-  pass();
-  CHECK(opens({0, 1}));
+  show.pass();
+  CHECK(show.opens({0, 1}));
 }
 
 TEST_CASE("a target chosen at the desk is the output's, also when only its text is another") {
-  const tests::TemporaryDirectory folder;
-  const std::string path = folder / "book.sqlite";
-  io::Book book(path);
-  app::ShowKeeper keeper(path, book, "Mill hall", "Harvest night", do_nothing);
-  Desk desk(do_nothing);
-  app::DeskLink link;
-  const auto pass = [&] {
-    desk.update();
-    keeper.update();
-    link.follow(keeper, desk);
-  };
-  REQUIRE(pass_until(pass, [&] { return !keeper.is_looking(); }));
-  app::RingOut& flow = keeper.flow();
+  ShowAtDesk show;
+  Desk& desk = show.desk;
+  app::RingOut& flow = show.keeper.flow();
   flow.add_output({"wedge 1", "", "", ""});
-  pass();
+  show.pass();
   CHECK(flow.target().name == "parametric");
 
   desk.board().set_target(app::load_target("third-octave"));
-  pass();
+  show.pass();
   CHECK(flow.target().name == "third-octave");
   CHECK(flow.output()->target == app::load_target("third-octave").source_text);
 
-  const std::string file = folder / "desk.txt";
+  const std::string file = show.folder / "desk.txt";
   for (const int bands : {3, 5}) {  // the user counted again
     tests::write_bytes(file, fmt::format("kind = parametric\nbands = {}\n", bands));
     desk.board().set_target(app::load_target(file));
-    pass();
+    show.pass();
     CHECK(flow.target().name == "desk");
     CHECK(flow.target().bands == bands);
   }

@@ -13,6 +13,7 @@
 //   cut HZ Q DB      put a cut in
 //   samples          how many were played so far
 //   connections      how many ports listen to the output
+//   late             how often the server said that a cycle was late
 //   freewheel RATIO  let the server run as fast as it can, but at most RATIO times real time
 //   realtime         and back
 //   keep FILE        write the hash of each block played so far (block_hash.h), 8 bytes each
@@ -104,6 +105,7 @@ class Room {
   std::atomic<std::size_t> played_samples_{0};
   std::atomic<std::size_t> cycle_count_{0};
   std::atomic<std::size_t> kept_count_{0};
+  std::atomic<int> late_count_{0};
 };
 
 Room::Room(const Settings& settings) : settings_(settings) {
@@ -124,6 +126,11 @@ Room::Room(const Settings& settings) : settings_(settings) {
   in_ = jack_port_register(client_, "in", JACK_DEFAULT_AUDIO_TYPE, JackPortIsInput, 0);
   out_ = jack_port_register(client_, "out", JACK_DEFAULT_AUDIO_TYPE, JackPortIsOutput, 0);
   jack_set_process_callback(client_, process, this);
+  const auto count_late = [](void* room) {
+    ++static_cast<Room*>(room)->late_count_;
+    return 0;
+  };
+  jack_set_xrun_callback(client_, count_late, this);
   const bool is_running = in_ != nullptr && out_ != nullptr && jack_activate(client_) == 0 &&
                           jack_connect(client_, jack_port_name(out_), jack_port_name(in_)) == 0;
   if (!is_running) {
@@ -207,6 +214,9 @@ std::string Room::obey(const std::string& line) {
   }
   if (what == "connections") {
     return what + ' ' + std::to_string(jack_port_connected(out_));
+  }
+  if (what == "late") {
+    return what + ' ' + std::to_string(late_count_);
   }
   if (what == "freewheel" || what == "realtime") {
     double ratio = 0.0;
