@@ -8,6 +8,7 @@
 #include <tuple>
 
 #include "app/ring_list.h"
+#include "app/ring_measurement.h"
 #include "core/error.h"
 #include "io/printable.h"
 
@@ -128,26 +129,6 @@ void refuse_without_numbers(const Analysis& analysis) {
 }
 
 }  // namespace
-
-cuts::RingMeasurement to_measurement(const core::Ring& ring,
-                                     double sample_rate_hz,
-                                     std::int64_t end_sample) {
-  const auto to_s = [&](std::int64_t sample) {
-    return static_cast<double>(sample) / sample_rate_hz;
-  };
-  cuts::RingMeasurement measurement;
-  measurement.frequency_hz = ring.frequency_hz;
-  measurement.frequency_sd_hz = ring.frequency_sd_hz;
-  measurement.growth_db_per_s = ring.growth_db_per_s;
-  measurement.start_s = to_s(ring.onset_sample);
-  measurement.end_s = to_s(ring.ended_sample == core::kNever ? end_sample : ring.ended_sample);
-  return measurement;
-}
-
-double trusted_growth(double growth_db_per_s, double confidence) noexcept {
-  constexpr double kSure = 0.8;
-  return confidence < kSure ? 0.0 : growth_db_per_s;
-}
 
 cuts::RingMeasurement to_measurement(const FoundRing& found, const Analysis& analysis) {
   auto measurement = to_measurement(found.ring, analysis.sample_rate_hz, analysis.samples);

@@ -66,18 +66,10 @@ using Look =
                                const Progress& progress,
                                const Look& look = {});
 
-/// A ring as far as a cut follows from it. `end_sample`: where it stops if it still sounds.
-[[nodiscard]] cuts::RingMeasurement to_measurement(const core::Ring& ring,
-                                                   double sample_rate_hz,
-                                                   std::int64_t end_sample);
-/// The same for a ring that is over, which no more evidence will follow: trusted_growth().
+/// A ring of a recording as far as a cut follows from it: it is over, no more evidence will follow,
+/// so its growth is trusted_growth().
 [[nodiscard]] cuts::RingMeasurement to_measurement(const FoundRing& found,
                                                    const Analysis& analysis);
-
-/// The growth that a cut may be made for. A ring that stayed under 80 % sure to its end may owe its
-/// slope to a note's attack: 0, which asks for the least cut. Of the 15 such among the labelled
-/// recordings (docs/validation.md) 6 are true, and by their true growth none wants more than that.
-[[nodiscard]] double trusted_growth(double growth_db_per_s, double confidence) noexcept;
 
 /// What the user should know about the input, one sentence each: cut short, samples that are no
 /// numbers. Empty when all is well.

@@ -8,6 +8,7 @@
 
 #include "app/run_aside.h"
 #include "app/target_choice.h"
+#include "app/target_shelf.h"
 #include "core/error.h"
 
 namespace brink::app {

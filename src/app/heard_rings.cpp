@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "app/ring_list.h"
+#include "app/time_of_day.h"
 
 namespace brink::app {
 

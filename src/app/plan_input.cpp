@@ -8,6 +8,7 @@
 
 #include "app/analysis.h"
 #include "app/json_lines.h"
+#include "app/ring_measurement.h"
 #include "core/error.h"
 #include "io/printable.h"
 

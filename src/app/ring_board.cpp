@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <utility>
 
-#include "app/analysis.h"
+#include "app/ring_measurement.h"
 #include "cuts/fit.h"
 #include "cuts/propose.h"
 

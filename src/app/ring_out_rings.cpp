@@ -3,8 +3,8 @@
 #include <algorithm>
 #include <utility>
 
-#include "app/analysis.h"
 #include "app/cut_record.h"
+#include "app/ring_measurement.h"
 #include "app/ring_out.h"
 
 namespace brink::app {

@@ -3,7 +3,6 @@
 #include <chrono>
 #include <cstdint>
 #include <optional>
-#include <string>
 
 #include "core/ring.h"
 #include "cuts/cut.h"
@@ -49,11 +48,5 @@ struct SessionEvent {
   LossReason reason = LossReason::kVanished;  ///< of kInputLost
   std::int64_t lost_samples = 0;  ///< of kSamplesLost; kUnknownCount when the device did not say
 };
-
-/// One JSON object on one line, newline included, schema "brink/event/1"; docs/listen.md.
-[[nodiscard]] std::string event_json(const SessionEvent& event);
-
-/// Local time with its offset from UTC (ISO 8601), to the millisecond.
-[[nodiscard]] std::string wall_text(std::chrono::system_clock::time_point wall);
 
 }  // namespace brink::app

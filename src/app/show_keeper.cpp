@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "app/run_aside.h"
+#include "app/time_of_day.h"
 #include "core/error.h"
 #include "io/book_reader.h"
 #include "io/record_key.h"

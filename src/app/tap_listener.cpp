@@ -3,8 +3,8 @@
 #include <algorithm>
 #include <array>
 
-#include "app/analysis.h"
 #include "app/ring_list.h"
+#include "app/ring_measurement.h"
 
 namespace brink::app {
 namespace {

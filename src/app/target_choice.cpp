@@ -4,19 +4,14 @@
 
 #include <algorithm>
 #include <cmath>
-#include <filesystem>
 #include <span>
 
 #include "app/cut_record.h"
 #include "core/error.h"
 #include "cuts/grid.h"
-#include "io/printable.h"
-#include "io/text_file.h"
 
 namespace brink::app {
 namespace {
-
-constexpr std::size_t kLongestTarget = 1U << 20U;
 
 /// The targets at hand, in the form of docs/targets.md; what it has as defaults is left out.
 std::string text_of(const cuts::Target& target) {
@@ -31,35 +26,12 @@ std::string text_of(const cuts::Target& target) {
          fmt::format("kind = graphic\nspacing = {}\n", is_octave ? "octave" : "third-octave");
 }
 
-std::string names_at_hand() {
-  std::string names;
-  for (const cuts::Target& target : cuts::built_in_targets()) {
-    names += (names.empty() ? "" : ", ") + target.name;
-  }
-  return names;
-}
-
-cuts::Target load_file(const std::string& path) {
-  if (!std::filesystem::exists(path)) {
-    throw core::Error(fmt::format("--target {}: is no file and none of the targets at hand ({}).",
-                                  io::printable(path),
-                                  names_at_hand()));
-  }
-  const std::string text = io::read_text_file(path, kLongestTarget);
-  cuts::Target target = cuts::parse_target(text, io::printable(path));
-  if (cuts::parse_target(text, "").name.empty()) {
-    target.name = std::filesystem::path(path).stem().string();
-    target.source_text = fmt::format("name = {}\n{}", target.name, text);
-  }
-  return target;
-}
-
 }  // namespace
 
-cuts::Target load_target(const std::string& name_or_path) {
-  const cuts::Target* const at_hand = cuts::find_target(name_or_path);
+std::optional<cuts::Target> target_at_hand(const std::string& name) {
+  const cuts::Target* const at_hand = cuts::find_target(name);
   if (at_hand == nullptr) {
-    return load_file(name_or_path);
+    return std::nullopt;
   }
   cuts::Target target = *at_hand;
   target.source_text = text_of(target);
@@ -67,11 +39,11 @@ cuts::Target load_target(const std::string& name_or_path) {
 }
 
 cuts::Target to_target(const std::string& text) {
-  if (text.find_first_not_of(" \t\r\n") == std::string::npos) {
-    return load_target("parametric");
+  const bool is_empty = text.find_first_not_of(" \t\r\n") == std::string::npos;
+  if (const auto at_hand = target_at_hand(is_empty ? "parametric" : text)) {
+    return *at_hand;
   }
-  return cuts::find_target(text) != nullptr ? load_target(text)
-                                            : cuts::parse_target(text, "the target");
+  return cuts::parse_target(text, "the target");
 }
 
 cuts::Target::Kind kept_kind(const std::string& text) noexcept {

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <optional>
 #include <string>
 
 #include "cuts/target.h"
@@ -7,10 +8,9 @@
 
 namespace brink::app {
 
-/// A target at hand by its name, or that of a file of the form told in docs/targets.md, named after
-/// the file where it gives itself no name. Its source_text is what the book keeps of it. Throws
-/// core::Error when there is neither or the text is no target.
-[[nodiscard]] cuts::Target load_target(const std::string& name_or_path);
+/// A target at hand (cuts::built_in_targets) by its name. Its source_text is what the book keeps of
+/// it. Nothing when none has that name.
+[[nodiscard]] std::optional<cuts::Target> target_at_hand(const std::string& name);
 
 /// The target of a kept text, with that text. A bare name of one at hand is one too; no text stands
 /// for `parametric`. Throws core::Error on text that is no target.

@@ -9,11 +9,37 @@
 #include "app/target_choice.h"
 #include "core/error.h"
 #include "io/printable.h"
+#include "io/text_file.h"
 
 namespace brink::app {
 namespace {
 
 namespace fs = std::filesystem;
+
+constexpr std::size_t kLongestTarget = 1U << 20U;
+
+std::string names_at_hand() {
+  std::string names;
+  for (const cuts::Target& target : cuts::built_in_targets()) {
+    names += (names.empty() ? "" : ", ") + target.name;
+  }
+  return names;
+}
+
+cuts::Target load_file(const std::string& path) {
+  if (!std::filesystem::exists(path)) {
+    throw core::Error(fmt::format("--target {}: is no file and none of the targets at hand ({}).",
+                                  io::printable(path),
+                                  names_at_hand()));
+  }
+  const std::string text = io::read_text_file(path, kLongestTarget);
+  cuts::Target target = cuts::parse_target(text, io::printable(path));
+  if (cuts::parse_target(text, "").name.empty()) {
+    target.name = std::filesystem::path(path).stem().string();
+    target.source_text = fmt::format("name = {}\n{}", target.name, text);
+  }
+  return target;
+}
 
 std::vector<std::string> text_files(const std::string& folder) {
   std::vector<std::string> paths;
@@ -29,6 +55,11 @@ std::vector<std::string> text_files(const std::string& folder) {
 }
 
 }  // namespace
+
+cuts::Target load_target(const std::string& name_or_path) {
+  const auto at_hand = target_at_hand(name_or_path);
+  return at_hand ? *at_hand : load_file(name_or_path);
+}
 
 std::string targets_folder(const std::string& settings_path) {
   return settings_path.empty() ? std::string()

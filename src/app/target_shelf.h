@@ -7,6 +7,11 @@
 
 namespace brink::app {
 
+/// A target at hand by its name, or that of a file of the form told in docs/targets.md, named after
+/// the file where it gives itself no name. Its source_text is what the book keeps of it. Throws
+/// core::Error when there is neither or the text is no target.
+[[nodiscard]] cuts::Target load_target(const std::string& name_or_path);
+
 /// A target that a face offers.
 struct ShelfTarget {
   std::string name_or_path;  ///< as load_target() takes it

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <chrono>
 #include <cstdint>
 #include <optional>
 #include <string>
@@ -24,5 +25,8 @@ struct TimeOfDay {
 
 /// "2026-05-01 19:02" for a list; text that is no time of day stays as it is.
 [[nodiscard]] std::string short_time(const std::string& text);
+
+/// Local time with its offset from UTC, the same form, to the millisecond.
+[[nodiscard]] std::string wall_text(std::chrono::system_clock::time_point wall);
 
 }  // namespace brink::app

@@ -15,6 +15,7 @@
 #include "app/book_merge.h"
 #include "app/book_text.h"
 #include "app/session_event.h"
+#include "app/time_of_day.h"
 #include "cli/book_command.h"
 #include "cli/option_checks.h"
 #include "cli/output.h"

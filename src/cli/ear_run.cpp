@@ -13,6 +13,7 @@
 #include "app/ear/progress.h"
 #include "app/stage_sounds.h"
 #include "app/target_choice.h"
+#include "app/target_shelf.h"
 #include "cli/command.h"
 #include "cli/interrupt.h"
 #include "cli/line_input.h"

@@ -11,6 +11,7 @@
 #include <string>
 #include <vector>
 
+#include "app/event_json.h"
 #include "app/event_osc.h"
 #include "app/session.h"
 #include "cli/command.h"

@@ -9,6 +9,7 @@
 #include "app/plan_input.h"
 #include "app/plan_report.h"
 #include "app/target_choice.h"
+#include "app/target_shelf.h"
 #include "cli/command.h"
 #include "cli/option_checks.h"
 #include "cli/output.h"

@@ -9,6 +9,7 @@
 #include "app/stage_report.h"
 #include "app/stage_sounds.h"
 #include "app/target_choice.h"
+#include "app/target_shelf.h"
 #include "cli/command.h"
 #include "cli/option_checks.h"
 #include "cli/output.h"

@@ -9,6 +9,7 @@
 #include <utility>
 
 #include "app/target_choice.h"
+#include "app/target_shelf.h"
 #include "core/error.h"
 #include "io/capture.h"
 #include "panel/panel.h"

@@ -9,6 +9,7 @@
 
 #include "app/desk_link.h"
 #include "app/target_choice.h"
+#include "app/target_shelf.h"
 #include "support/files.h"
 
 using namespace brink;

@@ -6,7 +6,9 @@
 #include <ctime>
 #include <nlohmann/json.hpp>
 
+#include "app/event_json.h"
 #include "app/event_osc.h"
+#include "app/time_of_day.h"
 
 using namespace brink;
 using app::EventKind;

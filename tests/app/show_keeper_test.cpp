@@ -7,6 +7,7 @@
 #include <span>
 #include <thread>
 
+#include "app/time_of_day.h"
 #include "io/book_reader.h"
 #include "support/files.h"
 

@@ -3,6 +3,7 @@
 #include <doctest/doctest.h>
 
 #include "app/cut_record.h"
+#include "app/target_shelf.h"
 #include "core/error.h"
 #include "support/files.h"
 

@@ -6,6 +6,7 @@
 #include <utility>
 
 #include "app/session_event.h"
+#include "app/time_of_day.h"
 #include "core/error.h"
 #include "core/units.h"
 #include "io/record_key.h"

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <utility>
 
+#include "app/time_of_day.h"
 #include "core/error.h"
 #include "core/units.h"
 #include "cuts/propose.h"
