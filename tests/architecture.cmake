@@ -2,41 +2,67 @@ cmake_minimum_required(VERSION 3.25)
 
 # Fails when a source includes what its folder must not know. Run as
 #   cmake -D SOURCE_DIR=<src> -P architecture.cmake
-# Arrows go one way: cli, panel -> app -> io -> core, app -> cuts -> core, app -> loop -> core.
+# Arrows go one way:
+#   cli, panel -> desk, ear, robot, sheet -> report -> listen -> io -> show -> cuts, detector -> base
+#   report, desk, ear, robot -> loop -> base;  sheet -> ear
 
 # Folders of ours that each folder may include.
-set(core_knows core)
-set(cuts_knows cuts core)
-set(loop_knows loop core)
-set(io_knows io core)
-set(app_knows app io cuts loop core)
+set(base_knows base)
+set(detector_knows detector base)
+set(cuts_knows cuts base)
+set(loop_knows loop base)
+set(show_knows show cuts detector base)
+set(io_knows io ${show_knows})
+set(listen_knows listen ${io_knows})
+set(report_knows report loop ${listen_knows})
+set(desk_knows desk ${report_knows})
+set(ear_knows ear ${report_knows})
+set(robot_knows robot ${report_knows})
+set(sheet_knows sheet ${ear_knows})
+set(panel_knows panel desk sheet ${ear_knows})
 # The executable is in cli: it also starts the window.
-set(cli_knows cli panel app io cuts loop core)
-set(panel_knows panel app io cuts loop core)
+set(cli_knows cli panel desk robot sheet ${ear_knows})
 
-# What core, cuts and loop must not touch: threads, clocks, streams, files, devices. They are arithmetic, and the same samples
-# must give the same events on every machine and in every order of blocks.
+# Below io nothing touches threads, clocks, streams, files or devices: the same samples must give the same events on every
+# machine and in every order of blocks, and a show is told the time.
+set(below_io base detector cuts loop show)
 set(outside thread mutex shared_mutex condition_variable future atomic stop_token semaphore barrier latch
   chrono ctime time.h sys/time.h fstream iostream cstdio stdio.h filesystem csignal unistd.h pthread.h fcntl.h
   sndfile.h sndfile.hh sqlite3.h portaudio.h pa_jack.h)
+# base keeps the helpers by which the folders above reach threads and the calendar. These files alone may include those headers,
+# and below io only a show may include one of them, the calendar: it writes down the times that it is told.
+set(helpers run_aside background ring_buffer triple_buffer time_of_day)
+set(outside_of_show ${outside})
+list(REMOVE_ITEM outside_of_show chrono)
 
 # Libraries that only one folder may see, by what their headers begin with.
-set(private_to_core "kissfft/|kiss_fft")
+set(private_to_base "kissfft/|kiss_fft")
 set(private_to_io "portaudio|pa_|samplerate|sndfile|sqlite3|SQLiteCpp/|lo/")
 set(private_to_panel "imgui|GLFW/|GL/|EGL/")
 set(private_to_cli "CLI/")
 
-set(failures 0)
-
 function(check_include file folder include)
   set(reason "")
-  if(include MATCHES "^(core|cuts|loop|io|app|cli|panel)/" AND NOT CMAKE_MATCH_1 IN_LIST ${folder}_knows)
-    set(reason "${folder} must not know ${CMAKE_MATCH_1}")
+  get_filename_component(name "${file}" NAME_WE)
+  string(REGEX REPLACE "/.*" "" other "${include}")
+  if(DEFINED ${other}_knows AND NOT other IN_LIST ${folder}_knows)
+    set(reason "${folder} must not know ${other}")
   endif()
-  if(folder MATCHES "^(core|cuts|loop)$" AND include IN_LIST outside)
-    set(reason "${folder} is arithmetic alone")
+  if(folder STREQUAL "base")
+    if(include IN_LIST outside AND NOT name IN_LIST helpers)
+      set(reason "in base only the helpers for threads and the calendar reach outside")
+    endif()
+  elseif(folder STREQUAL "show")
+    if(include IN_LIST outside_of_show OR include MATCHES "^base/(run_aside|background|ring_buffer|triple_buffer)\\.h$")
+      set(reason "a show has no threads, clocks, streams or devices")
+    endif()
+  elseif(folder IN_LIST below_io)
+    string(REGEX REPLACE "^base/(.*)\\.h$" "\\1" helper "${include}")
+    if(include IN_LIST outside OR helper IN_LIST helpers)
+      set(reason "${folder} is arithmetic alone")
+    endif()
   endif()
-  foreach(owner core io panel cli)
+  foreach(owner base io panel cli)
     if(NOT folder STREQUAL owner AND include MATCHES "^(${private_to_${owner}})")
       set(reason "that library is private to ${owner}")
     endif()
@@ -57,10 +83,12 @@ foreach(file ${sources})
     message(SEND_ERROR "${file}: the folder ${folder} is none of the design's")
     continue()
   endif()
-  file(STRINGS "${SOURCE_DIR}/${file}" lines REGEX "^[ \t]*#[ \t]*include")
+  file(STRINGS "${SOURCE_DIR}/${file}" lines REGEX "^[ \t]*#[ \t]*include|_clock::now")
   foreach(line ${lines})
     if(line MATCHES "include[ \t]*[<\"]([^>\"]+)[>\"]")
       check_include("${file}" "${folder}" "${CMAKE_MATCH_1}")
+    elseif(folder IN_LIST below_io)
+      message(SEND_ERROR "${file}: reads a clock, but ${folder} is told the time")
     endif()
   endforeach()
 endforeach()

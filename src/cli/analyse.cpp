@@ -10,18 +10,18 @@
 #include <utility>
 #include <vector>
 
-#include "app/analysis.h"
-#include "app/report_csv.h"
-#include "app/report_json.h"
-#include "app/report_text.h"
+#include "base/error.h"
+#include "base/printable.h"
 #include "cli/command.h"
 #include "cli/interrupt.h"
 #include "cli/option_checks.h"
 #include "cli/output.h"
 #include "cli/progress.h"
-#include "core/error.h"
-#include "io/printable.h"
 #include "io/sound_file.h"
+#include "listen/analysis.h"
+#include "report/analysis_csv.h"
+#include "report/analysis_json.h"
+#include "report/analysis_text.h"
 
 namespace brink::cli {
 namespace {
@@ -44,9 +44,9 @@ std::optional<int> to_channel(const std::string& text) {
   const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), channel);
   const bool is_number = error == std::errc() && end == text.data() + text.size();
   if (!is_number || channel < 1 || channel > io::kMostChannels) {
-    throw core::Error(fmt::format("--channel takes a number from 1 to {}, or 'all', not '{}'.",
+    throw base::Error(fmt::format("--channel takes a number from 1 to {}, or 'all', not '{}'.",
                                   io::kMostChannels,
-                                  io::printable(text)));
+                                  base::printable(text)));
   }
   return channel;
 }
@@ -56,8 +56,8 @@ void spare_recordings(const AnalyseOptions& options) {
   for (const std::string& file : options.files) {
     std::error_code error;
     if (!options.output.empty() && std::filesystem::equivalent(options.output, file, error)) {
-      throw core::Error(fmt::format("{}: --output names the recording itself; choose another name.",
-                                    io::printable(file)));
+      throw base::Error(fmt::format("{}: --output names the recording itself; choose another name.",
+                                    base::printable(file)));
     }
   }
 }
@@ -72,7 +72,7 @@ class AnalyseRun {
  private:
   /// False when it is time to stop: nobody reads any more, or the user said so.
   bool run_file(const std::string& file);
-  [[nodiscard]] std::string report(const app::Analysis& analysis);
+  [[nodiscard]] std::string report(const listen::Analysis& analysis);
 
   void fail(std::string_view sentence) {
     say(sentence);
@@ -87,25 +87,25 @@ class AnalyseRun {
   int status_ = kDone;
 };
 
-std::string AnalyseRun::report(const app::Analysis& analysis) {
+std::string AnalyseRun::report(const listen::Analysis& analysis) {
   const bool is_first = !std::exchange(has_header_, true);
   if (options_.format == "json") {
-    return app::report_json(analysis, options_.wants_all);
+    return report::report_json(analysis, options_.wants_all);
   }
   if (options_.format == "csv") {
-    return (is_first ? app::report_csv_header() : "") +
-           app::report_csv(analysis, options_.wants_all);
+    return (is_first ? report::report_csv_header() : "") +
+           report::report_csv(analysis, options_.wants_all);
   }
-  return (is_first ? "" : "\n") + app::report_text(analysis, options_.wants_all);
+  return (is_first ? "" : "\n") + report::report_text(analysis, options_.wants_all);
 }
 
 bool AnalyseRun::run_file(const std::string& file) {
   std::string text;
   try {
     io::SoundReader reader(file);
-    ProgressLine progress(io::printable(file), !options_.is_quiet);
-    const app::AnalysisOptions what{channel_, options_.wants_all};
-    const app::Analysis analysis = app::analyse(reader, what, [&](double done_ratio) {
+    ProgressLine progress(base::printable(file), !options_.is_quiet);
+    const listen::AnalysisOptions what{channel_, options_.wants_all};
+    const listen::Analysis analysis = listen::analyse(reader, what, [&](double done_ratio) {
       progress.show(done_ratio);
       return interrupt_signal() == 0;
     });
@@ -114,13 +114,13 @@ bool AnalyseRun::run_file(const std::string& file) {
     }
     text = report(analysis);
     ring_count_ += static_cast<int>(analysis.rings.size());
-    for (const std::string& sentence : app::warnings(analysis)) {
+    for (const std::string& sentence : listen::warnings(analysis)) {
       say(sentence);
     }
     if (!analysis.shortfall.empty()) {
       status_ = kBadInput;  // what was there is printed all the same
     }
-  } catch (const core::Error& error) {
+  } catch (const base::Error& error) {
     fail(error.what());
     return true;
   }

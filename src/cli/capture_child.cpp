@@ -1,4 +1,4 @@
-#include "io/capture_child.h"
+#include "io/live/capture_child.h"
 
 #include <CLI/CLI.hpp>
 #include <memory>

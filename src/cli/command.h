@@ -15,7 +15,7 @@ enum ExitStatus : int {
   kBadInput = 2,  ///< or bad use; one clear sentence went to stderr
 };
 
-/// What a parsed command line asks for; returns an ExitStatus. core::Error may leave it.
+/// What a parsed command line asks for; returns an ExitStatus. base::Error may leave it.
 using Work = std::function<int()>;
 
 /// Adds one command to `app`: its options, its help with an example. Parsing that command sets

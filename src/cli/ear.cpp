@@ -46,7 +46,7 @@ void add_ear(CLI::App& app, Work& work) {
                    options->difficulty,
                    "Stay at this one, 0 to 15, instead of going with the guesses")
       ->type_name("N")
-      ->check(number_in(0, app::kHighestLevel));
+      ->check(number_in(0, ear::kHighestLevel));
   command
       ->add_option("--target", options->target, "The equaliser for the guessed cuts: name or file")
       ->type_name("NAME|FILE")

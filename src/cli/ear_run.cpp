@@ -9,54 +9,54 @@
 #include <random>
 #include <thread>
 
-#include "app/ear/ear_session.h"
-#include "app/ear/progress.h"
-#include "app/stage_sounds.h"
-#include "app/target_choice.h"
-#include "app/target_shelf.h"
+#include "base/error.h"
+#include "base/printable.h"
 #include "cli/command.h"
 #include "cli/interrupt.h"
 #include "cli/line_input.h"
 #include "cli/output.h"
-#include "core/error.h"
-#include "io/book.h"
-#include "io/book_reader.h"
-#include "io/play_memory.h"
-#include "io/player.h"
-#include "io/printable.h"
+#include "desk/target_library.h"
+#include "ear/ear_session.h"
+#include "ear/progress.h"
+#include "io/book/book.h"
+#include "io/book/book_reader.h"
+#include "io/live/play_memory.h"
+#include "io/live/player.h"
+#include "io/whole_sound.h"
+#include "show/kept_target.h"
 
 namespace brink::cli {
 namespace {
 
-using core::Error;
+using base::Error;
 using Clock = std::chrono::steady_clock;
 
-std::vector<app::ExerciseKind> kinds_of(const std::vector<std::string>& words) {
-  std::vector<app::ExerciseKind> kinds;
+std::vector<ear::ExerciseKind> kinds_of(const std::vector<std::string>& words) {
+  std::vector<ear::ExerciseKind> kinds;
   for (const std::string& word : words) {
-    const auto kind = app::find_exercise(word);
+    const auto kind = ear::find_exercise(word);
     if (word == "all") {
-      kinds.assign(app::kExerciseKinds.begin(), app::kExerciseKinds.end());
+      kinds.assign(ear::kExerciseKinds.begin(), ear::kExerciseKinds.end());
     } else if (kind) {
       kinds.push_back(*kind);
     } else {
       throw Error(
           fmt::format("--exercise takes pure, voice, music, growing, two, noise or all, not '{}'.",
-                      io::printable(word)));
+                      base::printable(word)));
     }
   }
   return kinds;
 }
 
-app::EarConfig config_for(const EarOptions& options) {
-  app::EarConfig config;
+ear::EarConfig config_for(const EarOptions& options) {
+  ear::EarConfig config;
   config.trainee = options.trainee;
   std::random_device device;
   config.seed = options.seed.value_or(device());
   config.kinds = kinds_of(options.exercises);
   config.by_note = options.by_note;
   config.fixed_level = options.difficulty;
-  config.target = app::load_target(options.target);
+  config.target = desk::load_target(options.target);
   return config;
 }
 
@@ -64,8 +64,8 @@ std::string book_path(const EarOptions& options) {
   return options.book.empty() ? io::default_book_path() : options.book;
 }
 
-std::vector<io::GuessRecord> past_guesses(const EarOptions& options) {
-  return options.is_bookless ? std::vector<io::GuessRecord>{}
+std::vector<show::GuessRecord> past_guesses(const EarOptions& options) {
+  return options.is_bookless ? std::vector<show::GuessRecord>{}
                              : io::BookReader(book_path(options)).guesses(options.trainee);
 }
 
@@ -96,7 +96,7 @@ class EarRun {
   [[nodiscard]] Next obey(const std::string& line);
   [[nodiscard]] Next lock(const std::string& line);
   [[nodiscard]] Next ask();
-  void keep(const io::GuessRecord& guess);
+  void keep(const show::GuessRecord& guess);
   /// False when something could not be kept.
   [[nodiscard]] bool close_book();
   void sum_up() const;
@@ -106,7 +106,7 @@ class EarRun {
   const EarOptions& options_;
   std::unique_ptr<io::Book> book_;
   std::uint64_t last_kept_ = 0;  // serial of the newest guess
-  app::EarSession session_;
+  ear::EarSession session_;
   std::unique_ptr<io::Player> player_;
   LineInput input_;
   Output output_{std::string()};
@@ -131,7 +131,7 @@ void EarRun::prepare_silent() const {
   std::filesystem::create_directories(options_.silent, error);
   if (!std::filesystem::is_directory(options_.silent, error)) {
     throw Error(fmt::format("{}: this is no directory, and none can be made there for --silent.",
-                            io::printable(options_.silent)));
+                            base::printable(options_.silent)));
   }
 }
 
@@ -144,15 +144,15 @@ void EarRun::write_file() const {
   std::error_code error;
   if (std::filesystem::exists(path, error)) {
     throw Error(fmt::format("{}: there is such a file already; choose another directory.",
-                            io::printable(path)));
+                            base::printable(path)));
   }
-  const app::Exercise& exercise = session_.exercise();
-  app::write_sound(path, exercise.sample_rate_hz, exercise.samples);
-  say(fmt::format("{}: is there.", io::printable(path)));
+  const ear::Exercise& exercise = session_.exercise();
+  io::write_sound(path, exercise.sample_rate_hz, exercise.samples);
+  say(fmt::format("{}: is there.", base::printable(path)));
 }
 
 void EarRun::present() {
-  const app::Exercise& exercise = session_.exercise();
+  const ear::Exercise& exercise = session_.exercise();
   if (is_silent()) {
     write_file();
     session_.start(now_s());
@@ -164,7 +164,7 @@ void EarRun::present() {
   say(fmt::format("exercise {} of {}, {}, difficulty {}: where {}?",
                   session_.number(),
                   options_.count,
-                  app::to_word(exercise.plan.kind),
+                  to_word(exercise.plan.kind),
                   exercise.plan.level,
                   exercise.truths.size() == 2 ? "are the two, one after the other" : "is it"));
 }
@@ -194,20 +194,20 @@ void EarRun::wait_for_sound() {
 }
 
 EarRun::Next EarRun::lock(const std::string& line) {
-  const auto guess_hz = app::parse_guess(line);
+  const auto guess_hz = ear::parse_guess(line);
   if (!guess_hz) {
     const std::string sentence =
         fmt::format("'{}' is no frequency from {:g} Hz to {:g} kHz (2500, 2.5k) and no note (A4).",
-                    io::printable(line),
-                    app::Ruler::kLowHz,
-                    app::Ruler::kHighHz / 1000.0);
+                    base::printable(line),
+                    ear::Ruler::kLowHz,
+                    ear::Ruler::kHighHz / 1000.0);
     if (isatty(STDIN_FILENO) == 1) {
       say(sentence);
       return Next::kAsk;
     }
     throw Error(fmt::format("line {}: {}", input_.count(), sentence));
   }
-  if (session_.phase() == app::EarSession::Phase::kReady) {
+  if (session_.phase() == ear::EarSession::Phase::kReady) {
     say("nothing has sounded yet; wait for it.");
     return Next::kAsk;
   }
@@ -217,8 +217,8 @@ EarRun::Next EarRun::lock(const std::string& line) {
     return Next::kExercise;
   }
   const bool is_read =
-      output_.write(options_.format == "json" ? app::guess_json(*result)
-                                              : app::guess_text(*result, options_.by_note) + '\n');
+      output_.write(options_.format == "json" ? ear::guess_json(*result)
+                                              : ear::guess_text(*result, options_.by_note) + '\n');
   if (!is_read) {
     return Next::kEnd;
   }
@@ -267,7 +267,7 @@ EarRun::Next EarRun::ask() {
 
 /// On the disk before its answer is told, so that nothing that was told can be lost; where the disk
 /// is at fault it waits, and the end of the session says so.
-void EarRun::keep(const io::GuessRecord& guess) {
+void EarRun::keep(const show::GuessRecord& guess) {
   constexpr double kPatienceS = 2.0;
   if (book_) {
     last_kept_ = book_->keep(guess);
@@ -289,11 +289,11 @@ bool EarRun::close_book() {
 }
 
 void EarRun::sum_up() const {
-  std::vector<io::GuessRecord> guesses;
-  for (const app::GuessResult& result : session_.results()) {
+  std::vector<show::GuessRecord> guesses;
+  for (const ear::GuessResult& result : session_.results()) {
     guesses.push_back(result.record);
   }
-  const app::EarProgress progress = app::progress_of(guesses, options_.trainee);
+  const ear::EarProgress progress = ear::progress_of(guesses, options_.trainee);
   if (progress.all.count == 0) {
     say("no guess was locked.");
     return;

@@ -5,7 +5,7 @@
 #include <string>
 #include <vector>
 
-#include "app/ear/exercise.h"
+#include "ear/exercise.h"
 
 namespace brink::cli {
 
@@ -25,7 +25,7 @@ struct EarOptions {
 };
 
 /// A session in the terminal: results on stdout, everything else on stderr. Returns an ExitStatus;
-/// core::Error may leave it.
+/// base::Error may leave it.
 [[nodiscard]] int run_ear(const EarOptions& options);
 
 }  // namespace brink::cli

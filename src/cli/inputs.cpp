@@ -1,4 +1,4 @@
-#include "io/inputs.h"
+#include "io/live/inputs.h"
 
 #include <fmt/format.h>
 
@@ -8,10 +8,10 @@
 #include <memory>
 #include <string>
 
-#include "app/inputs_json.h"
 #include "cli/command.h"
 #include "cli/output.h"
-#include "io/child_process.h"
+#include "io/live/child_process.h"
+#include "report/inputs_json.h"
 
 namespace brink::cli {
 namespace {
@@ -36,7 +36,7 @@ int list(bool wants_json) {
   }
   Output output{std::string()};
   const std::string text = inputs.empty() ? std::string() : inputs_text(inputs);
-  if (output.write(wants_json ? app::inputs_json(inputs) : text)) {
+  if (output.write(wants_json ? report::inputs_json(inputs) : text)) {
     output.finish();
   }
   return kDone;

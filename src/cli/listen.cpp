@@ -11,26 +11,26 @@
 #include <string>
 #include <vector>
 
-#include "app/event_json.h"
-#include "app/event_osc.h"
-#include "app/session.h"
+#include "base/error.h"
+#include "base/printable.h"
 #include "cli/command.h"
 #include "cli/interrupt.h"
 #include "cli/option_checks.h"
 #include "cli/output.h"
 #include "cli/standard_streams.h"
 #include "cli/tap_list.h"
-#include "core/error.h"
-#include "io/capture.h"
+#include "io/live/capture.h"
+#include "io/live/raw_input.h"
 #include "io/osc_sender.h"
-#include "io/printable.h"
-#include "io/raw_input.h"
 #include "io/sound_file.h"
+#include "listen/session.h"
+#include "report/event_json.h"
+#include "report/event_osc.h"
 
 namespace brink::cli {
 namespace {
 
-using core::Error;
+using base::Error;
 
 struct ListenOptions {
   std::string input;
@@ -61,8 +61,8 @@ io::RawInputConfig raw_config(const ListenOptions& options) {
   const std::string word = options.sample_format.empty() ? "f32" : options.sample_format;
   const std::optional<io::RawFormat> format = io::to_raw_format(word);
   if (!format) {
-    throw Error(
-        fmt::format("--sample-format takes f32, s16, s24 or s32, not '{}'.", io::printable(word)));
+    throw Error(fmt::format("--sample-format takes f32, s16, s24 or s32, not '{}'.",
+                            base::printable(word)));
   }
   io::RawInputConfig config;
   config.sample_rate_hz = options.rate_hz;
@@ -96,7 +96,7 @@ void spare_recording(const std::string& path) {
   std::error_code error;
   if (!path.empty() && std::filesystem::exists(path, error)) {
     throw Error(fmt::format("{}: there is such a file already; choose another name for --record.",
-                            io::printable(path)));
+                            base::printable(path)));
   }
 }
 
@@ -140,11 +140,11 @@ class ListenRun {
 
  private:
   [[nodiscard]] std::unique_ptr<io::Source> open_source();
-  void greet(const app::Session& session) const;
+  void greet(const listen::Session& session) const;
   /// False when nobody reads any more.
-  [[nodiscard]] bool hand_out(app::Session& session);
-  void watch_recording(const app::Session& session);
-  void close(app::Session& session);
+  [[nodiscard]] bool hand_out(listen::Session& session);
+  void watch_recording(const listen::Session& session);
+  void close(listen::Session& session);
 
   void fail(const std::string& sentence) {
     say(sentence);
@@ -170,7 +170,7 @@ std::unique_ptr<io::Source> ListenRun::open_source() {
   return std::make_unique<io::Capture>(capture_config(options_));
 }
 
-void ListenRun::greet(const app::Session& session) const {
+void ListenRun::greet(const listen::Session& session) const {
   if (options_.is_quiet || isatty(STDERR_FILENO) != 1) {
     return;
   }
@@ -179,23 +179,23 @@ void ListenRun::greet(const app::Session& session) const {
     taps += fmt::format("{}{}", taps.empty() ? "" : ", ", tap);
   }
   say(fmt::format("listening to {}, channel{} {}, at {:g} kHz; Ctrl-C ends it.",
-                  io::printable(session.source_name()),
+                  base::printable(session.source_name()),
                   session.taps().size() == 1 ? "" : "s",
                   taps,
                   session.sample_rate_hz() / 1000.0));
 }
 
-bool ListenRun::hand_out(app::Session& session) {
-  std::array<app::SessionEvent, 64> events;
+bool ListenRun::hand_out(listen::Session& session) {
+  std::array<show::SessionEvent, 64> events;
   std::size_t count = 0;
   while ((count = session.take_events(events)) > 0) {
-    for (const app::SessionEvent& event : std::span(events).first(count)) {
-      has_rung_ = has_rung_ || event.kind == app::EventKind::kRinging;
+    for (const show::SessionEvent& event : std::span(events).first(count)) {
+      has_rung_ = has_rung_ || event.kind == show::EventKind::kRinging;
       if (osc_) {
-        const app::EventMessage message = app::event_osc(event);
+        const report::EventMessage message = report::event_osc(event);
         osc_->send(message.address, message.values);
       }
-      if (!output_.write(app::event_json(event))) {
+      if (!output_.write(report::event_json(event))) {
         return false;
       }
     }
@@ -203,7 +203,7 @@ bool ListenRun::hand_out(app::Session& session) {
   return true;
 }
 
-void ListenRun::watch_recording(const app::Session& session) {
+void ListenRun::watch_recording(const listen::Session& session) {
   if (!has_recording_fault_ && session.recording_fault()) {
     has_recording_fault_ = true;
     fail(*session.recording_fault() + " Listening goes on without the recording.");
@@ -211,10 +211,10 @@ void ListenRun::watch_recording(const app::Session& session) {
 }
 
 /// What the user should know at the end.
-void ListenRun::close(app::Session& session) {
-  const app::Snapshot& last = session.newest();
+void ListenRun::close(listen::Session& session) {
+  const listen::Snapshot& last = session.newest();
   std::int64_t non_finite = 0;
-  for (const app::TapSnapshot& tap : last.taps) {
+  for (const listen::TapSnapshot& tap : last.taps) {
     non_finite += tap.counts.non_finite;
   }
   if (last.lost_events > 0) {
@@ -246,10 +246,10 @@ int ListenRun::run() {
   }
   const Bell bell;
   catch_interrupts();
-  app::SessionConfig config;
+  listen::SessionConfig config;
   config.record_path = options_.record;
   config.on_news = [&bell] { bell.ring(); };
-  app::Session session(open_source(), config);
+  listen::Session session(open_source(), config);
   greet(session);
   bool is_over = false;
   while (!is_over) {

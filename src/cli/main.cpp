@@ -6,11 +6,11 @@
 #include <exception>
 #include <string>
 
+#include "base/error.h"
 #include "cli/command.h"
 #include "cli/output.h"
 #include "cli/refusal.h"
 #include "cli/standard_streams.h"
-#include "core/error.h"
 
 namespace brink::cli {
 namespace {
@@ -93,7 +93,7 @@ int main(int argc, char** argv) {
   std::signal(SIGXFSZ, SIG_IGN);  // NOLINT(cert-err33-c): a file that may not grow shows as EFBIG
   try {
     return cli::run(argc, argv);
-  } catch (const brink::core::Error& error) {
+  } catch (const brink::base::Error& error) {
     cli::say(error.what());
   } catch (const std::exception& error) {
     cli::say(fmt::format("stopped by an unexpected fault ({}).", error.what()));

@@ -9,7 +9,7 @@
 #include <string>
 #include <type_traits>
 
-#include "io/printable.h"
+#include "base/printable.h"
 
 namespace brink::cli {
 namespace {
@@ -39,7 +39,7 @@ CLI::Validator number_in(Number lowest, Number highest) {
             return is_in(to_number<Number>(text), lowest, highest)
                        ? std::string()
                        : fmt::format("'{}' is no {}number from {} to {}",
-                                     io::printable(text),
+                                     base::printable(text),
                                      kIsWhole ? "whole " : "",
                                      lowest,
                                      highest);
@@ -55,7 +55,7 @@ CLI::Validator finite_number() {
             constexpr double kMost = std::numeric_limits<double>::max();
             return is_in(to_number<double>(text), -kMost, kMost)
                        ? std::string()
-                       : fmt::format("'{}' is no finite number", io::printable(text));
+                       : fmt::format("'{}' is no finite number", base::printable(text));
           },
           ""};
 }

@@ -6,8 +6,8 @@
 #include <cerrno>
 #include <system_error>
 
+#include "base/error.h"
 #include "cli/standard_streams.h"
-#include "core/error.h"
 
 namespace brink::cli {
 
@@ -22,7 +22,7 @@ void say(std::string_view sentence) noexcept {
 Output::Output(const std::string& path)
     : file_(path.empty() ? nullptr : std::make_unique<io::WholeFile>(path)) {
   if (!file_ && !has_stdout()) {
-    throw core::Error("stdout is closed, so there is nowhere to write; open it again.");
+    throw base::Error("stdout is closed, so there is nowhere to write; open it again.");
   }
 }
 
@@ -37,7 +37,7 @@ bool Output::write(std::string_view text) {
   if (errno == EPIPE) {
     return false;
   }
-  throw core::Error(
+  throw base::Error(
       fmt::format("the output cannot be written ({}).", std::generic_category().message(errno)));
 }
 

@@ -14,11 +14,11 @@ void say(std::string_view sentence) noexcept;
 /// Where a command's data goes: stdout, or a file that appears whole or not at all.
 class Output {
  public:
-  /// An empty `path` means stdout. Throws core::Error when the file cannot be written.
+  /// An empty `path` means stdout. Throws base::Error when the file cannot be written.
   explicit Output(const std::string& path);
 
   /// False when the reader of stdout has left, as `| head` does: nobody wants more, so stop
-  /// quietly. Throws core::Error when the disk does not take it.
+  /// quietly. Throws base::Error when the disk does not take it.
   [[nodiscard]] bool write(std::string_view text);
 
   /// The data is complete.

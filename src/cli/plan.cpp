@@ -5,17 +5,17 @@
 #include <optional>
 #include <string>
 
-#include "app/loop_gain.h"
-#include "app/plan_input.h"
-#include "app/plan_report.h"
-#include "app/target_choice.h"
-#include "app/target_shelf.h"
+#include "base/error.h"
+#include "base/printable.h"
 #include "cli/command.h"
 #include "cli/option_checks.h"
 #include "cli/output.h"
-#include "core/error.h"
-#include "io/printable.h"
+#include "desk/loop_gain.h"
+#include "desk/target_library.h"
 #include "io/text_file.h"
+#include "report/plan_input.h"
+#include "report/plan_report.h"
+#include "show/kept_target.h"
 
 namespace brink::cli {
 namespace {
@@ -34,26 +34,26 @@ struct PlanCommand {
 };
 
 std::string text_name(const std::string& path) {
-  return path == "-" ? "standard input" : io::printable(path);
+  return path == "-" ? "standard input" : base::printable(path);
 }
 
-app::PlanReport make_plan(const PlanCommand& command) {
+report::PlanReport make_plan(const PlanCommand& command) {
   const int given = static_cast<int>(!command.analysis.empty()) +
                     static_cast<int>(!command.rings.empty()) +
                     static_cast<int>(!command.loop.empty());
   if (given != 1) {
-    throw core::Error(
+    throw base::Error(
         "plan needs one of: a file of 'brink analyse --format json', --rings, or --loop.");
   }
-  app::PlanReport report;
-  report.target = app::load_target(command.target);
+  report::PlanReport report;
+  report.target = desk::load_target(command.target);
   report.sample_rate_hz = command.sample_rate_hz;
   cuts::PlanConfig config;
   config.sample_rate_hz = command.sample_rate_hz;
   config.most_moves = command.most_cuts;
   if (!command.loop.empty()) {
-    const app::EvenGain gain =
-        app::parse_loop_gain(io::read_text_file(command.loop), text_name(command.loop));
+    const desk::EvenGain gain =
+        desk::parse_loop_gain(io::read_text_file(command.loop), text_name(command.loop));
     report.is_from_loop = true;
     report.loop_level_db = cuts::highest_crossing(gain.loop()).level_db;
     report.plan = cuts::plan_for_loop(gain.loop(), report.target, config);
@@ -61,9 +61,9 @@ app::PlanReport make_plan(const PlanCommand& command) {
   }
   report.rings =
       command.rings.empty()
-          ? app::parse_rings_json(
+          ? report::parse_rings_json(
                 io::read_text_file(command.analysis), text_name(command.analysis), command.channel)
-          : app::parse_ring_list(command.rings, command.sample_rate_hz);
+          : report::parse_ring_list(command.rings, command.sample_rate_hz);
   cuts::ProposeConfig propose;
   propose.loop_delay_s = command.delay_ms / 1000.0;
   report.plan = cuts::plan_for_rings(report.rings, report.target, config, propose);
@@ -71,14 +71,15 @@ app::PlanReport make_plan(const PlanCommand& command) {
 }
 
 int answer(const PlanCommand& command) {
-  const app::PlanReport report = make_plan(command);
+  const report::PlanReport report = make_plan(command);
   if (!command.plot.empty()) {
     Output picture{command.plot};
-    (void)picture.write(app::plan_svg(report));
+    (void)picture.write(report::plan_svg(report));
     picture.finish();
   }
   Output screen{""};
-  (void)screen.write(command.format == "json" ? app::plan_json(report) : app::plan_text(report));
+  (void)screen.write(command.format == "json" ? report::plan_json(report)
+                                              : report::plan_text(report));
   screen.finish();
   return kDone;
 }
@@ -95,7 +96,7 @@ std::string is_svg_name(const std::string& path) {
   const bool is_one = path.size() > 4 && path.substr(path.size() - 4) == ".svg";
   return is_one ? ""
                 : fmt::format("'{}' is no name of an SVG file; let it end in .svg",
-                              io::printable(path));
+                              base::printable(path));
 }
 
 constexpr const char* kExamples =

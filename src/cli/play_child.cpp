@@ -1,4 +1,4 @@
-#include "io/play_child.h"
+#include "io/live/play_child.h"
 
 #include <CLI/CLI.hpp>
 

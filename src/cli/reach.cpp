@@ -4,18 +4,18 @@
 #include <memory>
 #include <string>
 
-#include "app/reach_form.h"
-#include "app/reach_report.h"
+#include "base/error.h"
 #include "cli/command.h"
 #include "cli/option_checks.h"
 #include "cli/output.h"
-#include "core/error.h"
+#include "desk/reach_form.h"
+#include "report/reach_report.h"
 
 namespace brink::cli {
 namespace {
 
 struct ReachCommand {
-  app::ReachQuestion question;
+  report::ReachQuestion question;
   double critical_distance = 0.0;
   double room_constant = 0.0;
   double volume = 0.0;
@@ -28,7 +28,7 @@ struct ReachCommand {
 
 void refuse_directivity(const ReachCommand& command, const char* why) {
   if (command.parsed->count("--directivity") > 0) {
-    throw core::Error(fmt::format(
+    throw base::Error(fmt::format(
         "--directivity goes with --room-constant, or with --volume and --t60: {}.", why));
   }
 }
@@ -39,7 +39,7 @@ std::optional<double> critical_distance(const ReachCommand& command) {
   const bool by_t60 = command.parsed->count("--volume") + command.parsed->count("--t60") > 0;
   if (static_cast<int>(by_distance) + static_cast<int>(by_constant) + static_cast<int>(by_t60) >
       1) {
-    throw core::Error{
+    throw base::Error{
         "the room is given by --critical-distance, by --room-constant, or by --volume and --t60: "
         "one "
         "of them."};
@@ -56,20 +56,20 @@ std::optional<double> critical_distance(const ReachCommand& command) {
     return std::nullopt;
   }
   if (command.parsed->count("--volume") == 0 || command.parsed->count("--t60") == 0) {
-    throw core::Error{"--volume and --t60 belong together."};
+    throw base::Error{"--volume and --t60 belong together."};
   }
-  return app::critical_distance_from_t60(
+  return desk::critical_distance_from_t60(
       command.volume, command.t60_s, command.directivity, command.unit);
 }
 
 int answer(const ReachCommand& command) {
-  app::ReachQuestion question = command.question;
+  report::ReachQuestion question = command.question;
   question.unit = command.unit;
   question.setup.critical_distance = critical_distance(command);
   const loop::Reach reach = loop::reach(question.setup);
   Output screen{""};
-  (void)screen.write(command.format == "json" ? app::reach_json(question, reach)
-                                              : app::reach_text(question, reach));
+  (void)screen.write(command.format == "json" ? report::reach_json(question, reach)
+                                              : report::reach_text(question, reach));
   screen.finish();
   return kDone;
 }

@@ -2,14 +2,14 @@
 
 #include <fmt/format.h>
 
-#include "io/printable.h"
+#include "base/printable.h"
 
 namespace brink::cli {
 namespace {
 
 /// The parser counts arguments; the user gave an option twice, or nothing behind it.
 std::string plain(const CLI::ParseError& error) {
-  std::string sentence = io::printable(error.what());
+  std::string sentence = base::printable(error.what());
   const std::string name = sentence.substr(0, sentence.find(':'));
   if (sentence.find(": At Most ") != std::string::npos) {
     return name + ": is given more often than it can be taken";
@@ -41,7 +41,7 @@ std::optional<std::string> refuse_command(const CLI::App& app, int argc, char** 
         [&word](const CLI::App* command) { return command->get_name() == word; });
     if (found.empty()) {
       return fmt::format(
-          "there is no command '{}'; '{} --help' lists them.", io::printable(word), name);
+          "there is no command '{}'; '{} --help' lists them.", base::printable(word), name);
     }
     group = found.front();
     name += " " + word;

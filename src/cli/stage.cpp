@@ -5,18 +5,18 @@
 #include <memory>
 #include <string>
 
-#include "app/robot/robot_report.h"
-#include "app/stage_report.h"
-#include "app/stage_sounds.h"
-#include "app/target_choice.h"
-#include "app/target_shelf.h"
+#include "base/error.h"
+#include "base/printable.h"
 #include "cli/command.h"
 #include "cli/option_checks.h"
 #include "cli/output.h"
 #include "cli/stage_list.h"
 #include "cli/stage_options.h"
-#include "core/error.h"
-#include "io/printable.h"
+#include "desk/target_library.h"
+#include "io/whole_sound.h"
+#include "report/stage_report.h"
+#include "robot/robot_report.h"
+#include "show/kept_target.h"
 
 namespace brink::cli {
 namespace {
@@ -29,7 +29,7 @@ struct StageCommand {
   std::string directory;
   bool is_ring_out = false;
   std::string target = "parametric";
-  app::RobotConfig robot;
+  robot::RobotConfig robot;
 };
 
 std::string truth_path(const std::string& sound_path) {
@@ -41,41 +41,42 @@ void spare_recording(const std::string& path) {
   std::error_code error;
   if (!path.empty() && std::filesystem::exists(path, error) &&
       !std::filesystem::exists(truth_path(path), error)) {
-    throw core::Error{
+    throw base::Error{
         fmt::format("{}: is there already, and no clip of a stage, as it has no truth beside it; "
                     "choose another name.",
-                    io::printable(path))};
+                    base::printable(path))};
   }
 }
 
 int render_one(const StageCommand& command) {
   spare_recording(command.output);
-  app::StageReport report;
+  report::StageReport report;
   report.scene = loop::build_scene(to_scene(command.words));
   report.render = loop::render(report.scene);
   if (!command.output.empty()) {
     report.clip = std::filesystem::path{command.output}.filename().string();
-    app::write_sound(command.output, report.scene.stage.sample_rate_hz, report.render.samples);
+    io::write_sound(command.output, report.scene.stage.sample_rate_hz, report.render.samples);
     Output truth{truth_path(command.output)};
-    (void)truth.write(app::stage_json(report));
+    (void)truth.write(report::stage_json(report));
     truth.finish();
   }
   Output screen{""};
-  (void)screen.write(command.format == "json" ? app::stage_json(report) : app::stage_text(report));
+  (void)screen.write(command.format == "json" ? report::stage_json(report)
+                                              : report::stage_text(report));
   screen.finish();
   return kDone;
 }
 
 int ring_out(const StageCommand& command) {
   if (!command.output.empty() || !command.scenarios.empty()) {
-    throw core::Error{"--ring-out writes no sound: leave --output and --scenarios out."};
+    throw base::Error{"--ring-out writes no sound: leave --output and --scenarios out."};
   }
-  app::RobotConfig config = command.robot;
-  config.target = app::load_target(command.target);
-  const app::RobotRun run = app::run_robot(loop::build_scene(to_scene(command.words)), config);
+  robot::RobotConfig config = command.robot;
+  config.target = desk::load_target(command.target);
+  const robot::RobotRun run = robot::run_robot(loop::build_scene(to_scene(command.words)), config);
   Output screen{""};
-  (void)screen.write(command.format == "json" ? app::robot_json(run, config)
-                                              : app::robot_text(run, config));
+  (void)screen.write(command.format == "json" ? robot::robot_json(run, config)
+                                              : robot::robot_text(run, config));
   screen.finish();
   return kDone;
 }
@@ -85,7 +86,7 @@ int work_on(const StageCommand& command) {
     return ring_out(command);
   }
   if (command.scenarios.empty() != command.directory.empty()) {
-    throw core::Error{
+    throw base::Error{
         "--scenarios and --into belong together: a list of clips, and where they go."};
   }
   return command.scenarios.empty() ? render_one(command)

@@ -7,13 +7,13 @@
 #include <filesystem>
 #include <fstream>
 
-#include "app/stage_report.h"
-#include "app/stage_sounds.h"
+#include "base/error.h"
+#include "base/printable.h"
 #include "cli/command.h"
 #include "cli/output.h"
 #include "cli/stage_options.h"
-#include "core/error.h"
-#include "io/printable.h"
+#include "io/whole_sound.h"
+#include "report/stage_report.h"
 
 namespace brink::cli {
 namespace {
@@ -32,7 +32,7 @@ struct ScenarioList {
 };
 
 [[noreturn]] void refuse(const std::string& path, int line, const std::string& why) {
-  throw core::Error{fmt::format("{}, line {}: {}.", io::printable(path), line, why)};
+  throw base::Error{fmt::format("{}, line {}: {}.", base::printable(path), line, why)};
 }
 
 bool is_name(const std::string& text) {
@@ -58,7 +58,7 @@ void take_line(ScenarioList& list,
     return;
   }
   if (list.clips.empty()) {
-    refuse(path, line, fmt::format("'{}' before the first clip", io::printable(word)));
+    refuse(path, line, fmt::format("'{}' before the first clip", base::printable(word)));
   }
   Clip& clip = list.clips.back();
   if (word == "kind") {
@@ -68,14 +68,14 @@ void take_line(ScenarioList& list,
   } else if (word == "options") {
     clip.options += (clip.options.empty() ? "" : " ") + rest;
   } else {
-    refuse(path, line, fmt::format("no such word: '{}'", io::printable(word)));
+    refuse(path, line, fmt::format("no such word: '{}'", base::printable(word)));
   }
 }
 
 ScenarioList read_list(const std::string& path) {
   std::ifstream file{path};
   if (!file) {
-    throw core::Error{fmt::format("{}: cannot be read.", io::printable(path))};
+    throw base::Error{fmt::format("{}: cannot be read.", base::printable(path))};
   }
   ScenarioList list;
   std::string text;
@@ -89,7 +89,7 @@ ScenarioList read_list(const std::string& path) {
     take_line(list, path, line, text.substr(start, end - start), text.substr(rest));
   }
   if (list.clips.empty()) {
-    throw core::Error{fmt::format("{}: names no clip.", io::printable(path))};
+    throw base::Error{fmt::format("{}: names no clip.", base::printable(path))};
   }
   return list;
 }
@@ -119,22 +119,22 @@ int render_scenarios(const std::string& list_path, const std::string& directory)
   std::error_code error;
   std::filesystem::create_directories(directory, error);
   if (error || !std::filesystem::is_directory(directory)) {
-    throw core::Error{fmt::format("--into {}: there is no such directory, and none can be made{}.",
-                                  io::printable(directory),
+    throw base::Error{fmt::format("--into {}: there is no such directory, and none can be made{}.",
+                                  base::printable(directory),
                                   error ? " (" + error.message() + ")" : "")};
   }
   const std::filesystem::path into{directory};
-  std::vector<app::StageReport> reports;
+  std::vector<report::StageReport> reports;
   for (const Clip& clip : list.clips) {
-    app::StageReport report{clip.name + ".flac", clip.kind, clip.about, {}, {}};
+    report::StageReport report{clip.name + ".flac", clip.kind, clip.about, {}, {}};
     report.scene = loop::build_scene(to_scene(words_of(clip, list_path)));
     report.render = loop::render(report.scene);
-    app::write_sound(
+    io::write_sound(
         (into / report.clip).string(), report.scene.stage.sample_rate_hz, report.render.samples);
     reports.push_back(std::move(report));
   }
-  write_text(into / "truth.json", app::stage_list_json(reports));
-  write_text(into / "MANIFEST.md", list.head + app::stage_manifest(reports));
+  write_text(into / "truth.json", report::stage_list_json(reports));
+  write_text(into / "MANIFEST.md", list.head + report::stage_manifest(reports));
   return kDone;
 }
 

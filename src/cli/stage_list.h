@@ -5,7 +5,7 @@
 namespace brink::cli {
 
 /// Renders every clip of a scenario list into a directory: one FLAC each, their truths in
-/// truth.json and a table in MANIFEST.md. Returns an ExitStatus; throws core::Error with the line
+/// truth.json and a table in MANIFEST.md. Returns an ExitStatus; throws base::Error with the line
 /// named.
 ///
 /// The list is plain text. `#` starts a comment; a clip is four lines, each a word and the rest:

@@ -9,11 +9,11 @@
 #include <optional>
 #include <utility>
 
-#include "app/stage_sounds.h"
+#include "base/error.h"
+#include "base/printable.h"
 #include "cli/option_checks.h"
-#include "core/error.h"
 #include "cuts/filters.h"
-#include "io/printable.h"
+#include "io/whole_sound.h"
 
 namespace brink::cli {
 namespace {
@@ -43,7 +43,7 @@ std::vector<double> numbers(const std::string& text,
                             const char* form) {
   std::vector<double> found = numbers(text, separator);
   if (found.size() != count) {
-    throw core::Error{fmt::format("{} takes {}, not '{}'.", option, form, io::printable(text))};
+    throw base::Error{fmt::format("{} takes {}, not '{}'.", option, form, base::printable(text))};
   }
   return found;
 }
@@ -60,7 +60,7 @@ Value chosen(const std::string& word,
   for (const auto& [name, value] : choices) {
     list += (list.empty() ? "" : ", ") + name;
   }
-  throw core::Error{fmt::format("{} is one of {}; got '{}'.", option, list, io::printable(word))};
+  throw base::Error{fmt::format("{} is one of {}; got '{}'.", option, list, base::printable(word))};
 }
 
 loop::BandLimits band(const std::string& text, const char* option) {
@@ -70,9 +70,9 @@ loop::BandLimits band(const std::string& text, const char* option) {
 
 void take_rate(loop::SceneOptions& scene, double rate_hz, bool is_fixed, const std::string& path) {
   if (is_fixed && scene.sample_rate_hz != rate_hz) {
-    throw core::Error{
+    throw base::Error{
         fmt::format("{}: has {:g} Hz, the stage runs at {:g} Hz; give files of one sample rate.",
-                    io::printable(path),
+                    base::printable(path),
                     rate_hz,
                     scene.sample_rate_hz)};
   }
@@ -93,7 +93,7 @@ void set_programme(const StageWords& words, loop::SceneOptions& scene, bool is_r
     programme.kind = kind->second;
     return;
   }
-  app::Sound sound = app::read_sound(words.programme, 3600.0);
+  io::Sound sound = io::read_sound(words.programme, 3600.0);
   take_rate(scene, sound.sample_rate_hz, is_rate_fixed, words.programme);
   programme.kind = loop::ProgrammeKind::kSamples;
   programme.samples = std::move(sound.samples);
@@ -125,11 +125,11 @@ void set_gain(const StageWords& words, loop::SceneOptions& scene) {
   const std::vector<double> time =
       numbers(words.ramp_s, ':', 2, "--ramp", "two times in seconds as FROM:TO");
   if (words.steps < 0 || words.steps > 1000) {
-    throw core::Error{fmt::format("--steps must be 0 to 1000; got {}.", words.steps)};
+    throw base::Error{fmt::format("--steps must be 0 to 1000; got {}.", words.steps)};
   }
   if (!(time[0] <= time[1])) {
-    throw core::Error{
-        fmt::format("--ramp must not run backwards; got '{}'.", io::printable(words.ramp_s))};
+    throw base::Error{
+        fmt::format("--ramp must not run backwards; got '{}'.", base::printable(words.ramp_s))};
   }
   scene.gain_db = words.steps == 0 ? loop::ramp(gain[0], gain[1], time[0], time[1])
                                    : loop::steps(gain[0], gain[1], time[0], time[1], words.steps);
@@ -154,17 +154,17 @@ void set_moves(const StageWords& words, loop::SceneOptions& scene) {
 }
 
 void set_cuts(const StageWords& words, loop::SceneOptions& scene) {
-  std::vector<core::Biquad> sections;
+  std::vector<base::Biquad> sections;
   for (const std::string& text : words.cuts) {
     const std::vector<double> cut =
         numbers(text, ',', 3, "--cut", "frequency in Hz, Q and depth in dB as HZ,Q,DB");
     const bool is_legal = cut[0] > 0.0 && cut[0] < 0.5 * scene.sample_rate_hz && cut[1] >= 0.1 &&
                           cut[1] <= 200.0 && cut[2] <= 0.0 && cut[2] >= -60.0;
     if (!is_legal) {
-      throw core::Error{
+      throw base::Error{
           fmt::format("--cut {} does not fit: a frequency below half the sample rate, Q 0.1 to "
                       "200, depth -60 to 0 dB.",
-                      io::printable(text))};
+                      base::printable(text))};
     }
     sections.push_back(cuts::design_peaking(cut[0], cut[1], cut[2], scene.sample_rate_hz));
   }
@@ -341,7 +341,7 @@ loop::SceneOptions to_scene(const StageWords& words) {
   }
   set_room(words, scene);
   if (!words.room_file.empty()) {
-    const app::Sound room = app::read_sound(words.room_file, 20.0);
+    const io::Sound room = io::read_sound(words.room_file, 20.0);
     take_rate(scene, room.sample_rate_hz, is_rate_fixed, words.room_file);
     is_rate_fixed = true;
     scene.room_samples.assign(room.samples.begin(), room.samples.end());

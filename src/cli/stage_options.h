@@ -50,7 +50,7 @@ struct StageWords {
 /// Adds the options that describe a stage.
 void add_stage_options(CLI::App& command, StageWords& words);
 
-/// Reads the files named and checks every word. Throws core::Error with the option named.
+/// Reads the files named and checks every word. Throws base::Error with the option named.
 [[nodiscard]] loop::SceneOptions to_scene(const StageWords& words);
 
 }  // namespace brink::cli

@@ -7,8 +7,8 @@
 #include <set>
 #include <sstream>
 
-#include "core/error.h"
-#include "io/printable.h"
+#include "base/error.h"
+#include "base/printable.h"
 #include "io/sound_file.h"
 
 namespace brink::cli {
@@ -41,9 +41,9 @@ std::vector<int> to_taps(const std::string& list) {
     }
   }
   if (!is_good) {
-    throw core::Error(fmt::format("--taps takes channel numbers from 1 to {}, as 1,3-5, not '{}'.",
+    throw base::Error(fmt::format("--taps takes channel numbers from 1 to {}, as 1,3-5, not '{}'.",
                                   io::kMostChannels,
-                                  io::printable(list)));
+                                  base::printable(list)));
   }
   return {taps.begin(), taps.end()};
 }

@@ -4,7 +4,7 @@
 #include <cmath>
 #include <utility>
 
-#include "core/units.h"
+#include "base/units.h"
 
 namespace brink::cuts {
 namespace {
@@ -82,7 +82,7 @@ std::vector<Move> to_moves(const Setting& setting) {
 }
 
 double level_at(const Setting& setting, double frequency_hz, double sample_rate_hz) {
-  return core::amplitude_to_db(std::abs(response(setting, frequency_hz, sample_rate_hz)));
+  return base::amplitude_to_db(std::abs(response(setting, frequency_hz, sample_rate_hz)));
 }
 
 Plan appraise(std::vector<Move> moves, const LevelOf& level_of, double sample_rate_hz) {

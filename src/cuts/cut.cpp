@@ -2,17 +2,17 @@
 
 #include <cmath>
 
-#include "core/units.h"
+#include "base/units.h"
 #include "cuts/filters.h"
 
 namespace brink::cuts {
 
-core::Biquad to_section(const Cut& cut, double sample_rate_hz) noexcept {
+base::Biquad to_section(const Cut& cut, double sample_rate_hz) noexcept {
   return design_peaking(cut.centre_hz, cut.q, cut.depth_db, sample_rate_hz);
 }
 
 std::complex<double> response(const Cut& cut, double frequency_hz, double sample_rate_hz) noexcept {
-  return core::response(to_section(cut, sample_rate_hz), frequency_hz, sample_rate_hz);
+  return base::response(to_section(cut, sample_rate_hz), frequency_hz, sample_rate_hz);
 }
 
 double level_db(const Cut& cut, double frequency_hz) noexcept {
@@ -21,7 +21,7 @@ double level_db(const Cut& cut, double frequency_hz) noexcept {
   const double x = frequency_hz / cut.centre_hz;
   const double u = cut.q * (1.0 / x - x);
   const double gain = std::pow(10.0, cut.depth_db / 20.0);  // A^2
-  return core::power_to_db((u * u + gain) / (u * u + 1.0 / gain));
+  return base::power_to_db((u * u + gain) / (u * u + 1.0 / gain));
 }
 
 }  // namespace brink::cuts

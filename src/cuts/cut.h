@@ -2,7 +2,7 @@
 
 #include <complex>
 
-#include "core/biquad.h"
+#include "base/biquad.h"
 
 namespace brink::cuts {
 
@@ -16,7 +16,7 @@ struct Cut {
 };
 
 /// The cut's own section and its response at one frequency.
-[[nodiscard]] core::Biquad to_section(const Cut& cut, double sample_rate_hz) noexcept;
+[[nodiscard]] base::Biquad to_section(const Cut& cut, double sample_rate_hz) noexcept;
 [[nodiscard]] std::complex<double> response(const Cut& cut,
                                             double frequency_hz,
                                             double sample_rate_hz) noexcept;

@@ -24,14 +24,14 @@ bool all_finite(double a, double b, double c, double d) noexcept {
   return std::isfinite(a) && std::isfinite(b) && std::isfinite(c) && std::isfinite(d);
 }
 
-core::Biquad divide_by_a0(
+base::Biquad divide_by_a0(
     double b0, double b1, double b2, double a0, double a1, double a2) noexcept {
   return {b0 / a0, b1 / a0, b2 / a0, a1 / a0, a2 / a0};
 }
 
 }  // namespace
 
-core::Biquad design_peaking(double centre_hz,
+base::Biquad design_peaking(double centre_hz,
                             double q,
                             double depth_db,
                             double sample_rate_hz) noexcept {
@@ -48,7 +48,7 @@ core::Biquad design_peaking(double centre_hz,
                       1.0 - alpha / root_gain);
 }
 
-core::Biquad design_high_pass(double corner_hz, double q, double sample_rate_hz) noexcept {
+base::Biquad design_high_pass(double corner_hz, double q, double sample_rate_hz) noexcept {
   if (!all_finite(corner_hz, q, 0.0, sample_rate_hz)) {
     return {};
   }
@@ -57,7 +57,7 @@ core::Biquad design_high_pass(double corner_hz, double q, double sample_rate_hz)
   return divide_by_a0(edge / 2.0, -edge, edge / 2.0, 1.0 + alpha, -2.0 * cosine, 1.0 - alpha);
 }
 
-core::Biquad design_notch(double centre_hz, double q, double sample_rate_hz) noexcept {
+base::Biquad design_notch(double centre_hz, double q, double sample_rate_hz) noexcept {
   if (!all_finite(centre_hz, q, 0.0, sample_rate_hz)) {
     return {};
   }

@@ -1,6 +1,6 @@
 #pragma once
 
-#include "core/biquad.h"
+#include "base/biquad.h"
 
 namespace brink::cuts {
 
@@ -12,19 +12,19 @@ namespace brink::cuts {
 /// Peak or dip of depth_db (negative: a cut) at centre_hz. q is the cookbook's: between the two
 /// frequencies where the gain is half depth_db there lie bandwidth_octaves(q). A cut and a boost of
 /// equal q and opposite depth cancel exactly.
-[[nodiscard]] core::Biquad design_peaking(double centre_hz,
+[[nodiscard]] base::Biquad design_peaking(double centre_hz,
                                           double q,
                                           double depth_db,
                                           double sample_rate_hz) noexcept;
 
 /// Second-order high-pass, 12 dB per octave; q = sqrt(1/2) is maximally flat and -3 dB at
 /// corner_hz.
-[[nodiscard]] core::Biquad design_high_pass(double corner_hz,
+[[nodiscard]] base::Biquad design_high_pass(double corner_hz,
                                             double q,
                                             double sample_rate_hz) noexcept;
 
 /// Zero at centre_hz; q = centre over the width between the -3 dB points.
-[[nodiscard]] core::Biquad design_notch(double centre_hz, double q, double sample_rate_hz) noexcept;
+[[nodiscard]] base::Biquad design_notch(double centre_hz, double q, double sample_rate_hz) noexcept;
 
 /// Q of a peaking filter whose half-gain points lie `octaves` apart: 1/Q = 2 sinh(ln2/2 octaves).
 [[nodiscard]] double bandwidth_to_q(double octaves) noexcept;

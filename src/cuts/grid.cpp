@@ -2,7 +2,7 @@
 
 #include <cmath>
 
-#include "core/units.h"
+#include "base/units.h"
 #include "cuts/filters.h"
 
 namespace brink::cuts {
@@ -21,7 +21,7 @@ std::vector<double> iec_grid(int third_octaves_apart) {
   // Bands -17 (20 Hz) to 13 (20 kHz); octaves from -15 (31.5 Hz) to 12 (16 kHz).
   std::vector<double> grid;
   for (int band = third_octaves_apart == 1 ? -17 : -15; band <= 13; band += third_octaves_apart) {
-    grid.push_back(core::third_octave_centre_hz(band));
+    grid.push_back(base::third_octave_centre_hz(band));
   }
   return grid;
 }

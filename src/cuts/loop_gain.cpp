@@ -2,7 +2,7 @@
 
 #include <algorithm>
 
-#include "core/units.h"
+#include "base/units.h"
 
 namespace brink::cuts {
 
@@ -11,7 +11,7 @@ std::vector<Crossing> find_crossings(const LoopGain& loop, double range_db) {
   for (std::size_t k = 0; k + 1 < loop.gain.size(); ++k) {
     const auto [power, position] = cross_cell(loop.gain[k], loop.gain[k + 1]);
     if (power > 0.0) {
-      found.push_back({loop.frequency_hz(k) + position * loop.step_hz, core::power_to_db(power)});
+      found.push_back({loop.frequency_hz(k) + position * loop.step_hz, base::power_to_db(power)});
     }
   }
   std::sort(found.begin(), found.end(), [](const Crossing& a, const Crossing& b) {
@@ -25,13 +25,13 @@ std::vector<Crossing> find_crossings(const LoopGain& loop, double range_db) {
 }
 
 Crossing highest_crossing(const LoopGain& loop) noexcept {
-  Crossing highest{0.0, core::kSilenceDb};
+  Crossing highest{0.0, base::kSilenceDb};
   double highest_power = 0.0;
   for (std::size_t k = 0; k + 1 < loop.gain.size(); ++k) {
     const auto [power, position] = cross_cell(loop.gain[k], loop.gain[k + 1]);
     if (power > highest_power) {
       highest_power = power;
-      highest = {loop.frequency_hz(k) + position * loop.step_hz, core::power_to_db(power)};
+      highest = {loop.frequency_hz(k) + position * loop.step_hz, base::power_to_db(power)};
     }
   }
   return highest;

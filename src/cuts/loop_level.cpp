@@ -4,7 +4,7 @@
 #include <cmath>
 #include <numbers>
 
-#include "core/units.h"
+#include "base/units.h"
 
 namespace brink::cuts {
 namespace {
@@ -45,7 +45,7 @@ std::vector<Crossing> LoopLevel::crossings(const Setting& setting, double range_
       const auto z2 = z1 * z1;
       std::complex<double> above = gain[k];
       std::complex<double> below = 1.0;
-      for (const core::Biquad& s : sections) {
+      for (const base::Biquad& s : sections) {
         above *= s.b0 + s.b1 * z1 + s.b2 * z2;
         below *= 1.0 + s.a1 * z1 + s.a2 * z2;
       }
@@ -67,7 +67,7 @@ std::vector<Crossing> LoopLevel::crossings(const Setting& setting, double range_
 
 double LoopLevel::highest_db(const Setting& setting) const {
   const auto found = crossings(setting, 0.0);
-  return found.empty() ? core::kSilenceDb : found.front().level_db;
+  return found.empty() ? base::kSilenceDb : found.front().level_db;
 }
 
 }  // namespace brink::cuts

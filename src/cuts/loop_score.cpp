@@ -5,7 +5,7 @@
 #include <cmath>
 #include <limits>
 
-#include "core/units.h"
+#include "base/units.h"
 
 namespace brink::cuts {
 namespace {
@@ -79,7 +79,7 @@ void LoopScore::take_in(const LoopGain& loop, double sample_rate_hz) {
     constexpr double kClassDb = 3.0;
     runs.push_back({first,
                     std::min(k, loop.gain.size() - 1),
-                    static_cast<int>(core::power_to_db(top_power / highest) / kClassDb)});
+                    static_cast<int>(base::power_to_db(top_power / highest) / kClassDb)});
   }
   std::stable_sort(runs.begin(), runs.end(), [](const Run& a, const Run& b) {
     return a.level_class < b.level_class;
@@ -313,7 +313,7 @@ double LoopScore::foresee_sum(std::size_t index, const Shape& now) {
 }
 
 Crossing LoopScore::highest() const {
-  Crossing highest{0.0, core::kSilenceDb};
+  Crossing highest{0.0, base::kSilenceDb};
   if (blocks_.empty()) {
     return highest;
   }
@@ -325,7 +325,7 @@ Crossing LoopScore::highest() const {
         cross(block.re[k], block.im[k], block.re[k + 1], block.im[k + 1]);
     if (power > highest_power) {
       highest_power = power;
-      highest = {block.frequency_hz[k] + step_hz_ * position, core::power_to_db(power)};
+      highest = {block.frequency_hz[k] + step_hz_ * position, base::power_to_db(power)};
     }
   }
   return highest;

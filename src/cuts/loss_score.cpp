@@ -2,15 +2,15 @@
 
 #include <cmath>
 
-#include "core/units.h"
+#include "base/units.h"
 
 namespace brink::cuts {
 
 LossScore::LossScore(std::size_t slot_count, double sample_rate_hz) : shapes_(slot_count) {
   std::size_t k = 0;
   for (int band = kFirstLossBand; band <= kLastLossBand; ++band) {
-    const double lower_hz = core::third_octave_lower_hz(band);
-    const double ratio = core::third_octave_upper_hz(band) / lower_hz;
+    const double lower_hz = base::third_octave_lower_hz(band);
+    const double ratio = base::third_octave_upper_hz(band) / lower_hz;
     for (std::size_t point = 0; point < kPointsPerBand; ++point, ++k) {
       const double share = (static_cast<double>(point) + 0.5) / kPointsPerBand;
       const double t = warp(lower_hz * std::pow(ratio, share), sample_rate_hz);

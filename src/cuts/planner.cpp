@@ -2,7 +2,7 @@
 
 #include <optional>
 
-#include "core/units.h"
+#include "base/units.h"
 #include "cuts/appraise.h"
 #include "cuts/loop_level.h"
 #include "cuts/loop_score.h"
@@ -33,7 +33,7 @@ Plan plan_for_loop(const LoopGain& loop, const Target& target, const PlanConfig&
   std::optional<Setting> best;
   double best_net_db = 0.0;
   const double flat_db = level_of({});
-  if (flat_db > core::kSilenceDb) {
+  if (flat_db > base::kSilenceDb) {
     // Two starts find more than one or many in the same time: see docs/log.md.
     for (std::uint64_t start = 0; start < 2; ++start) {
       LoopScore score(loop, slots.size(), config.sample_rate_hz);

@@ -5,7 +5,7 @@
 #include <optional>
 #include <utility>
 
-#include "core/units.h"
+#include "base/units.h"
 #include "cuts/appraise.h"
 #include "cuts/fit.h"
 #include "cuts/planner.h"

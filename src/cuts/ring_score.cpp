@@ -5,7 +5,7 @@
 #include <limits>
 #include <numbers>
 
-#include "core/units.h"
+#include "base/units.h"
 
 namespace brink::cuts {
 
@@ -75,9 +75,9 @@ double RingScore::soft_power() const {
 
 Crossing RingScore::highest() const {
   Crossing highest{frequencies_hz_.empty() ? 0.0 : frequencies_hz_.front(),
-                   core::power_to_db(floor_power_)};
+                   base::power_to_db(floor_power_)};
   for (std::size_t k = 0; k < power_.size(); ++k) {
-    const double level_db = core::power_to_db(static_cast<double>(power_[k]));
+    const double level_db = base::power_to_db(static_cast<double>(power_[k]));
     if (level_db > highest.level_db) {
       highest = {frequencies_hz_[k], level_db};
     }

@@ -5,7 +5,7 @@
 #include <cmath>
 #include <random>
 
-#include "core/units.h"
+#include "base/units.h"
 
 namespace brink::cuts {
 namespace {
@@ -85,7 +85,7 @@ class Annealer {
       if (stage == kStages.size() || progress > kStages[stage].until) {
         stage = stage == kStages.size() ? 0 : stage + 1;
         score_.set_sharpness(kStages[stage].doublings);
-        value_db_ = value_of(core::power_to_db(score_.soft_power()));
+        value_db_ = value_of(base::power_to_db(score_.soft_power()));
       }
       temperature_db_ = config_.hot_db * std::pow(config_.cold_db / config_.hot_db, progress);
       const auto index = static_cast<std::size_t>(dice_.below(static_cast<int>(slots_.size())));
@@ -158,7 +158,7 @@ class Annealer {
     in_use_ = in_use;
     choices_[index] = now;
     price_db_ = price_db;
-    value_db_ = value_of(core::power_to_db(score_.soft_power()));
+    value_db_ = value_of(base::power_to_db(score_.soft_power()));
     return true;
   }
 

@@ -4,7 +4,7 @@
 #include <numbers>
 #include <vector>
 
-#include "core/biquad.h"
+#include "base/biquad.h"
 #include "cuts/cut.h"
 
 namespace brink::cuts {
@@ -25,7 +25,7 @@ struct Setting {
 };
 
 /// The setting as filter sections, for running it over samples.
-[[nodiscard]] std::vector<core::Biquad> to_sections(const Setting& setting, double sample_rate_hz);
+[[nodiscard]] std::vector<base::Biquad> to_sections(const Setting& setting, double sample_rate_hz);
 
 [[nodiscard]] std::complex<double> response(const Setting& setting,
                                             double frequency_hz,

@@ -4,7 +4,7 @@
 #include <array>
 #include <cmath>
 
-#include "core/units.h"
+#include "base/units.h"
 #include "cuts/grid.h"
 
 namespace brink::cuts {

@@ -37,7 +37,7 @@ struct Target {
 [[nodiscard]] const Target* find_target(std::string_view name);
 
 /// A target from text of lines `field = value`; the form is told in docs/targets.md. `name` stands
-/// for the text in messages. Throws core::Error that names the line and the field.
+/// for the text in messages. Throws base::Error that names the line and the field.
 [[nodiscard]] Target parse_target(std::string_view text, const std::string& name);
 
 /// The value of a target's list (rising, above 0) whose ratio to `value` is nearest to 1, or one so

@@ -7,7 +7,7 @@
 #include <map>
 #include <optional>
 
-#include "core/error.h"
+#include "base/error.h"
 #include "cuts/grid.h"
 #include "cuts/target.h"
 
@@ -31,7 +31,7 @@ struct Entry {
   std::string text_name;
 
   [[noreturn]] void refuse(const std::string& what) const {
-    throw core::Error(fmt::format("{}, line {}: {} {}.", text_name, line, field, what));
+    throw base::Error(fmt::format("{}, line {}: {} {}.", text_name, line, field, what));
   }
 
   [[nodiscard]] double number(std::string_view word) const {
@@ -110,7 +110,7 @@ Entries read_entries(std::string_view text, const std::string& name) {
     }
     const auto equals = content.find('=');
     if (equals == std::string_view::npos) {
-      throw core::Error(
+      throw base::Error(
           fmt::format("{}, line {}: needs 'field = value', not '{}'.", name, line, content));
     }
     Entry entry{line,
@@ -143,7 +143,7 @@ class Taker {
   Entry need(std::string_view field) {
     auto entry = take(field);
     if (!entry) {
-      throw core::Error(fmt::format("{}: the field {} is missing.", name_, field));
+      throw base::Error(fmt::format("{}: the field {} is missing.", name_, field));
     }
     return *entry;
   }

@@ -12,7 +12,7 @@ namespace brink::io {
 /// A recording as a source, every channel a tap, as fast as it is read. [analysis]
 class FileSource final : public Source {
  public:
-  /// Throws core::Error as SoundReader does.
+  /// Throws base::Error as SoundReader does.
   explicit FileSource(const std::string& path);
 
   [[nodiscard]] const std::string& name() const noexcept override { return reader_.path(); }

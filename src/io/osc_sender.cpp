@@ -7,13 +7,13 @@
 
 #include <charconv>
 
-#include "core/error.h"
-#include "io/printable.h"
+#include "base/error.h"
+#include "base/printable.h"
 
 namespace brink::io {
 namespace {
 
-using core::Error;
+using base::Error;
 
 struct Target {
   std::string host;
@@ -38,7 +38,7 @@ Target to_target(const std::string& text) {
       port > kHighestPort) {
     throw Error(fmt::format("--osc takes HOST:PORT with a port from 1 to {}, not '{}'.",
                             kHighestPort,
-                            printable(text)));
+                            base::printable(text)));
   }
   return target;
 }
@@ -50,8 +50,9 @@ void check_host(const Target& target) {
   addrinfo* found = nullptr;
   const int error = getaddrinfo(target.host.c_str(), target.port.c_str(), &wanted, &found);
   if (error != 0) {
-    throw Error(fmt::format(
-        "--osc: the host '{}' has no address ({}).", printable(target.host), gai_strerror(error)));
+    throw Error(fmt::format("--osc: the host '{}' has no address ({}).",
+                            base::printable(target.host),
+                            gai_strerror(error)));
   }
   freeaddrinfo(found);
 }
@@ -77,7 +78,7 @@ OscSender::OscSender(const std::string& target) : state_(std::make_unique<State>
   check_host(parts);
   state_->address = lo_address_new_with_proto(LO_UDP, parts.host.c_str(), parts.port.c_str());
   if (state_->address == nullptr) {
-    throw Error(fmt::format("--osc: nothing can be sent to '{}'.", printable(target)));
+    throw Error(fmt::format("--osc: nothing can be sent to '{}'.", base::printable(target)));
   }
 }
 

@@ -16,7 +16,7 @@ using OscValue = std::variant<std::int32_t, float, std::string>;
 class OscSender {
  public:
   /// `target`: HOST:PORT, as "127.0.0.1:9000", "desk.local:9000" or "[::1]:9000". Throws
-  /// core::Error when it is none or the host has no address.
+  /// base::Error when it is none or the host has no address.
   explicit OscSender(const std::string& target);
   ~OscSender();
   OscSender(const OscSender&) = delete;

@@ -15,7 +15,7 @@ inline constexpr double kHighestRateHz = 192000.0;
 /// Reads a recording block by block, each channel by itself, in memory that does not depend on its
 /// length. WAV (also RF64), FLAC and AIFF; 1 to 64 channels; 8 to 192 kHz. Full scale is +-1;
 /// float files are handed over as they are, NaN, infinity and values beyond full scale included.
-/// Constructing throws core::Error with one sentence when the file is missing, unreadable, no
+/// Constructing throws base::Error with one sentence when the file is missing, unreadable, no
 /// regular file, empty, of another kind, or out of the ranges above. [any, one at a time]
 class SoundReader {
  public:
@@ -59,7 +59,7 @@ enum class SampleFormat : std::uint8_t { kFloat, kInt16, kInt24 };
 /// Writes a recording: WAV or FLAC by the extension of `path` (.wav, .flac, any case). A WAV that
 /// outgrows 4 GiB becomes RF64 by itself. The same samples give the same bytes, today and tomorrow.
 /// FLAC takes kInt16 and kInt24 and at most 8 channels (RFC 9639). Constructing replaces an
-/// existing file and throws core::Error on what cannot be written. [any, one at a time]
+/// existing file and throws base::Error on what cannot be written. [any, one at a time]
 class SoundWriter {
  public:
   SoundWriter(const std::string& path, double sample_rate_hz, int channels, SampleFormat format);
@@ -71,17 +71,17 @@ class SoundWriter {
   SoundWriter& operator=(const SoundWriter&) = delete;
 
   /// Appends one block: one span per channel, all of one length. Whole-number formats clip at full
-  /// scale; NaN and infinity are written as 0. Throws core::Error when the disk does not take it
+  /// scale; NaN and infinity are written as 0. Throws base::Error when the disk does not take it
   /// or the spans do not fit.
   void write(std::span<const std::span<const float>> block);
   /// The same for a single channel.
   void write(std::span<const float> samples);
 
   /// Makes what was written so far a whole file, so that it outlives even a killed process. WAV
-  /// alone: FLAC must be closed. Throws core::Error when the disk does not take it.
+  /// alone: FLAC must be closed. Throws base::Error when the disk does not take it.
   void update_header();
 
-  /// Finishes the header. Throws core::Error when that fails. Nothing may be written after.
+  /// Finishes the header. Throws base::Error when that fails. Nothing may be written after.
   void close();
 
  private:

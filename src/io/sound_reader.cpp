@@ -9,15 +9,15 @@
 #include <system_error>
 #include <utility>
 
-#include "core/error.h"
-#include "io/printable.h"
+#include "base/error.h"
+#include "base/printable.h"
 #include "io/sound_file.h"
 #include "io/sound_header.h"
 
 namespace brink::io {
 namespace {
 
-using core::Error;
+using base::Error;
 
 /// Owns a file descriptor until the sound library takes it over.
 class Descriptor {
@@ -132,7 +132,7 @@ struct SoundReader::State {
 };
 
 void SoundReader::State::open() {
-  const std::string name = printable(path);
+  const std::string name = base::printable(path);
   Descriptor descriptor(::open(path.c_str(), O_RDONLY | O_CLOEXEC | O_NONBLOCK));
   if (descriptor.number() < 0) {
     refuse_open(name, errno);
@@ -156,11 +156,11 @@ void SoundReader::State::check_opened() const {
   SoundHeader opened = header;  // what the library made of it counts, not the claim
   opened.channels = info.channels;
   opened.sample_rate_hz = info.samplerate;
-  check_header(printable(path), opened);
+  check_header(base::printable(path), opened);
   if (info.frames == 0) {
     throw Error(
         fmt::format("{}: there are no samples in it; perhaps the recording was never finished.",
-                    printable(path)));
+                    base::printable(path)));
   }
 }
 
@@ -253,13 +253,13 @@ std::string SoundReader::shortfall() const {
   const double read_s = static_cast<double>(state.samples_read) / rate_hz;
   if (!is_short) {
     return fmt::format("{}: the file is damaged; only its first {:.2f} s could be read.",
-                       printable(state.path),
+                       base::printable(state.path),
                        read_s);
   }
   return fmt::format(
       "{}: the file is {}; of the {:.2f} s that its header promises, only the first {:.2f} s could "
       "be read.",
-      printable(state.path),
+      base::printable(state.path),
       state.error == SF_ERR_NO_ERROR ? "cut short" : "cut short or damaged",
       static_cast<double>(state.promised_samples) / rate_hz,
       read_s);

@@ -7,14 +7,14 @@
 #include <filesystem>
 #include <utility>
 
-#include "core/error.h"
-#include "io/printable.h"
+#include "base/error.h"
+#include "base/printable.h"
 #include "io/sound_file.h"
 
 namespace brink::io {
 namespace {
 
-using core::Error;
+using base::Error;
 
 constexpr int kMostFlacChannels = 8;
 
@@ -56,7 +56,7 @@ void check_ranges(const std::string& name, double sample_rate_hz, int channels) 
 }
 
 int container_for(const std::string& path, int channels, SampleFormat format) {
-  const std::string name = printable(path);
+  const std::string name = base::printable(path);
   const std::string extension = lower_extension(path);
   if (extension == ".wav") {
     return SF_FORMAT_RF64;  // becomes a plain WAV when it stays below 4 GiB
@@ -98,7 +98,7 @@ struct SoundWriter::State {
   State& operator=(State&&) = delete;
 
   [[noreturn]] void refuse(const char* reason) const {
-    throw Error(fmt::format("{}: it cannot be written ({}).", printable(path), reason));
+    throw Error(fmt::format("{}: it cannot be written ({}).", base::printable(path), reason));
   }
 };
 
@@ -107,7 +107,7 @@ SoundWriter::SoundWriter(const std::string& path,
                          int channels,
                          SampleFormat format)
     : state_(std::make_unique<State>(path, channels)) {
-  check_ranges(printable(path), sample_rate_hz, channels);
+  check_ranges(base::printable(path), sample_rate_hz, channels);
   SF_INFO info{};
   info.samplerate = static_cast<int>(sample_rate_hz);
   info.channels = channels;
@@ -136,7 +136,7 @@ void SoundWriter::write(std::span<const std::span<const float>> block) {
   if (!fits) {
     throw Error(
         fmt::format("{}: a block of {} channels was offered, and the file takes {} of one length.",
-                    printable(state.path),
+                    base::printable(state.path),
                     block.size(),
                     channels));
   }

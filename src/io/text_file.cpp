@@ -8,20 +8,20 @@
 #include <cerrno>
 #include <system_error>
 
-#include "core/error.h"
-#include "io/printable.h"
+#include "base/error.h"
+#include "base/printable.h"
 
 namespace brink::io {
 namespace {
 
 [[noreturn]] void refuse(const std::string& path, int reason) {
   if (path == "-") {
-    throw core::Error(
+    throw base::Error(
         fmt::format("standard input: cannot be read ({}).",
                     reason == EBADF ? "it is closed" : std::generic_category().message(reason)));
   }
-  throw core::Error(fmt::format(
-      "{}: cannot be read ({}).", printable(path), std::generic_category().message(reason)));
+  throw base::Error(fmt::format(
+      "{}: cannot be read ({}).", base::printable(path), std::generic_category().message(reason)));
 }
 
 /// Closes what it opened; leaves standard input open.
@@ -70,8 +70,8 @@ std::string read_text_file(const std::string& path, std::size_t longest_bytes) {
     }
     text.append(buffer.data(), static_cast<std::size_t>(count));
     if (text.size() > longest_bytes) {
-      throw core::Error(fmt::format("{}: is longer than {} MiB, which no text of its kind is.",
-                                    printable(path),
+      throw base::Error(fmt::format("{}: is longer than {} MiB, which no text of its kind is.",
+                                    base::printable(path),
                                     longest_bytes >> 20U));
     }
   }

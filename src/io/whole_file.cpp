@@ -12,8 +12,8 @@
 #include <system_error>
 #include <utility>
 
-#include "core/error.h"
-#include "io/printable.h"
+#include "base/error.h"
+#include "base/printable.h"
 #include "io/sound_header.h"
 
 namespace brink::io {
@@ -70,8 +70,9 @@ WholeFile::~WholeFile() {
 }
 
 void WholeFile::refuse(int reason) const {
-  throw core::Error(fmt::format(
-      "{}: it cannot be written ({}).", printable(path_), std::generic_category().message(reason)));
+  throw base::Error(fmt::format("{}: it cannot be written ({}).",
+                                base::printable(path_),
+                                std::generic_category().message(reason)));
 }
 
 /// Text in the place of a sound file would lose what nothing brings back.
@@ -86,8 +87,9 @@ void WholeFile::spare_recording() const {
       !error && read_sound_header(file, bytes).container != SoundContainer::kUnknown;
   ::close(file);
   if (is_sound) {
-    throw core::Error(fmt::format(
-        "{}: is a recording, which this would replace; choose another name.", printable(path_)));
+    throw base::Error(
+        fmt::format("{}: is a recording, which this would replace; choose another name.",
+                    base::printable(path_)));
   }
 }
 

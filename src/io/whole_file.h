@@ -8,7 +8,7 @@ namespace brink::io {
 
 /// A text file that appears whole or not at all: it grows beside `path` under a temporary name and
 /// takes its place in commit(). A link is followed; a device or pipe is written to directly, as
-/// there is nothing to replace; a sound file is never replaced. Throws core::Error with one
+/// there is nothing to replace; a sound file is never replaced. Throws base::Error with one
 /// sentence when the place cannot be written, at the start where possible. [any, one at a time]
 class WholeFile {
  public:

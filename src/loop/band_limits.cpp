@@ -5,18 +5,18 @@
 #include <cmath>
 #include <numbers>
 
-#include "core/biquad.h"
-#include "core/error.h"
+#include "base/biquad.h"
+#include "base/error.h"
 
 namespace brink::loop {
 
 namespace {
 
 // Butterworth by the bilinear transform, pre-warped to the corner (any text on digital filters).
-core::Biquad butterworth(double corner_hz, double sample_rate_hz, bool is_high_pass) {
+base::Biquad butterworth(double corner_hz, double sample_rate_hz, bool is_high_pass) {
   const double k = std::tan(std::numbers::pi * corner_hz / sample_rate_hz);
   const double norm = 1.0 / (1.0 + std::numbers::sqrt2 * k + k * k);
-  core::Biquad section;
+  base::Biquad section;
   section.b0 = (is_high_pass ? 1.0 : k * k) * norm;
   section.b1 = (is_high_pass ? -2.0 : 2.0) * section.b0;
   section.b2 = section.b0;
@@ -25,8 +25,8 @@ core::Biquad butterworth(double corner_hz, double sample_rate_hz, bool is_high_p
   return section;
 }
 
-void run(const core::Biquad& section, std::vector<double>& samples) {
-  core::BiquadRunner runner{section};
+void run(const base::Biquad& section, std::vector<double>& samples) {
+  base::BiquadRunner runner{section};
   for (double& sample : samples) {
     sample = runner.step(sample);
   }
@@ -39,7 +39,7 @@ void apply(const BandLimits& limits, double sample_rate_hz, std::vector<double>&
   const double top_hz = is_open_above ? sample_rate_hz / 2.0 : limits.high_hz;
   if (!(limits.low_hz >= 0.0 && limits.low_hz < top_hz &&
         (is_open_above || top_hz < sample_rate_hz / 2.0))) {
-    throw core::Error{fmt::format(
+    throw base::Error{fmt::format(
         "band limits of {:g} to {:g} Hz do not fit a sample rate of {:g} Hz; the lower must be "
         "below the upper, the upper below half the sample rate.",
         limits.low_hz,

@@ -5,7 +5,7 @@
 #include <algorithm>
 #include <cassert>
 
-#include "core/error.h"
+#include "base/error.h"
 
 namespace brink::loop {
 
@@ -15,7 +15,7 @@ constexpr int kLeastFftBlock = 2;  // the double transform's least size, 4, is t
 
 int block_for_delay(int delay_samples, int most) {
   if (delay_samples < kLeastFftBlock) {
-    throw core::Error{fmt::format(
+    throw base::Error{fmt::format(
         "a loop needs a delay of at least {} samples between console and microphone; got "
         "{}; move the loudspeaker away or raise the console delay.",
         kLeastFftBlock,
@@ -139,7 +139,7 @@ DelayedConvolver::DelayedConvolver(int delay_samples,
         std::min(response.size(), static_cast<std::size_t>(delay_samples)));
     if (std::any_of(
             response.begin(), response.begin() + delay, [](double tap) { return tap != 0.0; })) {
-      throw core::Error{
+      throw base::Error{
           fmt::format("a response sounds before its delay of {} samples is over.", delay_samples)};
     }
   }

@@ -4,7 +4,7 @@
 #include <span>
 #include <vector>
 
-#include "core/double_fft.h"
+#include "base/double_fft.h"
 
 namespace brink::loop {
 
@@ -38,7 +38,7 @@ class UniformConvolver {
   void sum_products(const Response& response) noexcept;
 
   int block_;
-  core::DoubleFft fft_;
+  base::DoubleFft fft_;
   std::vector<Response> responses_;
   std::vector<Spectrum> history_;  // spectra of the last blocks, a ring
   std::size_t newest_ = 0;

@@ -11,7 +11,7 @@ double Equaliser::Row::step(double sample) noexcept {
   return sample;
 }
 
-void Equaliser::Row::set(std::span<const core::Biquad> to) noexcept {
+void Equaliser::Row::set(std::span<const base::Biquad> to) noexcept {
   count = to.size();
   for (std::size_t at = 0; at < count; ++at) {
     sections[at].set_section(to[at]);
@@ -19,7 +19,7 @@ void Equaliser::Row::set(std::span<const core::Biquad> to) noexcept {
   }
 }
 
-bool Equaliser::change(std::span<const core::Biquad> sections) noexcept {
+bool Equaliser::change(std::span<const base::Biquad> sections) noexcept {
   if (sections.size() > kMostSections) {
     return false;
   }

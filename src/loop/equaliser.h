@@ -3,7 +3,7 @@
 #include <array>
 #include <span>
 
-#include "core/biquad.h"
+#include "base/biquad.h"
 
 namespace brink::loop {
 
@@ -18,17 +18,17 @@ class Equaliser {
 
   /// Starts a change; one that comes while another runs waits for it, and a later one takes its
   /// place. False, and nothing changes, with more than kMostSections.
-  bool change(std::span<const core::Biquad> sections) noexcept;
+  bool change(std::span<const base::Biquad> sections) noexcept;
 
   [[nodiscard]] double step(double sample) noexcept;
 
  private:
   struct Row {
-    std::array<core::BiquadRunner, kMostSections> sections;
+    std::array<base::BiquadRunner, kMostSections> sections;
     std::size_t count = 0;
 
     double step(double sample) noexcept;
-    void set(std::span<const core::Biquad> to) noexcept;
+    void set(std::span<const base::Biquad> to) noexcept;
   };
 
   void start_change() noexcept;
@@ -36,7 +36,7 @@ class Equaliser {
   int fade_samples_;
   int fade_left_ = 0;
   bool is_waiting_ = false;
-  std::array<core::Biquad, kMostSections> waiting_{};
+  std::array<base::Biquad, kMostSections> waiting_{};
   std::size_t waiting_count_ = 0;
   std::array<Row, 2> rows_;
   std::size_t current_ = 0;

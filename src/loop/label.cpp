@@ -5,7 +5,7 @@
 #include <complex>
 #include <numbers>
 
-#include "core/units.h"
+#include "base/units.h"
 #include "loop/band_limits.h"
 
 namespace brink::loop {
@@ -37,7 +37,7 @@ double tone_dbfs(std::span<const float> samples,
     phasor *= turn;
     weight += window;
   }
-  return weight > 0.0 ? core::amplitude_to_db(2.0 * std::abs(sum) / weight) : core::kSilenceDb;
+  return weight > 0.0 ? base::amplitude_to_db(2.0 * std::abs(sum) / weight) : base::kSilenceDb;
 }
 
 // Running power of the programme in the third-octave around a frequency, as the level of the sine
@@ -64,9 +64,9 @@ class BandLevel {
     const auto first = static_cast<std::size_t>(std::clamp(centre - half, 0.0, end));
     const auto last = static_cast<std::size_t>(std::clamp(centre + half, 0.0, end));
     if (last <= first) {
-      return core::kSilenceDb;
+      return base::kSilenceDb;
     }
-    return core::power_to_db(2.0 * (power_sum_[last] - power_sum_[first]) /
+    return base::power_to_db(2.0 * (power_sum_[last] - power_sum_[first]) /
                              static_cast<double>(last - first));
   }
 
@@ -88,7 +88,7 @@ RingLabel label(const NearBrink& near,
   ring.high_hz = near.high_hz;
   ring.excess_db = near.highest.gain_db;
   ring.growth_db_per_s = near.pole ? near.pole->growth_db_per_s : 0.0;
-  ring.peak_dbfs = core::kSilenceDb;
+  ring.peak_dbfs = base::kSilenceDb;
   const BandLevel programme{open, near.highest.frequency_hz, sample_rate_hz};
   bool is_dominant = false;
   for (const NearBrink::Moment& moment : near.path) {

@@ -4,7 +4,7 @@
 #include <cmath>
 #include <numbers>
 
-#include "core/units.h"
+#include "base/units.h"
 
 namespace brink::loop {
 
@@ -53,7 +53,7 @@ void Music::play(int semitone, int length_steps, const Sound& sound) noexcept {
   note = Note{};
   note.is_on = true;
   note.steps_left = length_steps;
-  note.pitch_hz = core::semitone_to_hz(semitone) * (1.0 + 0.001 * random_.normal());
+  note.pitch_hz = base::semitone_to_hz(semitone) * (1.0 + 0.001 * random_.normal());
   note.sound = sound;
   for (std::size_t partial = 0; partial < kPartials; ++partial) {
     const auto number = static_cast<double>(partial + 1);

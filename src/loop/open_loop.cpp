@@ -5,9 +5,9 @@
 #include <cmath>
 #include <numbers>
 
-#include "core/double_fft.h"
-#include "core/error.h"
-#include "core/units.h"
+#include "base/double_fft.h"
+#include "base/error.h"
+#include "base/units.h"
 
 namespace brink::loop {
 
@@ -83,11 +83,11 @@ int grid_size(std::size_t tap_count) {
 }  // namespace
 
 OpenLoop::OpenLoop(std::vector<double> taps,
-                   std::vector<core::Biquad> sections,
+                   std::vector<base::Biquad> sections,
                    double sample_rate_hz)
     : taps_{std::move(taps)}, sections_{std::move(sections)}, sample_rate_hz_{sample_rate_hz} {
   if (taps_.empty() || !(sample_rate_hz > 0.0)) {
-    throw core::Error{"a loop needs an impulse response and a sample rate above 0 Hz."};
+    throw base::Error{"a loop needs an impulse response and a sample rate above 0 Hz."};
   }
 }
 
@@ -106,7 +106,7 @@ OpenLoop::Value OpenLoop::at(Complex s) const noexcept {
         by_index * powers.whole_run + sums.by_index + static_cast<double>(start) * sums.plain;
   }
   Complex log_slope = by_index / (gain * step);  // over z^-1 so far
-  for (const core::Biquad& section : sections_) {
+  for (const base::Biquad& section : sections_) {
     const Complex above = section.b0 + step * (section.b1 + step * section.b2);
     const Complex below = 1.0 + step * (section.a1 + step * section.a2);
     gain *= above / below;
@@ -125,7 +125,7 @@ double OpenLoop::group_delay_s(double frequency_hz) const noexcept {
 }
 
 LoopResponse OpenLoop::response() const {
-  core::DoubleFft fft{grid_size(taps_.size())};
+  base::DoubleFft fft{grid_size(taps_.size())};
   std::vector<double> padded(static_cast<std::size_t>(fft.size_samples()));
   std::copy(taps_.begin(), taps_.end(), padded.begin());
   LoopResponse grid;
@@ -135,8 +135,8 @@ LoopResponse OpenLoop::response() const {
   grid.frequency_hz.reserve(grid.gain.size());
   for (std::size_t k = 0; k < grid.gain.size(); ++k) {
     grid.frequency_hz.push_back(static_cast<double>(k) * bin_hz);
-    for (const core::Biquad& section : sections_) {
-      grid.gain[k] *= core::response(section, grid.frequency_hz[k], sample_rate_hz_);
+    for (const base::Biquad& section : sections_) {
+      grid.gain[k] *= base::response(section, grid.frequency_hz[k], sample_rate_hz_);
     }
   }
   return grid;
@@ -163,19 +163,19 @@ Crossing OpenLoop::refine(double low_hz, double high_hz) const noexcept {
     frequency_hz = next_hz;
     value = at_hz(frequency_hz);
   }
-  return {frequency_hz, core::amplitude_to_db(std::abs(value.gain))};
+  return {frequency_hz, base::amplitude_to_db(std::abs(value.gain))};
 }
 
 std::vector<Crossing> OpenLoop::crossings(const LoopResponse& grid, double least_gain_db) const {
   std::vector<Crossing> found;
   const auto add_real_end = [&](double frequency_hz) {
     const double gain_lin = at_hz(frequency_hz).gain.real();
-    if (gain_lin > 0.0 && core::amplitude_to_db(gain_lin) >= least_gain_db) {
-      found.push_back({frequency_hz, core::amplitude_to_db(gain_lin)});
+    if (gain_lin > 0.0 && base::amplitude_to_db(gain_lin) >= least_gain_db) {
+      found.push_back({frequency_hz, base::amplitude_to_db(gain_lin)});
     }
   };
   add_real_end(0.0);
-  const double least_lin = core::db_to_amplitude(least_gain_db - 0.5);  // the chord lies lower
+  const double least_lin = base::db_to_amplitude(least_gain_db - 0.5);  // the chord lies lower
   for (std::size_t k = 1; k + 2 < grid.gain.size(); ++k) {
     const Complex a = grid.gain[k];
     const Complex b = grid.gain[k + 1];
@@ -217,7 +217,7 @@ std::optional<Pole> OpenLoop::pole(double near_hz, double extra_gain_db) const n
 double max_stable_gain_db(const OpenLoop& loop) {
   const LoopResponse grid = loop.response();
   const double ends = std::max({0.0, grid.gain.front().real(), grid.gain.back().real()});
-  double highest_db = core::amplitude_to_db(ends);
+  double highest_db = base::amplitude_to_db(ends);
   // First what the grid says, then only what comes near it, exactly.
   for (std::size_t k = 1; k + 2 < grid.gain.size(); ++k) {
     const Complex a = grid.gain[k];
@@ -225,7 +225,7 @@ double max_stable_gain_db(const OpenLoop& loop) {
     if ((a.imag() < 0.0) != (b.imag() < 0.0)) {
       const double share = a.imag() / (a.imag() - b.imag());
       const double chord = std::max(0.0, a.real() + share * (b.real() - a.real()));
-      highest_db = std::max(highest_db, core::amplitude_to_db(chord));
+      highest_db = std::max(highest_db, base::amplitude_to_db(chord));
     }
   }
   double exact_db = -kUnlimitedGainDb;

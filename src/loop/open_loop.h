@@ -5,7 +5,7 @@
 #include <span>
 #include <vector>
 
-#include "core/biquad.h"
+#include "base/biquad.h"
 
 namespace brink::loop {
 
@@ -32,7 +32,7 @@ struct Pole {
 class OpenLoop {
  public:
   /// `taps`: impulse response around the loop, console delay included. Throws Error when empty.
-  OpenLoop(std::vector<double> taps, std::vector<core::Biquad> sections, double sample_rate_hz);
+  OpenLoop(std::vector<double> taps, std::vector<base::Biquad> sections, double sample_rate_hz);
 
   struct Value {
     std::complex<double> gain;  ///< L(s)
@@ -69,7 +69,7 @@ class OpenLoop {
   [[nodiscard]] Crossing refine(double low_hz, double high_hz) const noexcept;
 
   std::vector<double> taps_;
-  std::vector<core::Biquad> sections_;
+  std::vector<base::Biquad> sections_;
   double sample_rate_hz_;
 };
 

@@ -5,18 +5,18 @@
 #include <algorithm>
 #include <cmath>
 
-#include "core/error.h"
+#include "base/error.h"
 
 namespace brink::loop {
 
 Lines::Lines(std::vector<Point> points) : points_{std::move(points)} {
   if (points_.empty()) {
-    throw core::Error{"a plan needs at least one point."};
+    throw base::Error{"a plan needs at least one point."};
   }
   double last_s = points_.front().time_s;
   for (const Point& point : points_) {
     if (!std::isfinite(point.time_s) || !std::isfinite(point.value) || point.time_s < last_s) {
-      throw core::Error{fmt::format(
+      throw base::Error{fmt::format(
           "a plan's times must rise and its numbers be finite; got {:g} at {:g} s after {:g} s.",
           point.value,
           point.time_s,
@@ -48,7 +48,7 @@ Lines ramp(double from, double to, double start_s, double end_s) {
 
 Lines steps(double from, double to, double start_s, double end_s, int count) {
   if (count < 1) {
-    throw core::Error{fmt::format("a plan needs at least one step; got {}.", count)};
+    throw base::Error{fmt::format("a plan needs at least one step; got {}.", count)};
   }
   std::vector<Lines::Point> points;
   for (int step = 1; step <= count; ++step) {

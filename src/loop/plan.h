@@ -2,7 +2,7 @@
 
 #include <vector>
 
-#include "core/biquad.h"
+#include "base/biquad.h"
 
 namespace brink::loop {
 
@@ -42,7 +42,7 @@ class Lines {
 /// The equaliser in the loop from one moment on.
 struct EqualiserChange {
   double time_s = 0.0;
-  std::vector<core::Biquad> sections;
+  std::vector<base::Biquad> sections;
 };
 
 /// What happens on the stage while it runs by itself.

@@ -6,8 +6,8 @@
 #include <cmath>
 #include <numbers>
 
-#include "core/error.h"
-#include "core/units.h"
+#include "base/error.h"
+#include "base/units.h"
 #include "loop/require.h"
 
 namespace brink::loop {
@@ -62,9 +62,9 @@ Programme::Programme(const ProgrammeConfig& config)
   require(config.level_dbfs, -100.0, -3.0, "programme level", "dBFS");
   require(config.noise_floor_dbfs, -150.0, -20.0, "noise floor", "dBFS");
   if (config.kind == ProgrammeKind::kSamples && config.samples.empty()) {
-    throw core::Error{"the programme has no samples."};
+    throw base::Error{"the programme has no samples."};
   }
-  noise_lin_ = core::db_to_amplitude(config.noise_floor_dbfs) / std::numbers::sqrt2;
+  noise_lin_ = base::db_to_amplitude(config.noise_floor_dbfs) / std::numbers::sqrt2;
   // Level by listening once: play the beginning, measure, start again.
   Generator trial = generator_;
   double power = 0.0;
@@ -77,7 +77,7 @@ Programme::Programme(const ProgrammeConfig& config)
     power += sample * sample;
   }
   power /= static_cast<double>(count);
-  gain_lin_ = power > 0.0 ? core::db_to_amplitude(config.level_dbfs) / std::sqrt(2.0 * power) : 0.0;
+  gain_lin_ = power > 0.0 ? base::db_to_amplitude(config.level_dbfs) / std::sqrt(2.0 * power) : 0.0;
 }
 
 void Programme::fill(std::span<float> block) noexcept {

@@ -6,7 +6,7 @@
 #include <array>
 #include <cmath>
 
-#include "core/error.h"
+#include "base/error.h"
 #include "loop/require.h"
 
 namespace brink::loop {
@@ -27,7 +27,7 @@ constexpr std::array<Distance, 4> kDistances{
 void require_distance(double value, const char* field) {
   constexpr double kFarthest = 10000.0;
   if (!(value > 0.0 && value <= kFarthest)) {
-    throw core::Error{
+    throw base::Error{
         fmt::format("{} must be above 0 and at most {:g}; got {:g}.", field, kFarthest, value)};
   }
 }
@@ -41,7 +41,7 @@ void validate(const ReachSetup& setup) {
   for (const Distance& distance : kDistances) {
     const double others = sum - setup.*distance.field;
     if (setup.*distance.field > others * (1.0 + 1e-9)) {
-      throw core::Error{
+      throw base::Error{
           fmt::format("{} cannot be {:g}: the other three distances together reach only {:g}.",
                       distance.name,
                       setup.*distance.field,

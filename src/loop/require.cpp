@@ -2,13 +2,13 @@
 
 #include <fmt/format.h>
 
-#include "core/error.h"
+#include "base/error.h"
 
 namespace brink::loop {
 
 void require(double value, double low, double high, const char* field, const char* unit) {
   if (!(value >= low && value <= high)) {
-    throw core::Error{fmt::format("{} must be {:g} to {:g}{}{}; got {:g}.",
+    throw base::Error{fmt::format("{} must be {:g} to {:g}{}{}; got {:g}.",
                                   field,
                                   low,
                                   high,

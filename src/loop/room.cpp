@@ -7,7 +7,7 @@
 #include <cmath>
 #include <numbers>
 
-#include "core/error.h"
+#include "base/error.h"
 #include "loop/octave_decay.h"
 #include "loop/random.h"
 #include "loop/require.h"
@@ -48,7 +48,7 @@ void require_inside(const RoomConfig& room, const Position& place, const char* f
   };
   if (!(fits(place.x_m, room.length_m) && fits(place.y_m, room.width_m) &&
         fits(place.z_m, room.height_m))) {
-    throw core::Error{
+    throw base::Error{
         fmt::format("the {} at {:g}, {:g}, {:g} m is not inside the room of {:g} x {:g} x {:g} m.",
                     field,
                     place.x_m,
@@ -240,7 +240,7 @@ void place_wedge(RoomConfig& room, double wedge_distance_m, double off_axis_deg)
                       room.microphone.z_m - drop_m};
   if (room.microphone.x_m < kFromWallM || room.loudspeaker.y_m < kFromWallM ||
       room.loudspeaker.y_m > room.width_m - kFromWallM) {
-    throw core::Error{fmt::format(
+    throw base::Error{fmt::format(
         "a loudspeaker at a distance of {:g} m does not fit the room of {:g} x {:g} x {:g} m.",
         wedge_distance_m,
         room.length_m,

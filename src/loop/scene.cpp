@@ -5,8 +5,8 @@
 #include <algorithm>
 #include <cmath>
 
-#include "core/error.h"
-#include "core/units.h"
+#include "base/error.h"
+#include "base/units.h"
 #include "loop/require.h"
 
 namespace brink::loop {
@@ -14,7 +14,7 @@ namespace brink::loop {
 namespace {
 
 void scale(std::vector<double>& response, double gain_db) {
-  const double gain_lin = core::db_to_amplitude(gain_db);
+  const double gain_lin = base::db_to_amplitude(gain_db);
   for (double& tap : response) {
     tap *= gain_lin;
   }
@@ -30,7 +30,7 @@ class SceneBuilder {
     require(options_.length_s, 0.05, 3600.0, "length", "s");
     require(options_.sample_rate_hz, 8000.0, 192000.0, "sample rate", "Hz");
     if (options_.swing && options_.walk) {
-      throw core::Error{"a microphone is either swung or walked with, not both in one scene."};
+      throw base::Error{"a microphone is either swung or walked with, not both in one scene."};
     }
     room_.sample_rate_hz = options_.sample_rate_hz;
   }

@@ -6,8 +6,8 @@
 #include <cassert>
 #include <cmath>
 
-#include "core/error.h"
-#include "core/units.h"
+#include "base/error.h"
+#include "base/units.h"
 #include "loop/limiter.h"
 #include "loop/require.h"
 
@@ -25,18 +25,18 @@ const StageConfig& validated(const StageConfig& config) {
   require(config.console_delay_s, 0.0, 0.5, "console delay", "s");
   require(config.limit_dbfs, -60.0, 0.0, "limit", "dBFS");
   if (config.response.empty()) {
-    throw core::Error{"the stage needs a response from loudspeaker to microphone; got none."};
+    throw base::Error{"the stage needs a response from loudspeaker to microphone; got none."};
   }
   if (config.tap == Tap::kListener && config.listener_response.empty()) {
-    throw core::Error{"a tap at the listener's place needs a response from loudspeaker to there."};
+    throw base::Error{"a tap at the listener's place needs a response from loudspeaker to there."};
   }
   if (!(is_finite(config.response) && is_finite(config.moved_response) &&
         is_finite(config.listener_response))) {
-    throw core::Error{"a response holds a number that is not finite."};
+    throw base::Error{"a response holds a number that is not finite."};
   }
   for (const EqualiserChange& change : config.plan.equaliser) {
     if (change.sections.size() > Equaliser::kMostSections) {
-      throw core::Error{fmt::format("an equaliser in the loop has at most {} sections; got {}.",
+      throw base::Error{fmt::format("an equaliser in the loop has at most {} sections; got {}.",
                                     Equaliser::kMostSections,
                                     change.sections.size())};
     }
@@ -91,7 +91,7 @@ constexpr std::size_t kListening = 2;
 
 Stage::Stage(StageConfig config)
     : config_{std::move(config)},
-      limit_lin_{core::db_to_amplitude(validated(config_).limit_dbfs)},
+      limit_lin_{base::db_to_amplitude(validated(config_).limit_dbfs)},
       fade_samples_{std::max(1, static_cast<int>(kFadeS * config_.sample_rate_hz))},
       is_moving_{!config_.moved_response.empty()},
       is_gain_planned_{config_.plan.gain_db.points().size() > 1 ||
@@ -104,12 +104,12 @@ void Stage::set_fader_db(double gain_db) noexcept {
   if (!std::isfinite(gain_db)) {
     return;
   }
-  fader_target_lin_ = core::db_to_amplitude(gain_db);
+  fader_target_lin_ = base::db_to_amplitude(gain_db);
   fader_left_samples_ = fade_samples_;
   fader_step_lin_ = (fader_target_lin_ - fader_lin_) / fade_samples_;
 }
 
-bool Stage::set_equaliser(std::span<const core::Biquad> sections) noexcept {
+bool Stage::set_equaliser(std::span<const base::Biquad> sections) noexcept {
   return equaliser_.change(sections);
 }
 
@@ -130,7 +130,7 @@ Stage::Controls Stage::next_controls() noexcept {
   }
   Controls controls{fader_lin_, 0.0};
   if (is_gain_planned_) {
-    controls.gain_lin *= core::db_to_amplitude(config_.plan.gain_db.value_at(time_s));
+    controls.gain_lin *= base::db_to_amplitude(config_.plan.gain_db.value_at(time_s));
   }
   if (is_moving_) {
     controls.position = std::clamp(config_.plan.position.value_at(time_s), 0.0, 1.0);

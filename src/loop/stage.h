@@ -4,7 +4,7 @@
 #include <span>
 #include <vector>
 
-#include "core/biquad.h"
+#include "base/biquad.h"
 #include "loop/convolver.h"
 #include "loop/equaliser.h"
 #include "loop/plan.h"
@@ -55,7 +55,7 @@ class Stage {
 
   /// Puts other sections into the loop, faded in over kFadeS; false and no change with more than
   /// Equaliser::kMostSections. A change of the plan takes the place of these.
-  bool set_equaliser(std::span<const core::Biquad> sections) noexcept;
+  bool set_equaliser(std::span<const base::Biquad> sections) noexcept;
 
   /// Samples processed so far.
   [[nodiscard]] std::int64_t sample_index() const noexcept { return sample_index_; }

@@ -5,7 +5,7 @@
 #include <map>
 #include <tuple>
 
-#include "core/units.h"
+#include "base/units.h"
 
 namespace brink::loop {
 
@@ -100,7 +100,7 @@ class Follower {
   }
 
   OpenLoop loop(const Situation& now) const {
-    std::vector<core::Biquad> sections;
+    std::vector<base::Biquad> sections;
     if (now.equaliser > 0) {
       sections = config_.plan.equaliser[now.equaliser - 1].sections;
     }
@@ -129,8 +129,8 @@ class Follower {
     for (std::size_t k = 0; k < mixed.gain.size(); ++k) {
       mixed.gain[k] += share * (moved_.gain[k] - mixed.gain[k]);
       if (now.equaliser > 0) {
-        for (const core::Biquad& section : config_.plan.equaliser[now.equaliser - 1].sections) {
-          mixed.gain[k] *= core::response(section, mixed.frequency_hz[k], config_.sample_rate_hz);
+        for (const base::Biquad& section : config_.plan.equaliser[now.equaliser - 1].sections) {
+          mixed.gain[k] *= base::response(section, mixed.frequency_hz[k], config_.sample_rate_hz);
         }
       }
     }
@@ -255,7 +255,7 @@ class Follower {
 
   const StageConfig& config_;
   std::size_t count_;
-  double most_gain_db_ = core::kSilenceDb;
+  double most_gain_db_ = base::kSilenceDb;
   LoopResponse here_;   // flat, at the microphone's first place
   LoopResponse moved_;  // and at its second
   std::map<Situation, std::vector<Crossing>> known_;

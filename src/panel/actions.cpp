@@ -4,7 +4,7 @@
 #include <cctype>
 #include <utility>
 
-#include "panel/draw.h"
+#include "panel/draw/draw.h"
 
 namespace brink::panel {
 namespace {

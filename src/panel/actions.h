@@ -4,10 +4,10 @@
 #include <string_view>
 #include <vector>
 
-#include "panel/draw.h"
-#include "panel/input.h"
-#include "panel/rect.h"
-#include "panel/theme.h"
+#include "panel/draw/draw.h"
+#include "panel/draw/rect.h"
+#include "panel/draw/theme.h"
+#include "panel/window/input.h"
 
 namespace brink::panel {
 

@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <array>
 
-#include "panel/draw.h"
+#include "panel/draw/draw.h"
 
 namespace brink::panel {
 namespace {

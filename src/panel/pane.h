@@ -3,17 +3,17 @@
 #include <functional>
 #include <string>
 
-#include "app/desk.h"
-#include "app/settings_keeper.h"
-#include "io/book.h"
+#include "desk/desk.h"
+#include "desk/settings_keeper.h"
+#include "io/book/book.h"
 #include "panel/actions.h"
-#include "panel/facts.h"
-#include "panel/input.h"
-#include "panel/rect.h"
-#include "panel/theme.h"
-#include "panel/time_strip.h"
-#include "panel/trails.h"
+#include "panel/draw/rect.h"
+#include "panel/draw/theme.h"
+#include "panel/live/facts.h"
+#include "panel/plots/time_strip.h"
+#include "panel/plots/trails.h"
 #include "panel/view.h"
+#include "panel/window/input.h"
 
 namespace brink::panel {
 
@@ -21,9 +21,9 @@ class LiveGuess;
 
 /// What every pane may use during a pass.
 struct Context {
-  app::Desk& desk;
+  desk::Desk& desk;
   io::Book& book;
-  app::SettingsKeeper& settings;
+  desk::SettingsKeeper& settings;
   View& view;
   Actions& actions;
   const Input& input;

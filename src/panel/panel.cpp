@@ -8,19 +8,19 @@
 #include <string_view>
 #include <utility>
 
-#include "app/target_choice.h"
-#include "app/target_shelf.h"
-#include "core/error.h"
-#include "io/printable.h"
-#include "panel/book_pane.h"
-#include "panel/draw.h"
-#include "panel/ear_pane.h"
-#include "panel/listen_pane.h"
+#include "base/error.h"
+#include "base/printable.h"
+#include "desk/target_library.h"
+#include "panel/book/book_pane.h"
+#include "panel/draw/draw.h"
+#include "panel/ear/ear_pane.h"
+#include "panel/live/listen_pane.h"
+#include "panel/live/shown_tap.h"
 #include "panel/overlays.h"
-#include "panel/reach_pane.h"
-#include "panel/recording_pane.h"
-#include "panel/ring_out_pane.h"
-#include "panel/shown_tap.h"
+#include "panel/reach/reach_pane.h"
+#include "panel/recording/recording_pane.h"
+#include "panel/ring_out/ring_out_pane.h"
+#include "show/kept_target.h"
 
 namespace brink::panel {
 namespace {
@@ -39,17 +39,17 @@ Panel::Panel(std::function<void()> on_news,
     : on_news_(on_news),
       desk_(std::move(on_news)),
       book_(book_path),
-      settings_(app::settings_path()),
+      settings_(desk::settings_path()),
       strip_(std::move(strip)),
       live_guess_(book_) {
   view_.trainee = settings_.now().trainee;
   try {
-    desk_.board().set_target(app::load_target(settings_.now().target));
-  } catch (const core::Error&) {
+    desk_.board().set_target(desk::load_target(settings_.now().target));
+  } catch (const base::Error&) {
     const std::filesystem::path file = settings_.now().target;
     desk_.set_trouble(
         fmt::format("The target {} cannot be read: cuts are fitted to {}. T chooses another.",
-                    io::printable(file.filename().string()),
+                    base::printable(file.filename().string()),
                     desk_.board().target().name));
   }
   panes_[0] = std::make_unique<ListenPane>();
@@ -74,17 +74,17 @@ void Panel::follow_stream() {
     trails_.clear();
     strip_.show_tap(desk_.session().taps()[followed_tap_]);
   }
-  for (const app::SessionEvent& event : desk_.fresh_events()) {
+  for (const show::SessionEvent& event : desk_.fresh_events()) {
     strip_.take(event);
     const std::chrono::duration<double, std::milli> waited =
         std::chrono::system_clock::now() - event.wall;
     slowest_event_ms_ = std::max(slowest_event_ms_, waited.count());
     ++shown_events_;
   }
-  const app::Snapshot& snapshot = desk_.snapshot();
+  const listen::Snapshot& snapshot = desk_.snapshot();
   if (snapshot.serial != followed_serial_) {
     followed_serial_ = snapshot.serial;
-    const app::TapSnapshot& tap = shown_tap(snapshot, view_);
+    const listen::TapSnapshot& tap = shown_tap(snapshot, view_);
     trails_.look(tap.tracks);
     strip_.look(desk_.stream_s(), desk_.session().spectrum_hz(), tap.spectrum_dbfs);
   }
@@ -143,7 +143,7 @@ void Panel::offer_everywhere() {
     input_picker_.open(on_news_);
   }
   if (actions_.offer("T", "target")) {
-    target_picker_.open(app::targets_folder(settings_.path()));
+    target_picker_.open(desk::targets_folder(settings_.path()));
     toggle(Overlay::kTargets);
   }
   if (actions_.offer("E", "exposure guide")) {

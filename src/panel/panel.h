@@ -6,17 +6,17 @@
 #include <optional>
 #include <string>
 
-#include "app/desk.h"
-#include "app/settings_keeper.h"
-#include "io/book.h"
+#include "desk/desk.h"
+#include "desk/settings_keeper.h"
+#include "io/book/book.h"
 #include "panel/actions.h"
-#include "panel/live_guess.h"
+#include "panel/ear/live_guess.h"
+#include "panel/live/pickers.h"
 #include "panel/pane.h"
-#include "panel/pickers.h"
-#include "panel/press_queue.h"
-#include "panel/time_strip.h"
-#include "panel/trails.h"
+#include "panel/plots/time_strip.h"
+#include "panel/plots/trails.h"
 #include "panel/view.h"
+#include "panel/window/press_queue.h"
 
 namespace brink::panel {
 
@@ -47,10 +47,10 @@ class Panel {
   /// Presses are left that the last pass could not act on: another one is due at once.
   [[nodiscard]] bool is_behind() const noexcept { return !presses_.is_empty(); }
 
-  [[nodiscard]] app::Desk& desk() noexcept { return desk_; }
+  [[nodiscard]] desk::Desk& desk() noexcept { return desk_; }
 
   /// Remembered from one run to the next.
-  [[nodiscard]] app::Settings& settings() noexcept { return settings_.now(); }
+  [[nodiscard]] desk::Settings& settings() noexcept { return settings_.now(); }
 
   /// What is shown, as one JSON object.
   [[nodiscard]] std::string state_json();
@@ -80,9 +80,9 @@ class Panel {
   [[nodiscard]] Pane& pane() noexcept { return *panes_[static_cast<std::size_t>(view_.pane)]; }
 
   std::function<void()> on_news_;
-  app::Desk desk_;
+  desk::Desk desk_;
   io::Book book_;
-  app::SettingsKeeper settings_;
+  desk::SettingsKeeper settings_;
   View view_;
   PressQueue presses_;
   Actions actions_;

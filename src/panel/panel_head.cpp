@@ -6,13 +6,13 @@
 #include <algorithm>
 #include <string>
 
-#include "core/units.h"
-#include "io/printable.h"
-#include "panel/draw.h"
-#include "panel/level_meter.h"
+#include "base/printable.h"
+#include "base/units.h"
+#include "panel/draw/draw.h"
+#include "panel/draw/level_meter.h"
+#include "panel/draw/words.h"
+#include "panel/live/shown_tap.h"
 #include "panel/panel.h"
-#include "panel/shown_tap.h"
-#include "panel/words.h"
 
 namespace brink::panel {
 namespace {
@@ -27,7 +27,7 @@ constexpr float kSourceShare = 0.35F;
 
 /// Empty when nothing rings but what is shown.
 std::string Panel::announcement() const {
-  const app::BoardRow* const row =
+  const desk::BoardRow* const row =
       ring_elsewhere(desk_.board().rows(), shown_tap(desk_.snapshot(), view_).tap);
   if (row == nullptr) {
     return {};
@@ -35,7 +35,7 @@ std::string Panel::announcement() const {
   return view_.hides_answers ? fmt::format("Channel {} rings; J shows it.", row->tap)
                              : fmt::format("Channel {} rings at {}; J shows it.",
                                            row->tap,
-                                           core::frequency_label(row->ring.frequency_hz));
+                                           base::frequency_label(row->ring.frequency_hz));
 }
 
 /// What must not be missed: it has its place in the head before the pane's heading has.
@@ -62,7 +62,7 @@ std::optional<Panel::HeadLine> Panel::warning() const {
 /// What is listened to, as much of it as fits. Where the pane is about something else it says so.
 std::string Panel::source_line(const Theme& theme, float width) {
   const char* const before = is_live() ? "" : "listening: ";
-  const std::string name = before + io::printable(desk_.session().source_name());
+  const std::string name = before + base::printable(desk_.session().source_name());
   const std::string all = fmt::format("{}, channel {}, {:g} kHz",
                                       name,
                                       shown_tap(desk_.snapshot(), view_).tap,
@@ -73,7 +73,7 @@ std::string Panel::source_line(const Theme& theme, float width) {
 void Panel::draw_head(const Rect& area, const Theme& theme) {
   Rect rest = area;
   const float y = area.middle_y() - 0.5F * theme.body->FontSize;
-  const app::Snapshot& snapshot = desk_.snapshot();
+  const listen::Snapshot& snapshot = desk_.snapshot();
   const std::string clock = clock_words(desk_.stream_s());
   draw_text(theme.body, rest.right, y, colour::kQuiet, clock, Align::kRight);
   rest.take_right(theme.px(90.0F));

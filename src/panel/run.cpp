@@ -8,12 +8,12 @@
 #include <optional>
 #include <utility>
 
-#include "app/target_choice.h"
-#include "app/target_shelf.h"
-#include "core/error.h"
-#include "io/capture.h"
+#include "base/error.h"
+#include "desk/target_library.h"
+#include "io/live/capture.h"
 #include "panel/panel.h"
-#include "panel/window.h"
+#include "panel/window/window.h"
+#include "show/kept_target.h"
 
 namespace brink::panel {
 namespace {
@@ -88,7 +88,7 @@ class PlaceKeeper {
   /// How long the user has not moved it: not every step of a hand's move is worth a file.
   static constexpr std::chrono::milliseconds kSettled{400};
 
-  [[nodiscard]] static WindowPlace remembered(const app::Settings& settings) {
+  [[nodiscard]] static WindowPlace remembered(const desk::Settings& settings) {
     WindowPlace place;
     place.is_known = settings.has_window_place;
     if (place.is_known) {
@@ -101,7 +101,7 @@ class PlaceKeeper {
     return place;
   }
 
-  void follow(const WindowPlace& place, app::Settings& settings) {
+  void follow(const WindowPlace& place, desk::Settings& settings) {
     const Clock::time_point now = Clock::now();
     if (place != seen_ || moved_ == Clock::time_point()) {
       seen_ = place;
@@ -111,7 +111,7 @@ class PlaceKeeper {
     }
   }
 
-  void keep(app::Settings& settings) const {
+  void keep(desk::Settings& settings) const {
     if (moved_ == Clock::time_point()) {
       return;  // it was never seen
     }
@@ -149,7 +149,7 @@ void draw_pass(Window& window, Panel& panel, const Input& input, const std::stri
   try {
     const bool wants_picture = panel.wishes().wants_picture;
     window.end_pass(wants_picture ? picture_path(pictures) : std::string());
-  } catch (const core::Error& error) {
+  } catch (const base::Error& error) {
     panel.desk().set_trouble(error.what());
   }
   if (panel.wishes().scale_step != 0.0F) {
@@ -163,7 +163,7 @@ void draw_pass(Window& window, Panel& panel, const Input& input, const std::stri
 void run(const RunOptions& options) {
   std::optional<cuts::Target> target;
   if (!options.target.empty()) {
-    target = app::load_target(options.target);  // refused before there is a window
+    target = desk::load_target(options.target);  // refused before there is a window
   }
   Window window;
   Panel panel([] { Window::wake(); },

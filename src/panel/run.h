@@ -13,7 +13,7 @@ struct RunOptions {
   std::string pictures;    ///< folder that F12 writes into
 };
 
-/// Opens the window and returns when it is closed. Throws core::Error when there is no display.
+/// Opens the window and returns when it is closed. Throws base::Error when there is no display.
 void run(const RunOptions& options);
 
 }  // namespace brink::panel

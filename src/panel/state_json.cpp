@@ -1,9 +1,9 @@
 #include <nlohmann/json.hpp>
 
-#include "core/ring.h"
-#include "panel/level_meter.h"
+#include "detector/ring.h"
+#include "panel/draw/level_meter.h"
+#include "panel/live/shown_tap.h"
 #include "panel/panel.h"
-#include "panel/shown_tap.h"
 
 namespace brink::panel {
 namespace {
@@ -23,10 +23,10 @@ Json to_list(const Cuts& cuts) {
   return list;
 }
 
-Json to_json(const app::BoardRow& row) {
+Json to_json(const desk::BoardRow& row) {
   return {{"id", row.ring.id},
           {"tap", row.tap},
-          {"state", core::to_word(row.ring.state)},
+          {"state", detector::to_word(row.ring.state)},
           {"frequency_hz", row.ring.frequency_hz},
           {"growth_db_per_s", row.ring.growth_db_per_s},
           {"level_dbfs", row.ring.level_dbfs},
@@ -81,7 +81,7 @@ std::string Panel::state_json() {
              {"book_waiting", book_.waiting()},
              {"book_trouble", book_.trouble().value_or("")}};
   Json rings = Json::array();
-  for (const app::BoardRow& row : desk_.board().rows()) {
+  for (const desk::BoardRow& row : desk_.board().rows()) {
     rings.push_back(to_json(row));
   }
   state["rings"] = rings;

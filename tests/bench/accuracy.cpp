@@ -11,17 +11,17 @@
 #include <vector>
 
 #include "bench/signals.h"
-#include "core/decimator.h"
-#include "core/detector.h"
-#include "core/slope_fit.h"
-#include "core/spectrum.h"
-#include "core/tracks.h"
+#include "detector/decimator.h"
+#include "detector/detector.h"
+#include "detector/slope_fit.h"
+#include "detector/spectrum.h"
+#include "detector/tracks.h"
 
 namespace {
 
 using brink::bench::Random;
 using brink::bench::ToneInNoise;
-using brink::core::Track;
+using brink::detector::Track;
 
 constexpr double kRateHz = 48000.0;
 constexpr std::size_t kHopSamples = 768;
@@ -128,14 +128,14 @@ class SteadyTrial {
   }
 
  private:
-  std::vector<brink::core::Decimator> halvings_;
-  brink::core::Spectrum spectrum_;
-  brink::core::Tracks tracks_;
+  std::vector<brink::detector::Decimator> halvings_;
+  brink::detector::Spectrum spectrum_;
+  brink::detector::Tracks tracks_;
 };
 
 /// Prints one row; returns the worst ratio in it.
 double steady_row(const Analysis& analysis, double snr_db, int trials) {
-  const brink::core::SlopeFit fit{
+  const brink::detector::SlopeFit fit{
       analysis.window_samples, static_cast<int>(kHopSamples) / analysis.factor(), kMostLooks};
   const int window_hops =
       analysis.window_samples * analysis.factor() / static_cast<int>(kHopSamples);
@@ -196,16 +196,16 @@ void report_steady(int trials) {
 
 // ---- A growing tone, through the detector -----------------------------------------------------
 
-class LastRing final : public brink::core::EventSink {
+class LastRing final : public brink::detector::EventSink {
  public:
-  void on_event(const brink::core::RingEvent& event) noexcept override {
-    if (event.ring.flagged_sample != brink::core::kNever &&
+  void on_event(const brink::detector::RingEvent& event) noexcept override {
+    if (event.ring.flagged_sample != brink::detector::kNever &&
         (!ring || event.ring.peak_dbfs >= ring->peak_dbfs)) {
       ring = event.ring;
     }
   }
 
-  std::optional<brink::core::Ring> ring;
+  std::optional<brink::detector::Ring> ring;
 };
 
 struct GrowthErrors {
@@ -247,9 +247,9 @@ struct GrowthErrors {
 constexpr double kReachHz = 6.0;  // farther away is another line
 
 /// The loudest line of the brink map near a frequency.
-std::optional<brink::core::TrackView> view_of(const brink::core::Detector& detector,
-                                              double frequency_hz) {
-  std::optional<brink::core::TrackView> loudest;
+std::optional<brink::detector::TrackView> view_of(const brink::detector::Detector& detector,
+                                                  double frequency_hz) {
+  std::optional<brink::detector::TrackView> loudest;
   for (const auto& view : detector.tracks()) {
     if (std::abs(view.frequency_hz - frequency_hz) < kReachHz &&
         (!loudest || view.level_dbfs > loudest->level_dbfs)) {
@@ -283,7 +283,7 @@ void growing_row(double growth_db_per_s, int trials) {
     }
     std::vector<float> growing(static_cast<std::size_t>(length_s * kRateHz));
     render(tone, random, growing);
-    brink::core::Detector detector{{.sample_rate_hz = kRateHz}};
+    brink::detector::Detector detector{{.sample_rate_hz = kRateHz}};
     LastRing sink;
     detector.push(quiet, sink);
     detector.push(growing, sink);

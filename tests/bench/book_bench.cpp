@@ -8,10 +8,10 @@
 #include <string>
 #include <vector>
 
-#include "app/book_choice.h"
-#include "app/book_compare.h"
-#include "io/book.h"
-#include "io/book_reader.h"
+#include "io/book/book.h"
+#include "io/book/book_reader.h"
+#include "report/book/book_choice.h"
+#include "show/compare.h"
 #include "support/book_samples.h"
 #include "support/files.h"
 
@@ -48,7 +48,7 @@ void measure(const char* what, const Look& look) {
              size);
 }
 
-brink::io::ShowRecord show_number(std::uint32_t number) {
+brink::show::ShowRecord show_number(std::uint32_t number) {
   return brink::tests::sample_show(number, kOutputs, kRounds);
 }
 
@@ -86,9 +86,9 @@ void read(const std::string& path) {
   measure("venues", [&reader] { return reader.venues().size(); });
   measure("one show", [&] { return reader.show(newest.key)->outputs.size(); });
   measure("compare with the visit before", [&] {
-    const auto now = brink::app::choose_show(reader, newest.key.substr(0, 8));
-    const auto before = brink::app::previous_visit(reader, now);
-    return brink::app::compare_visits(before, now).outputs.size();
+    const auto now = brink::report::choose_show(reader, newest.key.substr(0, 8));
+    const auto before = brink::report::previous_visit(reader, now);
+    return brink::show::compare_visits(before, now).outputs.size();
   });
   const auto search = [&reader](const char* words) {
     brink::io::ShowFilter filter;

@@ -4,8 +4,8 @@
 #include <cmath>
 #include <filesystem>
 
-#include "app/loop_gain.h"
-#include "app/stage_sounds.h"
+#include "desk/loop_gain.h"
+#include "io/whole_sound.h"
 #include "loop/random.h"
 #include "loop/truth.h"
 
@@ -47,7 +47,7 @@ LoopRoom make_room(std::string name, const loop::SceneOptions& options) {
   LoopRoom room{
       .name = std::move(name), .scene = loop::build_scene(options), .step_hz = 0, .gain = {}};
   const loop::OpenLoop open(loop::loop_taps(room.scene.stage, 0.0), {}, kRateHz);
-  app::EvenGain even = app::to_even_gain(open.response());
+  desk::EvenGain even = desk::to_even_gain(open.response());
   room.step_hz = even.step_hz;
   room.gain = std::move(even.gain);
   return room;
@@ -64,7 +64,7 @@ std::vector<LoopRoom> measured_rooms(const std::string& folder) {
   std::sort(paths.begin(), paths.end());
   std::vector<LoopRoom> rooms;
   for (const auto& path : paths) {
-    const app::Sound sound = app::read_sound(path.string(), kLongestS);
+    const io::Sound sound = io::read_sound(path.string(), kLongestS);
     rooms.push_back(make_room(path.stem().string(), measured_scene(sound.samples)));
   }
   return rooms;

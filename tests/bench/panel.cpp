@@ -11,7 +11,7 @@
 #include <thread>
 #include <vector>
 
-#include "io/book.h"
+#include "io/book/book.h"
 #include "support/book_samples.h"
 #include "support/files.h"
 #include "support/paper.h"

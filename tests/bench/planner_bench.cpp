@@ -14,14 +14,14 @@
 #include <string>
 #include <vector>
 
-#include "app/robot/robot.h"
+#include "base/units.h"
 #include "bench/loop_room.h"
-#include "core/units.h"
 #include "cuts/filters.h"
 #include "cuts/grid.h"
 #include "cuts/loop_score.h"
 #include "cuts/planner.h"
 #include "cuts/search.h"
+#include "robot/robot.h"
 
 namespace {
 
@@ -46,7 +46,7 @@ std::vector<std::complex<double>> gain_with(const bench::LoopRoom& room,
   const auto sections = cuts::to_sections(setting, kRateHz);
   for (std::size_t k = 0; k < gain.size(); ++k) {
     for (const auto& section : sections) {
-      gain[k] *= core::response(section, room.loop().frequency_hz(k), kRateHz);
+      gain[k] *= base::response(section, room.loop().frequency_hz(k), kRateHz);
     }
   }
   return gain;
@@ -65,7 +65,7 @@ cuts::Setting fixed_recipe(const bench::LoopRoom& room, double q, bool is_third_
     const auto gain = gain_with(room, setting);
     double f_hz = cuts::highest_crossing({room.step_hz, room.step_hz, gain}).frequency_hz;
     if (is_third_octave) {
-      f_hz = core::third_octave_centre_hz(core::third_octave_index(f_hz));
+      f_hz = base::third_octave_centre_hz(base::third_octave_index(f_hz));
     }
     setting.cuts.push_back({f_hz, q, -6.0});
   }
@@ -118,11 +118,11 @@ Worth judge_plan(const bench::LoopRoom& room, const cuts::Target& target) {
 
 /// The robot hears the room and knows nothing of it.
 Worth judge_robot(const bench::LoopRoom& room, const cuts::Target& target) {
-  app::RobotConfig config;
+  robot::RobotConfig config;
   config.target = target;
   config.most_moves = kCuts;
   const double start_s = now_s();
-  const app::RobotRun run = app::run_robot(room.scene, config);
+  const robot::RobotRun run = robot::run_robot(room.scene, config);
   const double seconds = now_s() - start_s;
   Worth worth = judge(room, cuts::to_setting(run.moves));
   worth.seconds = seconds;

@@ -20,7 +20,7 @@
 #include "bench/literature/criteria.h"
 #include "bench/protocol_clip.h"
 #include "bench/protocol_tally.h"
-#include "core/detector.h"
+#include "detector/detector.h"
 #include "loop/scene.h"
 
 using namespace brink;
@@ -62,10 +62,10 @@ struct Score {
 using Sweep = std::array<Score, kThresholds>;
 
 // The rings that are `ringing` as of now, as a live listener knows them.
-class Ringing final : public core::EventSink {
+class Ringing final : public detector::EventSink {
  public:
-  void on_event(const core::RingEvent& event) noexcept override {
-    if (event.ring.state == core::RingState::kRinging) {
+  void on_event(const detector::RingEvent& event) noexcept override {
+    if (event.ring.state == detector::RingState::kRinging) {
       frequency_hz_[event.ring.id] = event.ring.frequency_hz;
     } else {
       frequency_hz_.erase(event.ring.id);
@@ -118,7 +118,7 @@ BrinkScore score_brink(const Clip& clip) {
   for (const loop::Crossing& crossing : clip.near_brink) {
     near.merge(around(crossing.frequency_hz));
   }
-  core::Detector detector{core::DetectorConfig{kRateHz}};
+  detector::Detector detector{detector::DetectorConfig{kRateHz}};
   Ringing ringing;
   BrinkScore score;
   score.near_bins = near.size();

@@ -8,8 +8,8 @@
 #include <span>
 #include <vector>
 
-#include "core/fft.h"
-#include "core/window.h"
+#include "base/fft.h"
+#include "base/window.h"
 #include "loop/open_loop.h"
 #include "loop/scene.h"
 
@@ -59,8 +59,8 @@ struct Clip {
 /// Calls use(look, power of the newest window) from the first full window on.
 template <typename Use>
 void for_each_look(std::span<const float> samples, const Use& use) {
-  core::Fft fft{static_cast<int>(kWindow)};
-  const std::vector<float> window = core::hann_window(static_cast<int>(kWindow));
+  base::Fft fft{static_cast<int>(kWindow)};
+  const std::vector<float> window = base::hann_window(static_cast<int>(kWindow));
   std::vector<float> windowed(kWindow);
   std::vector<std::complex<float>> bins(kWindow / 2 + 1);
   std::vector<float> power(bins.size());

@@ -59,7 +59,7 @@ void ring_out_rooms(const char* rooms, loop::Scene (*scene)(std::uint64_t), cons
     evening.ring_out();
     const auto& made = evening.made;
     const auto stop = std::find_if(made.begin(), made.end(), [](const StageEvening::Cut& cut) {
-      return cut.advice.kind == app::Advice::Kind::kStop;
+      return cut.advice.kind == show::Advice::Kind::kStop;
     });
     as_advised.add(made, static_cast<std::size_t>(stop - made.begin()));
     all_rounds.add(made, made.size());

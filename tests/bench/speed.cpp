@@ -10,9 +10,9 @@
 #include <limits>
 #include <vector>
 
+#include "base/fft.h"
 #include "bench/signals.h"
-#include "core/detector.h"
-#include "core/fft.h"
+#include "detector/detector.h"
 
 namespace {
 
@@ -38,7 +38,7 @@ int window_samples(const Analysis& analysis, double sample_rate_hz) {
   while (0.4 * rate_hz / 2.0 >= analysis.highest_hz) {
     rate_hz /= 2.0;
   }
-  return brink::core::fast_fft_size(static_cast<int>(std::lround(analysis.window_s * rate_hz)));
+  return brink::base::fast_fft_size(static_cast<int>(std::lround(analysis.window_s * rate_hz)));
 }
 
 double processor_s() {
@@ -47,9 +47,9 @@ double processor_s() {
   return static_cast<double>(now.tv_sec) + 1e-9 * static_cast<double>(now.tv_nsec);
 }
 
-class NoSink final : public brink::core::EventSink {
+class NoSink final : public brink::detector::EventSink {
  public:
-  void on_event(const brink::core::RingEvent& event) noexcept override { last_ = event.sample; }
+  void on_event(const brink::detector::RingEvent& event) noexcept override { last_ = event.sample; }
 
   [[nodiscard]] std::int64_t last() const noexcept { return last_; }
 
@@ -58,7 +58,7 @@ class NoSink final : public brink::core::EventSink {
 };
 
 double detector_s(double sample_rate_hz, const std::vector<float>& samples) {
-  brink::core::Detector detector{{.sample_rate_hz = sample_rate_hz}};
+  brink::detector::Detector detector{{.sample_rate_hz = sample_rate_hz}};
   NoSink sink;
   const double start_s = processor_s();
   for (std::size_t at = 0; at < samples.size(); at += kBlockSamples) {
@@ -73,7 +73,7 @@ double transforms_s(double sample_rate_hz, int hop_samples, const std::vector<fl
   float kept = 0.0F;  // so that no transform can be left out
   for (const Analysis& analysis : kAnalyses) {
     const int window = window_samples(analysis, sample_rate_hz);
-    brink::core::Fft fft{window};
+    brink::base::Fft fft{window};
     std::vector<std::complex<float>> bins(static_cast<std::size_t>(fft.bin_count()));
     const double start_s = processor_s();
     for (std::size_t hop = 0; hop < hops; ++hop) {
@@ -90,7 +90,8 @@ double transforms_s(double sample_rate_hz, int hop_samples, const std::vector<fl
 void compare(double sample_rate_hz) {
   std::vector<float> samples(static_cast<std::size_t>(kLengthS * sample_rate_hz));
   Programme{sample_rate_hz}.next(samples);
-  const int hop_samples = brink::core::Detector{{.sample_rate_hz = sample_rate_hz}}.hop_samples();
+  const int hop_samples =
+      brink::detector::Detector{{.sample_rate_hz = sample_rate_hz}}.hop_samples();
   // Turn and turn about; the quickest of each is the one least disturbed by others.
   double detector_best_s = std::numeric_limits<double>::infinity();
   double transforms_best_s = std::numeric_limits<double>::infinity();

@@ -1,4 +1,4 @@
-#include "io/book.h"
+#include "io/book/book.h"
 
 #include <doctest/doctest.h>
 
@@ -13,9 +13,9 @@
 #include <thread>
 #include <vector>
 
-#include "app/book_merge.h"
-#include "app/time_of_day.h"
-#include "io/book_reader.h"
+#include "base/time_of_day.h"
+#include "io/book/book_reader.h"
+#include "report/book/book_merge.h"
 #include "support/book_samples.h"
 #include "support/files.h"
 #include "support/process.h"
@@ -24,7 +24,7 @@
 
 using brink::io::BookAction;
 using brink::io::BookReader;
-using brink::io::ShowRecord;
+using brink::show::ShowRecord;
 using brink::tests::has;
 using brink::tests::Outcome;
 using brink::tests::Process;
@@ -430,8 +430,8 @@ TEST_CASE("a merged show is of the recording's own time, not of tonight") {
   brink::tests::write_bytes(file, run_brink({"analyse", take, "--format", "json"}).out);
   BookReader reader(shelf.path());
   REQUIRE(shelf.run({"merge", file, "--venue", "Old Tannery", "--show", "take"}).status == 0);
-  const auto started = brink::app::parse_time(
-      reader.show(brink::app::merged_key("Old Tannery", "take"))->started_at);
+  const auto started = brink::base::parse_time(
+      reader.show(brink::report::merged_key("Old Tannery", "take"))->started_at);
   REQUIRE(started);
   const auto written = std::chrono::file_clock::to_sys(before).time_since_epoch();
   // The file system keeps parts of a second, the book's time here does not.
@@ -439,5 +439,5 @@ TEST_CASE("a merged show is of the recording's own time, not of tonight") {
                  std::chrono::duration_cast<std::chrono::milliseconds>(written).count()) <= 1000);
   std::filesystem::remove(take);
   REQUIRE(shelf.run({"merge", file, "--venue", "Old Tannery", "--show", "gone"}).status == 0);
-  CHECK(reader.show(brink::app::merged_key("Old Tannery", "gone"))->started_at.empty());
+  CHECK(reader.show(brink::report::merged_key("Old Tannery", "gone"))->started_at.empty());
 }

@@ -12,8 +12,8 @@
 #include <sstream>
 #include <thread>
 
-#include "io/book.h"
-#include "io/book_reader.h"
+#include "io/book/book.h"
+#include "io/book/book_reader.h"
 #include "io/sound_file.h"
 #include "support/files.h"
 #include "support/process.h"

@@ -2,7 +2,7 @@
 
 #include <doctest/doctest.h>
 
-#include "core/error.h"
+#include "base/error.h"
 
 using namespace brink;
 
@@ -18,6 +18,6 @@ TEST_CASE("what is no list of taps is refused") {
   for (const char* list :
        {",", "1,", ",1", "0", "65", "3-1", "-3", "1-", "1.5", "a", " 1", "1-2-3"}) {
     CAPTURE(list);
-    CHECK_THROWS_AS(static_cast<void>(cli::to_taps(list)), core::Error);
+    CHECK_THROWS_AS(static_cast<void>(cli::to_taps(list)), base::Error);
   }
 }

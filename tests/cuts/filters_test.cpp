@@ -14,11 +14,11 @@ namespace {
 
 constexpr double kRateHz = 48000.0;
 
-double level_db(const core::Biquad& section, double f_hz) {
-  return 20.0 * std::log10(std::abs(core::response(section, f_hz, kRateHz)));
+double level_db(const base::Biquad& section, double f_hz) {
+  return 20.0 * std::log10(std::abs(base::response(section, f_hz, kRateHz)));
 }
 
-bool is_stable(const core::Biquad& s) {
+bool is_stable(const base::Biquad& s) {
   return std::abs(s.a2) < 1.0 && std::abs(s.a1) < 1.0 + s.a2;  // the stability triangle
 }
 
@@ -97,7 +97,7 @@ TEST_CASE("a cut and a boost of equal Q cancel") {
   const auto cut = design_peaking(2631.0, 8.0, -6.0, kRateHz);
   const auto boost = design_peaking(2631.0, 8.0, 6.0, kRateHz);
   for (const double f_hz : {50.0, 2000.0, 2631.0, 2700.0, 15000.0}) {
-    CHECK(std::abs(core::response(cut, f_hz, kRateHz) * core::response(boost, f_hz, kRateHz) -
+    CHECK(std::abs(base::response(cut, f_hz, kRateHz) * base::response(boost, f_hz, kRateHz) -
                    1.0) < 1e-12);
   }
 }
@@ -117,7 +117,7 @@ TEST_CASE("the notch is zero at its centre and -3.01 dB at its edges") {
   // Q = centre / width; edges at f0 (sqrt(1 + 1/(4 Q^2)) -+ 1/(2 Q)), from the analogue form.
   const double q = 10.0;
   const auto notch = design_notch(500.0, q, kRateHz);
-  CHECK(std::abs(core::response(notch, 500.0, kRateHz)) < 1e-12);
+  CHECK(std::abs(base::response(notch, 500.0, kRateHz)) < 1e-12);
   const double middle = std::sqrt(1.0 + 0.25 / (q * q));
   for (const double edge_hz : {500.0 * (middle - 0.5 / q), 500.0 * (middle + 0.5 / q)}) {
     // The transform bends the frequency scale by 4e-4 at 500 Hz of 48 kHz, mostly shared by centre

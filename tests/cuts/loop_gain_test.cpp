@@ -7,7 +7,7 @@
 #include <numbers>
 #include <vector>
 
-#include "core/units.h"
+#include "base/units.h"
 
 using namespace brink::cuts;
 
@@ -46,6 +46,6 @@ TEST_CASE(
 TEST_CASE("a loop whose phase is never a whole turn cannot ring") {
   const std::vector<std::complex<double>> gain(100, {-1.0, 0.1});
   CHECK(find_crossings({1.0, 1.0, gain}, 20.0).empty());
-  CHECK(highest_crossing({1.0, 1.0, gain}).level_db == brink::core::kSilenceDb);
+  CHECK(highest_crossing({1.0, 1.0, gain}).level_db == brink::base::kSilenceDb);
   CHECK(find_crossings({1.0, 1.0, {}}, 20.0).empty());
 }

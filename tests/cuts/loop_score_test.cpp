@@ -7,7 +7,7 @@
 #include <random>
 #include <vector>
 
-#include "core/units.h"
+#include "base/units.h"
 #include "cuts/loop_level.h"
 #include "support/noise_loop.h"
 
@@ -54,7 +54,7 @@ TEST_CASE("the quick score follows the plain product through many changes") {
     const double truth_db = slow_level_db(room, to_setting(slots, choices));
     CAPTURE(change);
     // Single precision, and neighbours interpolated after instead of before the equaliser.
-    CHECK(std::abs(core::power_to_db(power) - truth_db) < 0.01);
+    CHECK(std::abs(base::power_to_db(power) - truth_db) < 0.01);
     CHECK(std::abs(score.highest().level_db - truth_db) < 0.01);
     CHECK(level.highest_db(to_setting(slots, choices)) == doctest::Approx(truth_db).epsilon(1e-9));
   }
@@ -75,7 +75,7 @@ TEST_CASE("the soft level lies above the highest crossing and comes down to it")
   double last_db = std::numeric_limits<double>::infinity();
   for (const int doublings : {2, 3, 4, 5, Score::kHardest}) {
     score.set_sharpness(doublings);
-    const double soft_db = core::power_to_db(score.soft_power());
+    const double soft_db = base::power_to_db(score.soft_power());
     CHECK(soft_db < last_db);
     CHECK(soft_db > -0.01);
     last_db = soft_db;

@@ -9,7 +9,7 @@
 #include <numbers>
 #include <vector>
 
-#include "core/units.h"
+#include "base/units.h"
 #include "cuts/fit.h"
 #include "support/noise_loop.h"
 
@@ -121,7 +121,7 @@ TEST_CASE("cuts stand where the loop is high") {
   const auto gain = peaky_loop({500.0, 4000.0}, 30.0);
   const Plan plan = plan_for_loop({0.5, 0.5, gain}, *find_target("parametric"), quick());
   const auto cut_db = [&](double f_hz) {
-    return core::amplitude_to_db(std::abs(response(plan.setting(), f_hz, kRateHz)));
+    return base::amplitude_to_db(std::abs(response(plan.setting(), f_hz, kRateHz)));
   };
   // The peaks stand 6 dB above the rest: that is what there is to win without turning all down.
   CHECK(plan.won_db > 4.0);
@@ -210,7 +210,7 @@ TEST_CASE(
     CHECK(plan.won_db > 0.0);
     for (const RingMeasurement& ring : rings) {
       const double cut_db =
-          core::amplitude_to_db(std::abs(response(plan.setting(), ring.frequency_hz, kRateHz)));
+          base::amplitude_to_db(std::abs(response(plan.setting(), ring.frequency_hz, kRateHz)));
       // Not more than a third may be missing: the plan weighs the last dB against the sound.
       CHECK(cut_db <= 0.66 * propose_cut(ring).depth_db);
     }
@@ -249,7 +249,7 @@ TEST_CASE("one wanted cut: every target that reaches there makes it, nowhere dee
         REQUIRE(!cuts.empty());
         REQUIRE(cuts.size() <= (is_graphic ? 2 : 1));
         const double level_db =
-            core::amplitude_to_db(std::abs(response({{}, cuts}, ring_hz, kRateHz)));
+            base::amplitude_to_db(std::abs(response({{}, cuts}, ring_hz, kRateHz)));
         CHECK(level_db <= least_share * depth_db);
         for (const Cut& cut : cuts) {
           CHECK(cut.depth_db >= depth_db);

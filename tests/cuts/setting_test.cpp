@@ -4,7 +4,7 @@
 
 #include <cmath>
 
-#include "core/units.h"
+#include "base/units.h"
 #include "cuts/loss_score.h"
 
 using namespace brink;

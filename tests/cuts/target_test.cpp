@@ -5,7 +5,7 @@
 #include <algorithm>
 #include <string>
 
-#include "core/error.h"
+#include "base/error.h"
 #include "cuts/grid.h"
 
 using namespace brink;
@@ -16,7 +16,7 @@ namespace {
 std::string complaint(const std::string& text) {
   try {
     (void)parse_target(text, "hall.txt");
-  } catch (const core::Error& error) {
+  } catch (const base::Error& error) {
     return error.what();
   }
   return "";

@@ -16,8 +16,8 @@
 #include <span>
 #include <vector>
 
-#include "core/detector.h"
-#include "core/error.h"
+#include "base/error.h"
+#include "detector/detector.h"
 
 using namespace brink;
 
@@ -117,29 +117,29 @@ void demand(bool is_so) {
   }
 }
 
-class Listener final : public core::EventSink {
+class Listener final : public detector::EventSink {
  public:
   explicit Listener(double rate_hz) : rate_hz_(rate_hz) { events.reserve(1000); }
 
-  void on_event(const core::RingEvent& event) noexcept override {
-    const core::Ring& ring = event.ring;
+  void on_event(const detector::RingEvent& event) noexcept override {
+    const detector::Ring& ring = event.ring;
     demand(events.empty() || events.back().sample <= event.sample);
     demand(ring.id != 0 && ring.onset_sample <= event.sample);
     demand(ring.frequency_hz > 0.0 && ring.frequency_hz <= rate_hz_ / 2.0);
     demand(std::isfinite(ring.frequency_sd_hz) && ring.frequency_sd_hz >= 0.0);
     demand(std::isfinite(ring.growth_db_per_s) && std::isfinite(ring.level_dbfs));
     demand(ring.confidence >= 0.0 && ring.confidence <= 1.0);
-    demand(ring.state != core::RingState::kRinging || ring.flagged_sample != core::kNever);
+    demand(ring.state != detector::RingState::kRinging || ring.flagged_sample != detector::kNever);
     events.push_back(event);
   }
 
-  std::vector<core::RingEvent> events;
+  std::vector<detector::RingEvent> events;
 
  private:
   double rate_hz_;
 };
 
-void listen(core::Detector& detector,
+void listen(detector::Detector& detector,
             std::span<const float> samples,
             std::uint16_t cuts,
             Listener& listener) {
@@ -154,7 +154,7 @@ void listen(core::Detector& detector,
   }
   detector.finish(listener);
   demand(detector.counts().samples == length);
-  for (const core::RingEvent& event : listener.events) {
+  for (const detector::RingEvent& event : listener.events) {
     demand(event.sample <= length);
   }
 }
@@ -163,7 +163,7 @@ bool same_bits(double a, double b) {
   return std::bit_cast<std::uint64_t>(a) == std::bit_cast<std::uint64_t>(b);
 }
 
-bool same(const core::RingEvent& a, const core::RingEvent& b) {
+bool same(const detector::RingEvent& a, const detector::RingEvent& b) {
   return a.sample == b.sample && a.ring.id == b.ring.id && a.ring.state == b.ring.state &&
          a.ring.onset_sample == b.ring.onset_sample &&
          a.ring.flagged_sample == b.ring.flagged_sample &&
@@ -179,13 +179,13 @@ bool same(const core::RingEvent& a, const core::RingEvent& b) {
 // NOLINTNEXTLINE(readability-identifier-naming): libFuzzer calls it by this name
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
   Score score(std::span(data, size));
-  core::DetectorConfig config;
+  detector::DetectorConfig config;
   config.sample_rate_hz = score.rate_hz();
   const auto one_cut = score.take<std::uint16_t>();
   const auto other_cut = score.take<std::uint16_t>();
   try {
-    core::Detector one(config);
-    core::Detector other(config);
+    detector::Detector one(config);
+    detector::Detector other(config);
     const std::vector<float> samples = score.samples(config.sample_rate_hz);
     Listener here(config.sample_rate_hz);
     Listener there(config.sample_rate_hz);
@@ -193,7 +193,7 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
     listen(other, samples, other_cut, there);
     demand(std::equal(
         here.events.begin(), here.events.end(), there.events.begin(), there.events.end(), same));
-  } catch (const core::Error&) {
+  } catch (const base::Error&) {
     demand(!(config.sample_rate_hz >= 8000.0 && config.sample_rate_hz <= 192000.0));
   }
   return 0;

@@ -7,13 +7,13 @@
 #include <cstdlib>
 #include <string>
 
-#include "app/analysis.h"
-#include "app/report_csv.h"
-#include "app/report_json.h"
-#include "app/report_text.h"
-#include "core/error.h"
+#include "base/error.h"
 #include "io/sound_file.h"
 #include "io/whole_file.h"
+#include "listen/analysis.h"
+#include "report/analysis_csv.h"
+#include "report/analysis_json.h"
+#include "report/analysis_text.h"
 
 using namespace brink;
 
@@ -25,11 +25,12 @@ constexpr int kMostBlocks = 40;
 void analyse_bytes(const std::string& path) {
   io::SoundReader reader(path);
   int blocks = 0;
-  const app::AnalysisOptions first_channel{1, true};
-  const app::Analysis analysis =
-      app::analyse(reader, first_channel, [&](double) { return ++blocks < kMostBlocks; });
-  const std::string reports = app::report_text(analysis, true) + app::report_json(analysis, true) +
-                              app::report_csv(analysis, true);
+  const listen::AnalysisOptions first_channel{1, true};
+  const listen::Analysis analysis =
+      listen::analyse(reader, first_channel, [&](double) { return ++blocks < kMostBlocks; });
+  const std::string reports = report::report_text(analysis, true) +
+                              report::report_json(analysis, true) +
+                              report::report_csv(analysis, true);
   if (reports.empty() || analysis.samples < 0) {
     std::abort();
   }
@@ -44,7 +45,7 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
   if (descriptor >= 0 && io::write_all(descriptor, bytes)) {
     try {
       analyse_bytes("/proc/self/fd/" + std::to_string(descriptor));
-    } catch (const core::Error& refusal) {
+    } catch (const base::Error& refusal) {
       if (std::string_view(refusal.what()).empty()) {
         std::abort();
       }

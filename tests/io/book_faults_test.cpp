@@ -11,17 +11,17 @@
 #include <string>
 #include <thread>
 
-#include "core/error.h"
-#include "io/book.h"
-#include "io/book_reader.h"
-#include "io/book_schema.h"
+#include "base/error.h"
+#include "io/book/book.h"
+#include "io/book/book_reader.h"
+#include "io/book/book_schema.h"
 #include "support/book_samples.h"
 #include "support/files.h"
 #include "support/process.h"
 
 using brink::io::Book;
 using brink::io::BookReader;
-using brink::io::ShowRecord;
+using brink::show::ShowRecord;
 using brink::tests::Process;
 using brink::tests::read_bytes;
 using brink::tests::sample_guess;
@@ -232,7 +232,7 @@ TEST_CASE("a damaged book is said to be so, a new one is begun when it is moved 
   write_bytes(path, bytes);
   Book book(path);
   check_trouble(book, part);
-  CHECK_THROWS_AS((void)BookReader(path).shows(), brink::core::Error);
+  CHECK_THROWS_AS((void)BookReader(path).shows(), brink::base::Error);
   const auto serial = book.keep(sample_show(1));
   std::filesystem::rename(path, directory / "old.sqlite");
   CHECK(is_kept_in_time(book, serial));
@@ -254,7 +254,7 @@ TEST_CASE("a book of a newer form is left alone") {
   }
   CHECK(read_bytes(path) == bytes);
   CHECK_THROWS_WITH_AS(
-      (void)BookReader(path).shows(), doctest::Contains("newer brink"), brink::core::Error);
+      (void)BookReader(path).shows(), doctest::Contains("newer brink"), brink::base::Error);
 }
 
 TEST_CASE("another program's database is left alone") {
@@ -267,7 +267,7 @@ TEST_CASE("another program's database is left alone") {
     check_trouble(book, "database of another program");
   }
   CHECK(read_bytes(path) == bytes);
-  CHECK_THROWS_AS((void)BookReader(path).shows(), brink::core::Error);
+  CHECK_THROWS_AS((void)BookReader(path).shows(), brink::base::Error);
 }
 
 TEST_CASE("a book that is taken away is begun anew, with what is kept from then on") {
@@ -302,7 +302,7 @@ TEST_CASE("a book is brought to the newest form, whole or not at all") {
     CHECK(brink::io::is_readable(database, first, "book"));
     CHECK_THROWS_WITH_AS((void)brink::io::is_readable(database, newer, "book"),
                          doctest::Contains("older form"),
-                         brink::core::Error);
+                         brink::base::Error);
     CHECK_THROWS_AS(brink::io::bring_up(database, broken, "book"), SQLite::Exception);
   }
   CHECK(number(path, "PRAGMA user_version") == 1);
@@ -311,7 +311,7 @@ TEST_CASE("a book is brought to the newest form, whole or not at all") {
     SQLite::Database database(path, SQLite::OPEN_READWRITE);
     brink::io::bring_up(database, newer, "book");
     brink::io::bring_up(database, newer, "book");
-    CHECK_THROWS_AS(brink::io::bring_up(database, first, "book"), brink::core::Error);
+    CHECK_THROWS_AS(brink::io::bring_up(database, first, "book"), brink::base::Error);
   }
   CHECK(number(path, "PRAGMA user_version") == 3);
   CHECK(number(path, "SELECT x FROM a WHERE y IS NULL") == 7);

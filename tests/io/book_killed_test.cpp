@@ -9,7 +9,7 @@
 #include <string>
 #include <thread>
 
-#include "io/book_reader.h"
+#include "io/book/book_reader.h"
 #include "support/files.h"
 #include "support/process.h"
 

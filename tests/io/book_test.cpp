@@ -1,4 +1,4 @@
-#include "io/book.h"
+#include "io/book/book.h"
 
 #include <doctest/doctest.h>
 
@@ -7,17 +7,17 @@
 #include <limits>
 #include <string>
 
-#include "core/error.h"
-#include "io/book_reader.h"
-#include "io/record_key.h"
-#include "io/show_gain.h"
+#include "base/error.h"
+#include "io/book/book_reader.h"
+#include "show/gain_won.h"
+#include "show/record_key.h"
 #include "support/book_samples.h"
 #include "support/files.h"
 
 using brink::io::Book;
 using brink::io::BookAction;
 using brink::io::BookReader;
-using brink::io::ShowRecord;
+using brink::show::ShowRecord;
 using brink::tests::sample_guess;
 using brink::tests::sample_show;
 using brink::tests::TemporaryDirectory;
@@ -178,7 +178,7 @@ TEST_CASE("shows are listed newest first, wherever the clock stood") {
   CHECK(shows[4].key == timeless.key);
   CHECK(shows[0].output_count == 3);
   CHECK(shows[0].round_count == 12);
-  CHECK(shows[0].won_db == brink::io::gain_won_db(action.shows[3]));
+  CHECK(shows[0].won_db == brink::show::gain_won_db(action.shows[3]));
   const auto page = reader.shows({.skip = 1, .most = 2});
   REQUIRE(page.size() == 2);
   CHECK(page[0] == shows[1]);
@@ -219,26 +219,26 @@ TEST_CASE("a search finds every word, in any letters") {
 }
 
 TEST_CASE("gain won is from where it first rang to where something last came back") {
-  brink::io::OutputRecord output;
+  brink::show::OutputRecord output;
   output.start_at_db = -11.0;
-  CHECK(!brink::io::gain_won_db(output));
+  CHECK(!brink::show::gain_won_db(output));
   output.rounds.resize(2);
   output.rounds[0].rang_at_db = -10.0;
-  CHECK(brink::io::gain_won_db(output) == 1.0);
+  CHECK(brink::show::gain_won_db(output) == 1.0);
   output.rounds[0].returned_at_db = -8.5;
-  CHECK(brink::io::gain_won_db(output) == 2.5);
+  CHECK(brink::show::gain_won_db(output) == 2.5);
   output.rounds[1].rang_at_db = -8.0;
-  CHECK(brink::io::gain_won_db(output) == 3.0);
+  CHECK(brink::show::gain_won_db(output) == 3.0);
   output.rounds[1].returned_at_db = -6.0;
-  CHECK(brink::io::gain_won_db(output) == 5.0);
+  CHECK(brink::show::gain_won_db(output) == 5.0);
   output.start_at_db.reset();
-  CHECK(!brink::io::gain_won_db(output));
+  CHECK(!brink::show::gain_won_db(output));
   output.start_at_db = -11.0;
   ShowRecord show;
-  CHECK(!brink::io::gain_won_db(show));
-  show.outputs = {output, brink::io::OutputRecord{}, output};
+  CHECK(!brink::show::gain_won_db(show));
+  show.outputs = {output, brink::show::OutputRecord{}, output};
   show.outputs[2].start_at_db = -9.0;
-  CHECK(brink::io::gain_won_db(show) == 4.0);
+  CHECK(brink::show::gain_won_db(show) == 4.0);
 }
 
 TEST_CASE("the book is where the data of the user is") {
@@ -251,22 +251,22 @@ TEST_CASE("the book is where the data of the user is") {
   unsetenv("XDG_DATA_HOME");
   CHECK(brink::io::default_book_path() == "/home/ada/.local/share/brink/book.sqlite");
   unsetenv("HOME");
-  CHECK_THROWS_AS((void)brink::io::default_book_path(), brink::core::Error);
+  CHECK_THROWS_AS((void)brink::io::default_book_path(), brink::base::Error);
   setenv("HOME", "/home/ada", 1);
   // NOLINTEND(concurrency-mt-unsafe)
 }
 
 TEST_CASE("keys are new, or always the same for the same text") {
-  CHECK(brink::io::is_key(brink::io::new_key()));
-  CHECK(brink::io::new_key() != brink::io::new_key());
-  CHECK(brink::io::is_key(brink::io::key_of("")));
-  CHECK(brink::io::key_of("a b") == brink::io::key_of("a b"));
-  CHECK(brink::io::key_of("a b") != brink::io::key_of("a c"));
+  CHECK(brink::show::is_key(brink::show::new_key()));
+  CHECK(brink::show::new_key() != brink::show::new_key());
+  CHECK(brink::show::is_key(brink::show::key_of("")));
+  CHECK(brink::show::key_of("a b") == brink::show::key_of("a b"));
+  CHECK(brink::show::key_of("a b") != brink::show::key_of("a c"));
   // Published: the FNV-1a hash of "foobar" in 64 bits is 85944171f73967e8
   // (http://www.isthe.com/chongo/tech/comp/fnv/, test vectors).
-  CHECK(brink::io::key_of("foobar").substr(0, 16) == "85944171f73967e8");
-  CHECK(!brink::io::is_key("85944171f73967e8"));
-  CHECK(!brink::io::is_key("85944171F73967E885944171F73967E8"));
+  CHECK(brink::show::key_of("foobar").substr(0, 16) == "85944171f73967e8");
+  CHECK(!brink::show::is_key("85944171f73967e8"));
+  CHECK(!brink::show::is_key("85944171F73967E885944171F73967E8"));
 }
 
 TEST_SUITE_END();

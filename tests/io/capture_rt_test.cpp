@@ -2,8 +2,8 @@
 
 #include <vector>
 
-#include "io/capture_memory.h"
-#include "io/capture_writer.h"
+#include "io/live/capture_memory.h"
+#include "io/live/capture_writer.h"
 #include "support/realtime_trap.h"
 
 using namespace brink;

@@ -1,4 +1,4 @@
-#include "io/capture.h"
+#include "io/live/capture.h"
 
 #include <doctest/doctest.h>
 
@@ -10,9 +10,9 @@
 #include <thread>
 #include <vector>
 
-#include "core/error.h"
-#include "io/capture_memory.h"
-#include "io/capture_writer.h"
+#include "base/error.h"
+#include "io/live/capture_memory.h"
+#include "io/live/capture_writer.h"
 #include "support/files.h"
 
 using namespace brink;
@@ -55,7 +55,7 @@ std::string refusal(const io::CaptureConfig& config) {
   try {
     const io::Capture capture(config);
     return "";
-  } catch (const core::Error& error) {
+  } catch (const base::Error& error) {
     return error.what();
   }
 }

@@ -1,8 +1,8 @@
-#include "io/inputs.h"
+#include "io/live/inputs.h"
 
 #include <doctest/doctest.h>
 
-#include "core/error.h"
+#include "base/error.h"
 
 using namespace brink;
 
@@ -26,7 +26,7 @@ std::string refusal(std::string_view wanted) {
   try {
     static_cast<void>(found(wanted));
     return "";
-  } catch (const core::Error& error) {
+  } catch (const base::Error& error) {
     return error.what();
   }
 }
@@ -48,7 +48,7 @@ TEST_CASE("an input that is not there, or not the only one, is refused with what
         "number.");
   CHECK(refusal("9").find("There is no input '9'; there are: 0 Stage box (ALSA), 2 ") == 0);
   CHECK(refusal("wireless").find("There is no input 'wireless'") == 0);
-  CHECK_THROWS_AS(static_cast<void>(io::find_input({}, "")), core::Error);
+  CHECK_THROWS_AS(static_cast<void>(io::find_input({}, "")), base::Error);
 }
 
 TEST_CASE("a list of inputs survives the way from the child to its parent") {

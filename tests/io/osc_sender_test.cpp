@@ -5,7 +5,7 @@
 #include <array>
 #include <string>
 
-#include "core/error.h"
+#include "base/error.h"
 #include "support/udp.h"
 
 using namespace brink;
@@ -34,7 +34,7 @@ TEST_CASE("a target that is none is refused") {
                              "localhost:12x",
                              "[::zz]:9000"}) {
     CAPTURE(target);
-    CHECK_THROWS_AS(io::OscSender sender(target), core::Error);
+    CHECK_THROWS_AS(io::OscSender sender(target), base::Error);
   }
 }
 

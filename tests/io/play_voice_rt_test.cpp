@@ -2,7 +2,7 @@
 
 #include <vector>
 
-#include "io/play_voice.h"
+#include "io/live/play_voice.h"
 #include "support/realtime_trap.h"
 
 using namespace brink;

@@ -1,4 +1,4 @@
-#include "io/play_voice.h"
+#include "io/live/play_voice.h"
 
 #include <doctest/doctest.h>
 
@@ -7,7 +7,7 @@
 #include <limits>
 #include <vector>
 
-#include "core/units.h"
+#include "base/units.h"
 
 using namespace brink;
 using io::PlayHeader;
@@ -139,7 +139,7 @@ TEST_CASE("nothing passes the ceiling, and what is no number is silence") {
   device.header.level_lin = 1.0F;
   device.play();
   const auto all = device.take(1.0);
-  const double ceiling = core::db_to_amplitude(io::kPlayCeilingDbfs);
+  const double ceiling = base::db_to_amplitude(io::kPlayCeilingDbfs);
   for (const float sample : all) {
     CHECK(static_cast<double>(std::abs(sample)) <= ceiling * (1.0 + 1e-6));
   }

@@ -1,4 +1,4 @@
-#include "io/player.h"
+#include "io/live/player.h"
 
 #include <doctest/doctest.h>
 
@@ -8,7 +8,7 @@
 #include <thread>
 #include <vector>
 
-#include "core/error.h"
+#include "base/error.h"
 
 using namespace brink;
 using io::Player;
@@ -17,13 +17,13 @@ TEST_SUITE_BEGIN("threads");  // what preset tsan-short looks at
 
 TEST_CASE("what cannot be played is refused with a sentence") {
   const std::vector<float> some(4800, 0.1F);
-  CHECK_THROWS_AS(Player(48000.0, {}), core::Error);
-  CHECK_THROWS_AS(Player(100.0, some), core::Error);
-  CHECK_THROWS_AS(Player(std::numeric_limits<double>::quiet_NaN(), some), core::Error);
-  CHECK_THROWS_AS(Player(48000.0, some, "/nowhere/at/all"), core::Error);
+  CHECK_THROWS_AS(Player(48000.0, {}), base::Error);
+  CHECK_THROWS_AS(Player(100.0, some), base::Error);
+  CHECK_THROWS_AS(Player(std::numeric_limits<double>::quiet_NaN(), some), base::Error);
+  CHECK_THROWS_AS(Player(48000.0, some, "/nowhere/at/all"), base::Error);
   // Longer than what it takes, at the lowest rate so that it is little.
   const std::vector<float> long_one(static_cast<std::size_t>(8000.0 * Player::kLongestS) + 1);
-  CHECK_THROWS_AS(Player(8000.0, long_one), core::Error);
+  CHECK_THROWS_AS(Player(8000.0, long_one), base::Error);
 }
 
 TEST_CASE("a process that ends by itself is a failure, said once and for all, and nothing hangs") {

@@ -1,4 +1,4 @@
-#include "io/raw_input.h"
+#include "io/live/raw_input.h"
 
 #include <doctest/doctest.h>
 #include <unistd.h>
@@ -8,7 +8,7 @@
 #include <string>
 #include <thread>
 
-#include "core/error.h"
+#include "base/error.h"
 #include "io/file_source.h"
 #include "io/sound_file.h"
 #include "support/files.h"
@@ -138,14 +138,14 @@ TEST_CASE("only the taps asked for come out of a raw stream") {
 TEST_CASE("a raw stream out of range is refused") {
   io::RawInputConfig config = config_for(2, RawFormat::kFloat32);
   config.sample_rate_hz = 4000.0;
-  CHECK_THROWS_AS(io::RawInput(0, "stdin", config), core::Error);
+  CHECK_THROWS_AS(io::RawInput(0, "stdin", config), base::Error);
   config = config_for(0, RawFormat::kFloat32);
-  CHECK_THROWS_AS(io::RawInput(0, "stdin", config), core::Error);
+  CHECK_THROWS_AS(io::RawInput(0, "stdin", config), base::Error);
   config = config_for(2, RawFormat::kFloat32);
   config.taps = {3};
-  CHECK_THROWS_AS(io::RawInput(0, "stdin", config), core::Error);
+  CHECK_THROWS_AS(io::RawInput(0, "stdin", config), base::Error);
   config.taps = {2, 1};
-  CHECK_THROWS_AS(io::RawInput(0, "stdin", config), core::Error);
+  CHECK_THROWS_AS(io::RawInput(0, "stdin", config), base::Error);
 }
 
 TEST_CASE("a file is a source like any other") {

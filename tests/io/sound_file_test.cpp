@@ -8,7 +8,7 @@
 #include <limits>
 #include <random>
 
-#include "core/error.h"
+#include "base/error.h"
 #include "support/files.h"
 
 using namespace brink;
@@ -78,7 +78,7 @@ double largest_difference(const Channels& a, const Channels& b) {
 std::string refusal(const std::string& path) {
   try {
     const SoundReader reader(path);
-  } catch (const core::Error& error) {
+  } catch (const base::Error& error) {
     return error.what();
   }
   return "";
@@ -316,7 +316,7 @@ TEST_CASE("what cannot be written is refused before and while writing") {
       [](const std::string& path, double rate_hz, int channels, SampleFormat format) {
         try {
           SoundWriter writer(path, rate_hz, channels, format);
-        } catch (const core::Error& error) {
+        } catch (const base::Error& error) {
           return std::string(error.what());
         }
         return std::string();
@@ -334,7 +334,7 @@ TEST_CASE("what cannot be written is refused before and while writing") {
   CHECK(refused(dir / "no/such/x.wav", 48000, 1, SampleFormat::kInt16).find("cannot be written") !=
         std::string::npos);
   SoundWriter writer(dir / "x.wav", 48000, 2, SampleFormat::kInt16);
-  CHECK_THROWS_AS(writer.write(std::vector<float>(10)), core::Error);
+  CHECK_THROWS_AS(writer.write(std::vector<float>(10)), base::Error);
   writer.close();
-  CHECK_THROWS_AS(writer.write(std::vector<std::span<const float>>(2)), core::Error);
+  CHECK_THROWS_AS(writer.write(std::vector<std::span<const float>>(2)), base::Error);
 }

@@ -18,8 +18,7 @@ std::string to_text(double number) {
 
 }  // namespace
 
-LiveLoop::LiveLoop() : server_(directory_ / "") {
-}
+LiveLoop::LiveLoop() : server_(directory_ / "") {}
 
 void LiveLoop::start_room(double from_brink_db, double noise_dbfs) {
   const int room_delay = truth_.delay_samples - JackServer::kPeriodSamples;

@@ -12,9 +12,9 @@
 #include <thread>
 #include <vector>
 
-#include "core/units.h"
-#include "io/play_memory.h"
-#include "io/player.h"
+#include "base/units.h"
+#include "io/live/play_memory.h"
+#include "io/live/player.h"
 #include "support/files.h"
 #include "support/jack_server.h"
 
@@ -158,8 +158,8 @@ TEST_CASE("the player begins silent, rises, stops at once by its ramp, and ends 
   wait_s(0.2);
   const auto all = stand.heard();
   const float loudest = *std::max_element(all.begin(), all.end());
-  CHECK(static_cast<double>(loudest) <= core::db_to_amplitude(io::kPlayCeilingDbfs) * (1.0 + 1e-6));
-  CHECK(static_cast<double>(loudest) > 0.9 * core::db_to_amplitude(io::kPlayCeilingDbfs));
+  CHECK(static_cast<double>(loudest) <= base::db_to_amplitude(io::kPlayCeilingDbfs) * (1.0 + 1e-6));
+  CHECK(static_cast<double>(loudest) > 0.9 * base::db_to_amplitude(io::kPlayCeilingDbfs));
 }
 
 TEST_CASE("a sound at another rate than the server's is converted") {

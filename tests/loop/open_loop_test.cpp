@@ -7,15 +7,15 @@
 #include <complex>
 #include <numbers>
 
-#include "core/error.h"
-#include "core/units.h"
+#include "base/error.h"
+#include "base/units.h"
 #include "loop/band_limits.h"
 #include "loop/room.h"
 #include "loop/stage.h"
 
 using namespace brink::loop;
-using brink::core::Biquad;
-using brink::core::db_to_amplitude;
+using brink::base::Biquad;
+using brink::base::db_to_amplitude;
 
 namespace {
 
@@ -221,6 +221,6 @@ TEST_CASE("a loop that passes 0 Hz can run away there") {
 }
 
 TEST_CASE("an empty loop is refused") {
-  CHECK_THROWS_AS((OpenLoop{{}, {}, kRateHz}), brink::core::Error);
+  CHECK_THROWS_AS((OpenLoop{{}, {}, kRateHz}), brink::base::Error);
   CHECK(max_stable_gain_db(OpenLoop{std::vector<double>(100), {}, kRateHz}) == kUnlimitedGainDb);
 }

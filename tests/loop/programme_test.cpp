@@ -7,13 +7,13 @@
 #include <limits>
 #include <numeric>
 
-#include "core/error.h"
-#include "core/units.h"
+#include "base/error.h"
+#include "base/units.h"
 #include "loop/band_limits.h"
 
 using namespace brink::loop;
-using brink::core::amplitude_to_db;
-using brink::core::Error;
+using brink::base::amplitude_to_db;
+using brink::base::Error;
 
 namespace {
 

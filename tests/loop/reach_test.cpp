@@ -5,10 +5,10 @@
 #include <cmath>
 #include <limits>
 
-#include "core/error.h"
+#include "base/error.h"
 
 using namespace brink::loop;
-using brink::core::Error;
+using brink::base::Error;
 
 namespace {
 

@@ -6,13 +6,13 @@
 #include <cmath>
 #include <numeric>
 
-#include "core/error.h"
+#include "base/error.h"
 #include "loop/band_limits.h"
 #include "loop/octave_decay.h"
 #include "support/decay.h"
 
 using namespace brink::loop;
-using brink::core::Error;
+using brink::base::Error;
 using brink::tests::measured_t60_s;
 
 namespace {

@@ -43,7 +43,7 @@ TEST_CASE("a running stage allocates nothing, whatever is moved on it") {
   config.tap = Tap::kListener;
   config.plan.gain_db = ramp(-40.0, 10.0, 0.0, 2.0);
   config.plan.position = ramp(0.0, 1.0, 0.0, 2.0);
-  config.plan.equaliser = {{0.5, {brink::core::Biquad{}}}};
+  config.plan.equaliser = {{0.5, {brink::base::Biquad{}}}};
   Stage stage{config};
   std::vector<Programme> programmes;
   for (const ProgrammeKind kind : {ProgrammeKind::kSilence,
@@ -56,7 +56,7 @@ TEST_CASE("a running stage allocates nothing, whatever is moved on it") {
   }
   std::vector<float> block(480);
   std::vector<float> tap(480);
-  const std::vector<brink::core::Biquad> sections(Equaliser::kMostSections);
+  const std::vector<brink::base::Biquad> sections(Equaliser::kMostSections);
   allocation_count = 0;
   const std::vector<int> seen_by_the_counter(3);
   CHECK(allocation_count == 1);  // it does count

@@ -7,17 +7,17 @@
 #include <limits>
 #include <random>
 
-#include "core/error.h"
-#include "core/units.h"
+#include "base/error.h"
+#include "base/units.h"
 #include "loop/limiter.h"
 #include "loop/room.h"
 #include "support/noise.h"
 #include "support/slow_stage.h"
 
 using namespace brink::loop;
-using brink::core::Biquad;
-using brink::core::db_to_amplitude;
-using brink::core::Error;
+using brink::base::Biquad;
+using brink::base::db_to_amplitude;
+using brink::base::Error;
 using brink::tests::flat_noise;
 using brink::tests::SlowStage;
 

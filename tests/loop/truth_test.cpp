@@ -5,15 +5,15 @@
 #include <algorithm>
 #include <cmath>
 
-#include "core/units.h"
+#include "base/units.h"
 #include "loop/band_limits.h"
 #include "loop/label.h"
 #include "loop/programme.h"
 #include "loop/room.h"
 
 using namespace brink::loop;
-using brink::core::Biquad;
-using brink::core::db_to_amplitude;
+using brink::base::Biquad;
+using brink::base::db_to_amplitude;
 
 namespace {
 

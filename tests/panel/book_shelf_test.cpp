@@ -1,4 +1,4 @@
-#include "panel/book_shelf.h"
+#include "panel/book/book_shelf.h"
 
 #include <doctest/doctest.h>
 
@@ -7,8 +7,8 @@
 #include <fstream>
 #include <thread>
 
-#include "io/book.h"
-#include "panel/book_list.h"
+#include "io/book/book.h"
+#include "panel/book/book_list.h"
 #include "support/files.h"
 
 using namespace brink;
@@ -16,8 +16,8 @@ using namespace brink::panel;
 
 namespace {
 
-io::ShowRecord show_of(const std::string& key, const std::string& venue, const std::string& day) {
-  io::ShowRecord show;
+show::ShowRecord show_of(const std::string& key, const std::string& venue, const std::string& day) {
+  show::ShowRecord show;
   show.key = key;
   show.venue = venue;
   show.name = "evening " + key;

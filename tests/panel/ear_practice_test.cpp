@@ -1,4 +1,4 @@
-#include "panel/ear_practice.h"
+#include "panel/ear/ear_practice.h"
 
 #include <doctest/doctest.h>
 
@@ -6,15 +6,15 @@
 #include <filesystem>
 #include <thread>
 
-#include "app/ear/ruler.h"
-#include "app/stage_sounds.h"
-#include "io/book_reader.h"
-#include "panel/ear_ruler.h"
+#include "ear/ruler.h"
+#include "io/book/book_reader.h"
+#include "io/whole_sound.h"
+#include "panel/ear/ear_ruler.h"
 #include "support/files.h"
 
 using namespace brink;
 using namespace brink::panel;
-using Phase = app::EarSession::Phase;
+using Phase = ear::EarSession::Phase;
 
 namespace {
 
@@ -49,8 +49,8 @@ TEST_CASE("an exercise is made beside, written, guessed and kept, the next one f
 
   practice.write_file();
   pass_until(practice, [&] { return practice.is_open(); });
-  const app::Sound sound = app::read_sound(practice.file_path(), 60.0);
-  const app::Exercise& exercise = practice.session()->exercise();
+  const io::Sound sound = io::read_sound(practice.file_path(), 60.0);
+  const ear::Exercise& exercise = practice.session()->exercise();
   REQUIRE(sound.samples.size() == exercise.samples.size());
   // 24 bits: half a step of 2^-23, and as much again for full scale not being a power of two.
   CHECK(std::abs(sound.samples[40000] - exercise.samples[40000]) < 2.5e-7F);
@@ -88,7 +88,7 @@ TEST_CASE("another choice while an exercise is being made wins") {
   practice.begin({"Ada", 5, true}, *cuts::find_target("parametric"));
   pass_until(practice, [&] {
     return practice.session() != nullptr &&
-           practice.session()->exercise().plan.kind == app::ExerciseKind::kNoise;
+           practice.session()->exercise().plan.kind == ear::ExerciseKind::kNoise;
   });
   CHECK(practice.session()->exercise().plan.by_note);
 }

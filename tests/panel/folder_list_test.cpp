@@ -1,4 +1,4 @@
-#include "panel/folder_list.h"
+#include "panel/recording/folder_list.h"
 
 #include <doctest/doctest.h>
 

@@ -1,9 +1,9 @@
-#include "panel/guess_words.h"
+#include "panel/ear/guess_words.h"
 
 #include <doctest/doctest.h>
 
-#include "panel/ear_progress_plot.h"
-#include "panel/words.h"
+#include "panel/draw/words.h"
+#include "panel/ear/ear_progress_plot.h"
 
 using namespace brink;
 using namespace brink::panel;
@@ -11,10 +11,10 @@ using namespace brink::panel;
 namespace {
 
 /// A guess as a session scores it, at a ring 1 dB beyond the brink.
-app::GuessResult guessed(double true_hz, double guessed_hz) {
-  app::GuessResult result;
+ear::GuessResult guessed(double true_hz, double guessed_hz) {
+  ear::GuessResult result;
   result.truth = {true_hz, 1.0};
-  result.score = app::score_guess(result.truth, guessed_hz, *cuts::find_target("third-octave"));
+  result.score = ear::score_guess(result.truth, guessed_hz, *cuts::find_target("third-octave"));
   result.record.true_hz = true_hz;
   result.record.guessed_hz = guessed_hz;
   result.is_right = result.score.is_hit;
@@ -43,16 +43,16 @@ TEST_CASE("a guess finer than hearing is said as such, and its cut stops the rin
 }
 
 TEST_CASE("what a low level lets pass beyond a third-octave is near enough, and not right") {
-  app::GuessResult result = guessed(1000.0, 1500.0);
+  ear::GuessResult result = guessed(1000.0, 1500.0);
   REQUIRE_FALSE(result.score.is_hit);
   result.is_right = true;
   CHECK(guess_words(result, false).verdict == "Near enough");
 }
 
 TEST_CASE("by note, errors are semitones, no ring, no word of stopping, late is said") {
-  app::GuessResult result = guessed(440.0, 466.1638);
+  ear::GuessResult result = guessed(440.0, 466.1638);
   result.truth.excess_db.reset();
-  result.score = app::score_guess(result.truth, 466.1638, *cuts::find_target("third-octave"));
+  result.score = ear::score_guess(result.truth, 466.1638, *cuts::find_target("third-octave"));
   result.is_in_time = false;
   const GuessWords words = guess_words(result, true);
   REQUIRE(words.lines.size() == 3);
@@ -74,9 +74,9 @@ TEST_CASE("third-octaves bear their nominal names") {
 }
 
 TEST_CASE("progress in words: hits, middle error and time, best and worst band, slips") {
-  std::vector<io::GuessRecord> guesses;
+  std::vector<show::GuessRecord> guesses;
   const auto add = [&](double true_hz, double guessed_hz, double took_s) {
-    io::GuessRecord guess;
+    show::GuessRecord guess;
     guess.trainee = "Ada";
     guess.guessed_at = "2026-11-25T20:00:00.000+01:00";
     guess.true_hz = true_hz;
@@ -84,11 +84,11 @@ TEST_CASE("progress in words: hits, middle error and time, best and worst band, 
     guess.took_s = took_s;
     guesses.push_back(guess);
   };
-  CHECK(progress_words(app::progress_of(guesses, "Ada")).size() == 1);
+  CHECK(progress_words(ear::progress_of(guesses, "Ada")).size() == 1);
   add(250.0, 260.0, 3.0);
   add(2000.0, 4000.0, 5.0);
   add(250.0, 255.0, 4.0);
-  const auto words = progress_words(app::progress_of(guesses, "Ada"));
+  const auto words = progress_words(ear::progress_of(guesses, "Ada"));
   REQUIRE(words.size() == 4);
   CHECK(words[0] == "3 guesses, 67 % within a third-octave.");
   // 260/250 is 67.9 cents, the middle one of 34, 68 and 1200.

@@ -4,13 +4,13 @@
 #include <cmath>
 #include <vector>
 
-#include "core/units.h"
-#include "panel/brink_map.h"
-#include "panel/frequency_axis.h"
-#include "panel/label_places.h"
-#include "panel/spectrum_plot.h"
-#include "panel/trails.h"
-#include "panel/words.h"
+#include "base/units.h"
+#include "panel/draw/label_places.h"
+#include "panel/draw/words.h"
+#include "panel/plots/brink_map.h"
+#include "panel/plots/frequency_axis.h"
+#include "panel/plots/spectrum_plot.h"
+#include "panel/plots/trails.h"
 
 using namespace brink;
 using namespace brink::panel;
@@ -61,13 +61,13 @@ TEST_CASE("between bins that lie far apart the columns follow a straight line") 
   to_columns(hz, dbfs, columns);
   const auto middle = static_cast<std::size_t>(FrequencyAxis::to_share(200.0) * 1000.0);
   CHECK(columns[middle] == doctest::Approx(-60.0).epsilon(0.01));
-  CHECK(static_cast<double>(columns.front()) == core::kSilenceDb);
-  CHECK(static_cast<double>(columns.back()) == core::kSilenceDb);
+  CHECK(static_cast<double>(columns.front()) == base::kSilenceDb);
+  CHECK(static_cast<double>(columns.back()) == base::kSilenceDb);
 }
 
 TEST_CASE("a track leaves a trail of where it was, and takes it along when it goes") {
   Trails trails;
-  core::TrackView track;
+  detector::TrackView track;
   track.track_id = 7;
   for (int i = 0; i < 100; ++i) {
     track.growth_db_per_s = i;

@@ -1,4 +1,4 @@
-#include "panel/press_queue.h"
+#include "panel/window/press_queue.h"
 
 #include <doctest/doctest.h>
 

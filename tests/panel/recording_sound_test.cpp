@@ -1,4 +1,4 @@
-#include "panel/recording_sound.h"
+#include "panel/recording/recording_sound.h"
 
 #include <doctest/doctest.h>
 
@@ -9,7 +9,7 @@
 #include <string>
 #include <vector>
 
-#include "core/error.h"
+#include "base/error.h"
 #include "io/sound_file.h"
 #include "support/files.h"
 
@@ -41,10 +41,10 @@ void write_two_channels(const std::string& path) {
 }  // namespace
 
 TEST_CASE("a ring is heard from exactly a second before its onset") {
-  app::Analysis analysis;
+  listen::Analysis analysis;
   analysis.file = "show.wav";
   analysis.sample_rate_hz = 44100.0;
-  app::FoundRing found;
+  listen::FoundRing found;
   found.channel = 3;
   found.ring.onset_sample = 100000;
   CHECK(piece_before(analysis, found) == RecordingPiece{"show.wav", 3, 55900});
@@ -87,7 +87,7 @@ TEST_CASE("a file that is no longer what it was is one sentence") {
     std::string sentence;
     try {
       static_cast<void>(read_piece(gone));
-    } catch (const core::Error& error) {
+    } catch (const base::Error& error) {
       sentence = error.what();
     }
     CHECK(sentence.find(std::filesystem::path(gone.path).filename().string()) != std::string::npos);

@@ -1,4 +1,4 @@
-#include "panel/recording_work.h"
+#include "panel/recording/recording_work.h"
 
 #include <doctest/doctest.h>
 
@@ -10,8 +10,8 @@
 #include <vector>
 
 #include "io/sound_file.h"
-#include "panel/frequency_axis.h"
-#include "panel/recording_rings.h"
+#include "panel/plots/frequency_axis.h"
+#include "panel/recording/recording_rings.h"
 #include "support/files.h"
 
 using namespace brink;
@@ -31,9 +31,9 @@ void wait_until(const IsSo& is_so) {
   REQUIRE(is_so());
 }
 
-app::Analysis analysed(const std::string& path) {
+listen::Analysis analysed(const std::string& path) {
   io::SoundReader reader(path);
-  return app::analyse(reader, {}, {});
+  return listen::analyse(reader, {}, {});
 }
 
 }  // namespace
@@ -44,8 +44,8 @@ TEST_CASE("watching the spectra changes no ring") {
   wait_until([&] { return work.is_over(); });
   CHECK(work.fault().empty());
   CHECK(news > 1);
-  const app::Analysis plain = analysed(kClip);
-  const app::Analysis& watched = work.found().analysis;
+  const listen::Analysis plain = analysed(kClip);
+  const listen::Analysis& watched = work.found().analysis;
   REQUIRE(plain.rings.size() >= 2);
   REQUIRE(watched.rings.size() == plain.rings.size());
   for (std::size_t i = 0; i < plain.rings.size(); ++i) {
@@ -116,7 +116,7 @@ TEST_CASE("a file that is no recording is one sentence") {
 }
 
 TEST_CASE("a channel's rings are its own, fitted to whatever the target is") {
-  app::Analysis analysis = analysed(kClip);
+  listen::Analysis analysis = analysed(kClip);
   REQUIRE(analysis.rings.size() >= 2);
   analysis.channels = 2;
   analysis.rings.front().channel = 2;

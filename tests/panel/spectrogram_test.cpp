@@ -1,4 +1,4 @@
-#include "panel/spectrogram.h"
+#include "panel/plots/spectrogram.h"
 
 #include <doctest/doctest.h>
 
@@ -6,8 +6,8 @@
 #include <cmath>
 #include <vector>
 
-#include "panel/frequency_axis.h"
-#include "panel/words.h"
+#include "panel/draw/words.h"
+#include "panel/plots/frequency_axis.h"
 
 using namespace brink::panel;
 

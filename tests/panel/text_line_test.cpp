@@ -1,4 +1,4 @@
-#include "panel/text_line.h"
+#include "panel/draw/text_line.h"
 
 #include <doctest/doctest.h>
 

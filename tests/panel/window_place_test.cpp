@@ -1,4 +1,4 @@
-#include "panel/window_place.h"
+#include "panel/window/window_place.h"
 
 #include <doctest/doctest.h>
 

@@ -1,15 +1,15 @@
-#include "panel/words.h"
+#include "panel/draw/words.h"
 
 #include <doctest/doctest.h>
 
 #include <string>
 #include <vector>
 
-#include "core/units.h"
-#include "panel/level_meter.h"
-#include "panel/ring_out_forms.h"
-#include "panel/ring_rows.h"
-#include "panel/shown_tap.h"
+#include "base/units.h"
+#include "panel/draw/level_meter.h"
+#include "panel/live/ring_rows.h"
+#include "panel/live/shown_tap.h"
+#include "panel/ring_out/ring_out_forms.h"
 #include "support/paper.h"
 
 using namespace brink;
@@ -17,14 +17,14 @@ using namespace brink::panel;
 
 namespace {
 
-app::Snapshot one_tap() {
-  app::Snapshot snapshot;
+listen::Snapshot one_tap() {
+  listen::Snapshot snapshot;
   snapshot.taps.resize(1);
   snapshot.taps[0].level.peak_dbfs = -18.0;
   return snapshot;
 }
 
-std::string level_of(const app::Snapshot& snapshot) {
+std::string level_of(const listen::Snapshot& snapshot) {
   return level_words(snapshot.taps[0], snapshot.health);
 }
 
@@ -32,7 +32,7 @@ std::string level_of(const app::Snapshot& snapshot) {
 
 TEST_CASE("nothing is said of a loop that is not heard") {
   const View view;
-  app::Snapshot snapshot = one_tap();
+  listen::Snapshot snapshot = one_tap();
   CHECK(deaf_words(snapshot, view).empty());
   CHECK(level_of(snapshot) == "-18 dBFS");
 
@@ -57,8 +57,8 @@ TEST_CASE("nothing is said of a loop that is not heard") {
 }
 
 TEST_CASE("a level that is no number yet is not shown as one") {
-  app::Snapshot snapshot = one_tap();
-  snapshot.taps[0].level.peak_dbfs = core::kSilenceDb;  // zeros for less than half a second
+  listen::Snapshot snapshot = one_tap();
+  snapshot.taps[0].level.peak_dbfs = base::kSilenceDb;  // zeros for less than half a second
   CHECK(level_of(snapshot) == "no signal");
 }
 
@@ -69,7 +69,7 @@ TEST_CASE("a graphic's cuts are told by what its faders say, without the Q that 
 }
 
 TEST_CASE("growth never says the contrary of the state beside it") {
-  using core::RingState;
+  using detector::RingState;
   CHECK(growth_words(RingState::kBuilding, 12.4) == "+12 dB/s");
   CHECK(growth_words(RingState::kBuilding, -18.0) == "falling");
   CHECK(growth_words(RingState::kRinging, 34.7) == "+35 dB/s");

@@ -1,11 +1,11 @@
-#include "panel/written_file.h"
+#include "panel/book/written_file.h"
 
 #include <doctest/doctest.h>
 
 #include <chrono>
 #include <thread>
 
-#include "panel/visit_words.h"
+#include "panel/book/visit_words.h"
 #include "support/files.h"
 
 using namespace brink;
@@ -20,13 +20,13 @@ void settle(WrittenFile& file) {
   }
 }
 
-io::ShowRecord visit(std::initializer_list<double> rings_hz) {
-  io::ShowRecord show;
-  io::OutputRecord& output = show.outputs.emplace_back();
+show::ShowRecord visit(std::initializer_list<double> rings_hz) {
+  show::ShowRecord show;
+  show::OutputRecord& output = show.outputs.emplace_back();
   output.name = "wedge";
   for (const double ring_hz : rings_hz) {
     output.rounds.emplace_back().ring.frequency_hz = ring_hz;
-    output.rounds.back().cut = io::CutRecord{ring_hz, 8.0, -6.0};
+    output.rounds.back().cut = show::CutRecord{ring_hz, 8.0, -6.0};
     output.cuts.push_back({ring_hz, 8.0, -6.0});
   }
   return show;

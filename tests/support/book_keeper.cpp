@@ -20,8 +20,8 @@
 #include <thread>
 #include <vector>
 
-#include "io/book.h"
-#include "io/book_reader.h"
+#include "io/book/book.h"
+#include "io/book/book_reader.h"
 #include "io/whole_file.h"
 #include "support/book_samples.h"
 #include "support/files.h"
@@ -29,7 +29,7 @@
 namespace {
 
 using brink::io::Book;
-using brink::io::ShowRecord;
+using brink::show::ShowRecord;
 
 constexpr double kPatienceS = 20.0;
 

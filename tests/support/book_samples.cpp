@@ -46,8 +46,8 @@ std::string time_of_day(std::size_t day, std::size_t second) {
                      second % 60);
 }
 
-io::RoundRecord sample_round(Figures& figures, std::size_t day, std::size_t index) {
-  io::RoundRecord round;
+show::RoundRecord sample_round(Figures& figures, std::size_t day, std::size_t index) {
+  show::RoundRecord round;
   round.ring.flagged_at = time_of_day(day, 60 + 45 * index);
   // Evenly over the octaves from 100 Hz to 6.4 kHz.
   round.ring.frequency_hz = 100.0 * std::exp2(figures.between(0.0, 6.0));
@@ -55,9 +55,9 @@ io::RoundRecord sample_round(Figures& figures, std::size_t day, std::size_t inde
   round.ring.growth_db_per_s = figures.between(5.0, 90.0);
   round.ring.peak_dbfs = figures.between(-60.0, -3.0);
   round.ring.confidence = figures.between(0.9, 1.0);
-  round.proposed = io::CutRecord{round.ring.frequency_hz, 8.0, -6.0};
+  round.proposed = show::CutRecord{round.ring.frequency_hz, 8.0, -6.0};
   if (figures.below(8) != 0) {
-    round.cut = io::CutRecord{std::round(round.ring.frequency_hz), 8.0, -6.0};
+    round.cut = show::CutRecord{std::round(round.ring.frequency_hz), 8.0, -6.0};
   }
   round.rang_at_db = -12.0 + static_cast<double>(index);
   if (figures.below(2) == 0) {
@@ -70,16 +70,18 @@ io::RoundRecord sample_round(Figures& figures, std::size_t day, std::size_t inde
 
 }  // namespace
 
-io::ShowRecord sample_show(std::uint32_t seed, std::size_t output_count, std::size_t round_count) {
+show::ShowRecord sample_show(std::uint32_t seed,
+                             std::size_t output_count,
+                             std::size_t round_count) {
   Figures figures(seed);
   const std::size_t day = seed % 3600;
-  io::ShowRecord show;
+  show::ShowRecord show;
   show.key = figures.key();
   show.venue = fmt::format("{} {}", kHalls[figures.below(kHalls.size())], 1 + figures.below(40));
   show.name = fmt::format("Evening {}", seed);
   show.started_at = time_of_day(day, 0);
   for (std::size_t i = 0; i < output_count; ++i) {
-    io::OutputRecord& output = show.outputs.emplace_back();
+    show::OutputRecord& output = show.outputs.emplace_back();
     output.name = kOutputs[i % kOutputs.size()];
     output.microphone = "voice";
     output.position = i % 2 == 0 ? "front, middle" : "front, left";
@@ -102,9 +104,9 @@ io::ShowRecord sample_show(std::uint32_t seed, std::size_t output_count, std::si
   return show;
 }
 
-io::GuessRecord sample_guess(std::uint32_t seed) {
+show::GuessRecord sample_guess(std::uint32_t seed) {
   Figures figures(seed);
-  io::GuessRecord guess;
+  show::GuessRecord guess;
   guess.key = figures.key();
   guess.trainee = seed % 2 == 0 ? "Ada" : "Béla";
   guess.guessed_at = time_of_day(seed % 3600, seed % 3600);

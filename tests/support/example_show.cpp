@@ -15,7 +15,7 @@ constexpr const char* kParametric =
     "frequency = 40:16000\nfrequency_steps_per_octave = 24\nq = 0.7:16\ndeepest = -15\n"
     "depth_step = 0.5\nhigh_pass = 40:400\n";
 
-io::RingRecord ring(const char* clock, double hz, double growth, double peak, double sure) {
+show::RingRecord ring(const char* clock, double hz, double growth, double peak, double sure) {
   return {.flagged_at = fmt::format("2026-03-14T{}+01:00", clock),
           .frequency_hz = hz,
           .frequency_sd_hz = 0.2,
@@ -24,10 +24,10 @@ io::RingRecord ring(const char* clock, double hz, double growth, double peak, do
           .confidence = sure};
 }
 
-io::RoundRecord round_of(const io::RingRecord& ring,
-                         const io::CutRecord& cut,
-                         double rang_at_db,
-                         double returned_at_db) {
+show::RoundRecord round_of(const show::RingRecord& ring,
+                           const show::CutRecord& cut,
+                           double rang_at_db,
+                           double returned_at_db) {
   return {.ring = ring,
           .proposed = cut,
           .cut = cut,
@@ -37,8 +37,8 @@ io::RoundRecord round_of(const io::RingRecord& ring,
           .note = ""};
 }
 
-io::OutputRecord wedge_1() {
-  io::OutputRecord output;
+show::OutputRecord wedge_1() {
+  show::OutputRecord output;
   output.name = "Wedge 1";
   output.microphone = "vocal, cardioid";
   output.position = "Wren's stand, centre, 60 cm from the wedge's axis";
@@ -49,10 +49,10 @@ io::OutputRecord wedge_1() {
                      "microphone where it will be",
                      "hearing protection"};
   // On the target's own grids: 40 Hz times 2^(n / 24), Q 0.7 times 2^(n / 8).
-  const io::CutRecord low{40.0 * std::exp2(79.0 / 24.0), 0.7 * std::exp2(24.0 / 8.0), -4.5};
-  const io::CutRecord middle{40.0 * std::exp2(145.0 / 24.0), 0.7 * std::exp2(28.0 / 8.0), -6.0};
-  const io::CutRecord high{40.0 * std::exp2(175.0 / 24.0), 0.7 * std::exp2(29.0 / 8.0), -6.0};
-  const io::CutRecord higher{40.0 * std::exp2(161.0 / 24.0), 0.7 * std::exp2(30.0 / 8.0), -3.0};
+  const show::CutRecord low{40.0 * std::exp2(79.0 / 24.0), 0.7 * std::exp2(24.0 / 8.0), -4.5};
+  const show::CutRecord middle{40.0 * std::exp2(145.0 / 24.0), 0.7 * std::exp2(28.0 / 8.0), -6.0};
+  const show::CutRecord high{40.0 * std::exp2(175.0 / 24.0), 0.7 * std::exp2(29.0 / 8.0), -6.0};
+  const show::CutRecord higher{40.0 * std::exp2(161.0 / 24.0), 0.7 * std::exp2(30.0 / 8.0), -3.0};
   output.rounds = {round_of(ring("16:42:07.120", 2631.4, 27.3, -18.6, 0.98), middle, -14.0, -11.0),
                    round_of(ring("16:44:31.660", 391.2, 9.8, -21.4, 0.97), low, -11.0, -9.5),
                    round_of(ring("16:46:55.048", 6263.8, 118.5, -12.9, 0.99), high, -9.5, -7.5),
@@ -68,15 +68,15 @@ io::OutputRecord wedge_1() {
   return output;
 }
 
-io::OutputRecord wedge_2() {
-  io::OutputRecord output;
+show::OutputRecord wedge_2() {
+  show::OutputRecord output;
   output.name = "Wedge 2";
   output.microphone = "guitar vocal, supercardioid";
   output.position = "stage left";
   output.target = "third-octave";
   output.prepared = {"equaliser flat", "gain set"};
   const auto band = [](int index, double depth_db) {
-    return io::CutRecord{1000.0 * std::pow(10.0, index / 10.0), 4.32, depth_db};
+    return show::CutRecord{1000.0 * std::pow(10.0, index / 10.0), 4.32, depth_db};
   };
   output.rounds = {
       round_of(ring("16:58:12.300", 1012.7, 33.1, -17.0, 0.98), band(0, -6.0), -10.0, -7.5),
@@ -91,15 +91,15 @@ io::OutputRecord wedge_2() {
   return output;
 }
 
-io::OutputRecord mains() {
-  io::OutputRecord output;
+show::OutputRecord mains() {
+  show::OutputRecord output;
   output.name = "Mains";
   output.microphone = "speech, lectern";
   output.position = "downstage right";
   output.target = "parametric";
-  const io::CutRecord cut{249.47, 8.0, -6.0};
+  const show::CutRecord cut{249.47, 8.0, -6.0};
   output.rounds = {round_of(ring("17:20:09.410", 249.8, 7.4, -24.0, 0.97), cut, -8.0, -5.5)};
-  io::RoundRecord open;
+  show::RoundRecord open;
   open.ring = ring("17:22:51.900", 1244.1, 12.9, -22.7, 0.93);
   open.rang_at_db = -5.5;
   output.rounds.push_back(open);
@@ -119,8 +119,8 @@ std::string key_of(std::uint64_t number) {
 
 }  // namespace
 
-io::ShowRecord example_show() {
-  io::ShowRecord show;
+show::ShowRecord example_show() {
+  show::ShowRecord show;
   show.key = "5f0c1e8a9b7d44f2a6300d9e1c2b7a48";
   show.venue = "Larkfield Hall";
   show.name = "The Quiet Levers, spring evening";
@@ -133,12 +133,12 @@ io::ShowRecord example_show() {
   return show;
 }
 
-io::ShowRecord large_show(std::size_t outputs, std::size_t rounds) {
+show::ShowRecord large_show(std::size_t outputs, std::size_t rounds) {
   std::mt19937 source(17);
-  io::ShowRecord show = example_show();
+  show::ShowRecord show = example_show();
   show.outputs.clear();
   for (std::size_t i = 0; i < outputs; ++i) {
-    io::OutputRecord output = i % 2 == 0 ? wedge_1() : wedge_2();
+    show::OutputRecord output = i % 2 == 0 ? wedge_1() : wedge_2();
     output.name = fmt::format("Output {}", i + 1);
     output.rounds.clear();
     double fader_db = -20.0;
@@ -165,31 +165,31 @@ io::ShowRecord large_show(std::size_t outputs, std::size_t rounds) {
   return show;
 }
 
-io::ShowRecord hostile_show() {
+show::ShowRecord hostile_show() {
   const std::string bad =
       "</bdi></p></table><script>alert(1)</script><img src=\"http://x/\"> & ' "
       "\x01\xFF\xC3(\xED\xA0\x80"
       " \xE2\x80\xAE gnirts ]]> &amp; <!-- %s {} \t" +
       std::string(300, 'W');
-  io::ShowRecord show = example_show();
+  show::ShowRecord show = example_show();
   show.key = show.venue = show.name = show.started_at = show.last_check = show.note = bad;
-  for (io::OutputRecord& output : show.outputs) {
+  for (show::OutputRecord& output : show.outputs) {
     output.name = output.microphone = output.position = output.target = bad;
     output.advice = output.note = bad;
     output.prepared = {bad, ""};
-    for (io::RoundRecord& round : output.rounds) {
+    for (show::RoundRecord& round : output.rounds) {
       round.note = round.ring.flagged_at = bad;
     }
   }
-  for (io::DismissalRecord& dismissal : show.dismissals) {
+  for (show::DismissalRecord& dismissal : show.dismissals) {
     dismissal.dismissed_at = dismissal.reason = bad;
   }
   return show;
 }
 
-std::vector<io::GuessRecord> example_guesses() {
+std::vector<show::GuessRecord> example_guesses() {
   std::mt19937 source(5);
-  std::vector<io::GuessRecord> guesses;
+  std::vector<show::GuessRecord> guesses;
   const std::chrono::sys_days first = std::chrono::year{2026} / 1 / 5;
   for (int week = 0; week < 10; ++week) {
     for (int i = 0; i < 24; ++i) {

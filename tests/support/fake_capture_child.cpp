@@ -18,9 +18,9 @@
 #include <thread>
 #include <vector>
 
-#include "io/capture_memory.h"
-#include "io/capture_writer.h"
-#include "io/child_process.h"
+#include "io/live/capture_memory.h"
+#include "io/live/capture_writer.h"
+#include "io/live/child_process.h"
 
 using namespace brink;
 

@@ -3,7 +3,7 @@
 #include <chrono>
 #include <cstdint>
 
-#include "app/session_event.h"
+#include "show/session_event.h"
 
 namespace brink::tests {
 
@@ -17,27 +17,27 @@ class Heard {
   /// A new ring's number.
   std::uint32_t begins() { return ++last_id_; }
 
-  app::SessionEvent event(app::EventKind kind,
-                          std::uint32_t id,
-                          double frequency_hz,
-                          double level_dbfs = -30.0,
-                          int tap = 1) {
+  show::SessionEvent event(show::EventKind kind,
+                           std::uint32_t id,
+                           double frequency_hz,
+                           double level_dbfs = -30.0,
+                           int tap = 1) {
     wall_ += std::chrono::milliseconds(100);
     stream_s_ += 0.1;
-    app::SessionEvent event;
+    show::SessionEvent event;
     event.kind = kind;
     event.wall = wall_;
     event.stream_s = stream_s_;
     event.tap = tap;
     event.sample_rate_hz = kRateHz;
     event.ring.id = id;
-    event.ring.state = kind == app::EventKind::kBuilding  ? core::RingState::kBuilding
-                       : kind == app::EventKind::kRinging ? core::RingState::kRinging
-                       : kind == app::EventKind::kFading  ? core::RingState::kFading
-                                                          : core::RingState::kGone;
+    event.ring.state = kind == show::EventKind::kBuilding  ? detector::RingState::kBuilding
+                       : kind == show::EventKind::kRinging ? detector::RingState::kRinging
+                       : kind == show::EventKind::kFading  ? detector::RingState::kFading
+                                                           : detector::RingState::kGone;
     event.ring.frequency_hz = frequency_hz;
     event.ring.frequency_sd_hz = 0.3;
-    event.ring.growth_db_per_s = kind == app::EventKind::kFading ? -60.0 : 30.0;
+    event.ring.growth_db_per_s = kind == show::EventKind::kFading ? -60.0 : 30.0;
     event.ring.level_dbfs = level_dbfs;
     event.ring.peak_dbfs = level_dbfs;
     event.ring.confidence = 0.97;

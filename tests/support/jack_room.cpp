@@ -35,7 +35,7 @@
 #include <utility>
 #include <vector>
 
-#include "core/biquad.h"
+#include "base/biquad.h"
 #include "cuts/cut.h"
 #include "support/block_hash.h"
 #include "support/small_loop.h"
@@ -92,7 +92,7 @@ class Room {
   double x2_ = 0.0;
   double y1_ = 0.0;
   double y2_ = 0.0;
-  core::BiquadRunner cut_runner_;
+  base::BiquadRunner cut_runner_;
   std::mt19937 random_{2026};
   std::vector<std::uint64_t> kept_;
   std::chrono::steady_clock::time_point next_;

@@ -5,9 +5,9 @@
 #include <numbers>
 #include <random>
 
-#include "core/biquad.h"
-#include "core/fft.h"
-#include "core/units.h"
+#include "base/biquad.h"
+#include "base/fft.h"
+#include "base/units.h"
 #include "cuts/filters.h"
 
 namespace brink::tests {
@@ -20,27 +20,27 @@ NoiseLoop make_noise_loop(std::uint64_t seed, double t60_s) {
   const auto share = [&] { return static_cast<double>(engine() >> 11U) * 0x1p-53; };
   const int length = static_cast<int>(1.1 * t60_s * kRateHz);
   // Twice as fine as one over the length: the phase turns little from point to point.
-  const int size = core::fast_fft_size(2 * length);
+  const int size = base::fast_fft_size(2 * length);
   std::vector<float> samples(static_cast<std::size_t>(size), 0.0F);
   for (int n = 0; n < length; ++n) {
     const double white = share() + share() + share() - 1.5;
     samples[static_cast<std::size_t>(n)] =
         static_cast<float>(white * std::pow(10.0, -3.0 * n / kRateHz / t60_s));
   }
-  core::Fft fft(size);
+  base::Fft fft(size);
   std::vector<std::complex<float>> bins(static_cast<std::size_t>(fft.bin_count()));
   fft.forward(samples, bins);
 
   NoiseLoop room{.step_hz = kRateHz / size, .gain = {}};
-  const core::Biquad low = cuts::design_high_pass(90.0, kButterworthQ, kRateHz);
+  const base::Biquad low = cuts::design_high_pass(90.0, kButterworthQ, kRateHz);
   for (std::size_t k = 1; room.step_hz * static_cast<double>(k) <= 16000.0; ++k) {
     const double f_hz = room.step_hz * static_cast<double>(k);
     const double w = f_hz / 14000.0;
     const std::complex<double> high = 1.0 / std::complex<double>(1.0 - w * w, w / kButterworthQ);
-    room.gain.push_back(std::complex<double>(bins[k]) * core::response(low, f_hz, kRateHz) * high *
+    room.gain.push_back(std::complex<double>(bins[k]) * base::response(low, f_hz, kRateHz) * high *
                         std::polar(1.0, -2.0 * std::numbers::pi * f_hz * kDelayS));
   }
-  const double scale = core::db_to_amplitude(-cuts::highest_crossing(room.loop()).level_db);
+  const double scale = base::db_to_amplitude(-cuts::highest_crossing(room.loop()).level_db);
   for (auto& value : room.gain) {
     value *= scale;
   }

@@ -2,8 +2,8 @@
 
 #include <imgui.h>
 
-#include "panel/strip_texture.h"
-#include "panel/theme.h"
+#include "panel/draw/theme.h"
+#include "panel/window/strip_texture.h"
 
 namespace brink::tests {
 

@@ -1,7 +1,7 @@
 // Does what an audio callback must not. Returns 0 only where nobody minds.
 #include <vector>
 
-#include "core/realtime.h"
+#include "base/realtime.h"
 
 namespace {
 

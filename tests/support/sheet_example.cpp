@@ -4,7 +4,7 @@
 #include <cstdio>
 #include <string>
 
-#include "app/sheet/sheet.h"
+#include "sheet/sheet.h"
 #include "support/example_show.h"
 #include "support/files.h"
 
@@ -13,15 +13,16 @@ int main(int count, char** words) {
     std::fputs("usage: sheet_example DIRECTORY\n", stderr);
     return 2;
   }
-  namespace app = brink::app;
+  namespace sheet = brink::sheet;
   namespace tests = brink::tests;
   const std::string directory = std::string(words[1]) + "/";
-  tests::write_bytes(directory + "show.html", app::sheet_html(tests::example_show()));
-  tests::write_bytes(directory + "empty.html", app::sheet_html({}));
-  tests::write_bytes(directory + "large.html", app::sheet_html(tests::large_show(12, 6)));
-  tests::write_bytes(directory + "long.html", app::sheet_html(tests::large_show(1, 200)));
-  tests::write_bytes(directory + "hostile.html", app::sheet_html(tests::hostile_show()));
-  tests::write_bytes(directory + "ear.html", app::ear_sheet_html(tests::example_guesses(), "Wren"));
-  tests::write_bytes(directory + "ear_empty.html", app::ear_sheet_html({}, "Wren"));
+  tests::write_bytes(directory + "show.html", sheet::sheet_html(tests::example_show()));
+  tests::write_bytes(directory + "empty.html", sheet::sheet_html({}));
+  tests::write_bytes(directory + "large.html", sheet::sheet_html(tests::large_show(12, 6)));
+  tests::write_bytes(directory + "long.html", sheet::sheet_html(tests::large_show(1, 200)));
+  tests::write_bytes(directory + "hostile.html", sheet::sheet_html(tests::hostile_show()));
+  tests::write_bytes(directory + "ear.html",
+                     sheet::ear_sheet_html(tests::example_guesses(), "Wren"));
+  tests::write_bytes(directory + "ear_empty.html", sheet::ear_sheet_html({}, "Wren"));
   return 0;
 }

@@ -5,8 +5,8 @@
 #include <functional>
 #include <vector>
 
-#include "core/biquad.h"
-#include "core/units.h"
+#include "base/biquad.h"
+#include "base/units.h"
 #include "loop/limiter.h"
 #include "loop/plan.h"
 
@@ -22,12 +22,12 @@ class SlowStage {
   double limit_lin = 0.5;
   std::function<double(double)> gain_lin = [](double) { return 1.0; };
   std::function<double(double)> position = [](double) { return 0.0; };
-  std::vector<core::Biquad> sections;
+  std::vector<base::Biquad> sections;
 
   /// The microphone's signal.
   std::vector<double> run(const std::vector<float>& programme) const {
-    std::vector<core::BiquadRunner> runners;
-    for (const core::Biquad& section : sections) {
+    std::vector<base::BiquadRunner> runners;
+    for (const base::Biquad& section : sections) {
       runners.emplace_back(section);
     }
     std::vector<double> output(programme.size());
@@ -39,7 +39,7 @@ class SlowStage {
                       (1.0 - share) * heard(response, output, n) +
                       share * heard(moved_response, output, n);
       double sample = gain_lin(time_s) * microphone[n];
-      for (core::BiquadRunner& runner : runners) {
+      for (base::BiquadRunner& runner : runners) {
         sample = runner.step(sample);
       }
       output[n] = loop::soft_limit(sample, limit_lin);

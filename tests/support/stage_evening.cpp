@@ -6,9 +6,9 @@
 #include <stdexcept>
 #include <utility>
 
-#include "app/loop_colour.h"
-#include "core/units.h"
+#include "base/units.h"
 #include "cuts/appraise.h"
+#include "desk/loop_colour.h"
 #include "loop/open_loop.h"
 
 namespace brink::tests {
@@ -37,7 +37,7 @@ loop::Scene flat_wedge_scene(std::uint64_t seed) {
 
 loop::Scene wedge_scene(std::uint64_t seed) {
   loop::Scene scene = flat_wedge_scene(seed);
-  app::colour_loop(scene.stage, seed);
+  desk::colour_loop(scene.stage, seed);
   return scene;
 }
 
@@ -47,11 +47,11 @@ StageEvening::StageEvening(loop::Scene scene, const char* target, const Options&
       stage_(scene_.stage),
       programme_(scene_.programme),
       listener_(1, kRateHz) {
-  io::ShowRecord show;
+  show::ShowRecord show;
   show.key = "00112233445566778899aabbccddeeff";
-  flow = app::RingOut(show, options.config);
+  flow = show::RingOut(show, options.config);
   flow.add_output({"wedge 1", "vocal", "centre stage", target});
-  for (std::size_t point = 0; point < app::prepare_points().size(); ++point) {
+  for (std::size_t point = 0; point < show::prepare_points().size(); ++point) {
     flow.tick(point, true);
   }
   flow.set_fader_db(-8.0);
@@ -65,14 +65,14 @@ double StageEvening::tone_at(double time_s) const {
   }
   const double since_s = time_s < 8.0 ? time_s - 2.0 : time_s - 20.0;
   const double level_db = std::min(-90.0 + 40.0 * since_s, -35.0);
-  return core::db_to_amplitude(level_db) * std::sin(2.0 * std::numbers::pi * kToneHz * time_s);
+  return base::db_to_amplitude(level_db) * std::sin(2.0 * std::numbers::pi * kToneHz * time_s);
 }
 
 bool StageEvening::is_to_stop() const {
   if (options_.most_rounds > 0) {
     return static_cast<int>(made.size()) >= options_.most_rounds;
   }
-  return flow.advice().kind == app::Advice::Kind::kStop;
+  return flow.advice().kind == show::Advice::Kind::kStop;
 }
 
 void StageEvening::ring_out() {
@@ -89,9 +89,9 @@ void StageEvening::ring_out() {
       continue;
     }
     quiet_s += kBlock / kRateHz;
-    if (flow.phase() == app::Phase::kCheck && quiet_s > 3.0) {
+    if (flow.phase() == show::Phase::kCheck && quiet_s > 3.0) {
       flow.mark_returned(flow.output()->rounds.size() - 1);  // it does not fade
-    } else if (flow.phase() != app::Phase::kCheck && quiet_s > 1.5) {
+    } else if (flow.phase() != show::Phase::kCheck && quiet_s > 1.5) {
       flow.step_fader_db(kStepDb);
       quiet_s = 0.0;
     }
@@ -114,20 +114,20 @@ void StageEvening::listen() {
   stage_.process(block, tap);
   time_s_ += kBlock / kRateHz;
   listener_.push(tap);
-  for (app::SessionEvent event : listener_.events()) {
+  for (show::SessionEvent event : listener_.events()) {
     event.wall = now();
     flow.on_event(event);
   }
   listener_.clear_events();
 }
 
-void StageEvening::deal_with(const app::OfferedRing& ring) {
+void StageEvening::deal_with(const show::OfferedRing& ring) {
   if (options_.has_tone && std::abs(ring.ring.frequency_hz - kToneHz) < 2.0) {
     ++dismiss_count;
     require(flow.dismiss(ring.id, "line-up tone", now()), "the tone could not be dismissed");
     return;
   }
-  app::Advice advice = flow.advice();
+  show::Advice advice = flow.advice();
   if (!flow.log_cut(ring.id)) {
     require(flow.let_go(ring.id), "a ring can neither be cut nor let go");
     return;

@@ -7,16 +7,16 @@
 #include <utility>
 #include <vector>
 
-#include "app/ring_out.h"
-#include "app/tap_listener.h"
+#include "listen/tap_listener.h"
 #include "loop/scene.h"
+#include "show/ring_out.h"
 
 namespace brink::tests {
 
 /// A wedge in a room of `brink stage` as it comes, its programme quiet noise. Without any peak of
 /// its own: its highest places lie closer together than any real system's.
 [[nodiscard]] loop::Scene flat_wedge_scene(std::uint64_t seed);
-/// The same with a loudspeaker and a microphone that have peaks (app::colour_loop()).
+/// The same with a loudspeaker and a microphone that have peaks (desk::colour_loop()).
 [[nodiscard]] loop::Scene wedge_scene(std::uint64_t seed);
 
 /// A simulated stage, its one tap, and an engineer who rings it out with nothing but what a face
@@ -31,13 +31,13 @@ class StageEvening {
   struct Cut {
     double stable_gain_db = 0.0;  ///< of the true loop, with that cut in it
     double lost_db = 0.0;         ///< mean level
-    app::Advice advice;           ///< before it
+    show::Advice advice;          ///< before it
   };
 
   /// Rings out with other rules than RingOut's own when told to; for measuring them.
   struct Options {
     bool has_tone = true;
-    app::RingOutConfig config;
+    show::RingOutConfig config;
     int most_rounds = 0;  ///< go on against the advice until so many; 0: as advised
   };
 
@@ -57,8 +57,8 @@ class StageEvening {
     }
   }
 
-  [[nodiscard]] app::RingOut::TimeOfDay now() const {
-    return app::RingOut::TimeOfDay(std::chrono::seconds(1'800'000'000)) +
+  [[nodiscard]] show::RingOut::TimeOfDay now() const {
+    return show::RingOut::TimeOfDay(std::chrono::seconds(1'800'000'000)) +
            std::chrono::milliseconds(std::lround(1000.0 * time_s_));
   }
 
@@ -67,14 +67,14 @@ class StageEvening {
 
   [[nodiscard]] double level_dbfs() const { return listener_.monitor().level().rms_dbfs; }
 
-  app::RingOut flow{io::ShowRecord{}};
+  show::RingOut flow{show::ShowRecord{}};
   std::vector<Cut> made;
   int undo_count = 0;
   int dismiss_count = 0;
 
  private:
   void listen();
-  void deal_with(const app::OfferedRing& ring);
+  void deal_with(const show::OfferedRing& ring);
   [[nodiscard]] bool is_to_stop() const;
   [[nodiscard]] double tone_at(double time_s) const;
 
@@ -82,7 +82,7 @@ class StageEvening {
   loop::Scene scene_;
   loop::Stage stage_;
   loop::Programme programme_;
-  app::TapListener listener_;
+  listen::TapListener listener_;
   double time_s_ = 0.0;
 };
 

@@ -7,8 +7,8 @@
 #include <exception>
 #include <vector>
 
-#include "core/rules.h"
-#include "core/scales.h"
+#include "detector/rules.h"
+#include "detector/scales.h"
 #include "io/sound_file.h"
 
 namespace {
@@ -20,8 +20,8 @@ constexpr int kLookEvery = 2;  // hops, as often as is needed to see every line 
 void print_lines(const char* path, float file_number) {
   io::SoundReader reader{path};
   const double rate = reader.sample_rate_hz();
-  core::Scales scales{rate};
-  core::Surroundings surroundings;
+  detector::Scales scales{rate};
+  detector::Surroundings surroundings;
   std::vector<float> hop;
   std::vector<float> row;
   std::int64_t heard = 0;
@@ -41,20 +41,21 @@ void print_lines(const char* path, float file_number) {
         continue;
       }
       for (std::size_t i = 0; i < scales.all().size(); ++i) {
-        const core::Scale& scale = scales.all()[i];
-        for (const core::Track* track : scale.tracks.live()) {
-          surroundings.for_each_line(scale, *track, [&](const core::Measures& line, int /*looks*/) {
-            row = {file_number,
-                   static_cast<float>(i),
-                   static_cast<float>(track->id),
-                   static_cast<float>(static_cast<double>(heard) / rate),
-                   line.frequency_hz,
-                   line.over_others_db};
-            for (const core::Rule& rule : core::rules()) {
-              row.push_back(rule.measure(line));
-            }
-            std::fwrite(row.data(), sizeof(float), row.size(), stdout);
-          });
+        const detector::Scale& scale = scales.all()[i];
+        for (const detector::Track* track : scale.tracks.live()) {
+          surroundings.for_each_line(
+              scale, *track, [&](const detector::Measures& line, int /*looks*/) {
+                row = {file_number,
+                       static_cast<float>(i),
+                       static_cast<float>(track->id),
+                       static_cast<float>(static_cast<double>(heard) / rate),
+                       line.frequency_hz,
+                       line.over_others_db};
+                for (const detector::Rule& rule : detector::rules()) {
+                  row.push_back(rule.measure(line));
+                }
+                std::fwrite(row.data(), sizeof(float), row.size(), stdout);
+              });
         }
       }
     }

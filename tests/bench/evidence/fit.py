@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
-"""Fits the numbers of the rules of evidence (src/core/evidence_table.inc) to labelled recordings.
+"""Fits the numbers of the rules of evidence (src/detector/evidence_table.inc) to labelled recordings.
 
-  fit.py --lines build/dev/tests/bench/brink_lines --output src/core/evidence_table.inc DIR...
+  fit.py --lines build/dev/tests/bench/brink_lines --output src/detector/evidence_table.inc DIR...
 
 Each DIR holds mono recordings and a truth.json as `brink stage` writes it for a list of scenarios. Needs
 python3-numpy and python3-sklearn; nothing else of brink does.
@@ -150,7 +150,7 @@ if __name__ == '__main__':
     parser.add_argument('--output', required=True, help='the table to write')
     parser.add_argument('directories', nargs='+')
     args = parser.parse_args()
-    RULES = os.path.join(os.path.dirname(os.path.abspath(__file__)), '../../../src/core/rules.cpp')
+    RULES = os.path.join(os.path.dirname(os.path.abspath(__file__)), '../../../src/detector/rules.cpp')
     random = np.random.default_rng(1)
     sets = [Lines(directory, args.lines) for directory in args.directories]
     loudness, measures, answer, weight = gather(sets, None, random)

@@ -8,7 +8,7 @@
 #include <string_view>
 #include <vector>
 
-#include "core/fft.h"
+#include "base/fft.h"
 
 namespace brink::bench {
 
@@ -75,7 +75,7 @@ class CriterionRun {
 
   std::unique_ptr<Criterion> criterion_;
   double sample_rate_hz_;
-  core::Fft fft_;
+  base::Fft fft_;
   std::vector<float> window_;
   std::vector<float> newest_;  ///< the newest window, oldest sample first
   std::size_t until_look_;

@@ -1,9 +1,9 @@
 #include <algorithm>
 #include <cmath>
 
+#include "base/window.h"
 #include "bench/literature/criteria.h"
 #include "bench/literature/measures.h"
-#include "core/window.h"
 
 namespace brink::bench {
 
@@ -19,7 +19,7 @@ constexpr std::size_t kLowestBin = 2;  // below lies the lobe of 0 Hz
 class Ninos2T final : public Criterion {
  public:
   explicit Ninos2T(const CriterionOptions& options)
-      : window_samples_{core::fast_fft_size(
+      : window_samples_{base::fast_fft_size(
             static_cast<int>(std::lround(kWindowS * options.sample_rate_hz)))},
         hop_samples_{static_cast<int>(std::lround(kHopS * options.sample_rate_hz))},
         threshold_{options.threshold.value_or(kThreshold)},
@@ -32,7 +32,7 @@ class Ninos2T final : public Criterion {
   [[nodiscard]] int hop_samples() const override { return hop_samples_; }
 
   [[nodiscard]] std::vector<float> window() const override {
-    return core::hann_window(window_samples_);
+    return base::hann_window(window_samples_);
   }
 
   std::vector<Howl> look(std::span<const float> power) override {

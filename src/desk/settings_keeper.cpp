@@ -1,0 +1,54 @@
+#include "desk/settings_keeper.h"
+
+#include <chrono>
+#include <utility>
+
+#include "base/error.h"
+
+namespace brink::desk {
+namespace {
+
+std::string write(const std::string& path, const Settings& settings) {
+  try {
+    save_settings(path, settings);
+    return "";
+  } catch (const base::Error& error) {
+    return error.what();
+  }
+}
+
+}  // namespace
+
+SettingsKeeper::SettingsKeeper(std::string path) : path_(std::move(path)) {
+  if (!path_.empty()) {
+    LoadedSettings loaded = load_settings(path_);
+    now_ = std::move(loaded.settings);
+    message_ = std::move(loaded.message);
+  }
+  written_ = now_;
+}
+
+SettingsKeeper::~SettingsKeeper() {
+  if (writing_.valid()) {
+    writing_.wait();
+  }
+  if (!path_.empty() && now_ != written_) {
+    write(path_, now_);
+  }
+}
+
+void SettingsKeeper::update() {
+  if (writing_.valid()) {
+    if (writing_.wait_for(std::chrono::seconds(0)) != std::future_status::ready) {
+      return;
+    }
+    message_ = writing_.get();
+  }
+  if (!path_.empty() && now_ != written_) {
+    written_ = now_;
+    writing_ = std::async(std::launch::async,
+                          [path = path_, settings = now_] { return write(path, settings); });
+  }
+}
+
+}  // namespace brink::desk

@@ -1,0 +1,71 @@
+#pragma once
+
+#include <array>
+#include <cstdint>
+#include <span>
+#include <vector>
+
+#include "detector/measures.h"
+#include "detector/ring.h"
+
+namespace brink::detector {
+
+/// Sums evidence for each track, decides, and keeps the rings through their states.
+///
+/// Sequential detection: every look adds its log odds (rules.h) times time to a sum
+/// that never falls below 0 (E. S. Page, "Continuous inspection schemes", Biometrika 41, 1954,
+/// after A. Wald's sequential test). A strong line is certain after a tenth of a second, a weak one
+/// after a second of weak evidence. Constructing allocates, the rest does not. [analysis]
+class Rings {
+ public:
+  explicit Rings(double sample_rate_hz);
+
+  /// After the tracks of every scale have advanced; `now_sample`: samples heard so far.
+  void advance(std::span<Scale> scales, std::int64_t now_sample, EventSink& sink) noexcept;
+
+  /// Every ring that still sounds is gone.
+  void finish(std::int64_t now_sample, EventSink& sink) noexcept;
+
+  [[nodiscard]] const Ring* find(std::uint32_t id) const noexcept;
+
+ private:
+  /// A ring that sounds, and what it takes to follow it.
+  struct Active {
+    Ring ring;
+    double rise_db_per_s = 0.0;  ///< slope of the growth, kept while it fades
+    double line_sd_hz = 0.0;     ///< of ring.frequency_hz, as far as noise alone blurs its line
+    float evidence = 0.0F;       ///< the most so far
+    int unseen_hops = 0;
+    int fading_hops = 0;
+    const Track* lead = nullptr;  ///< the track that shows it best now
+    const Scale* lead_scale = nullptr;
+  };
+
+  /// What one look says: log odds of the strongest line, and how many looks back it began.
+  struct Growth {
+    float log_odds = 0.0F;
+    int looks = 0;  ///< 0: nothing has grown
+  };
+
+  [[nodiscard]] Growth strongest_growth(const Scale& scale, const Track& track) const noexcept;
+  void judge(const Scale& scale, Track& track, std::int64_t now_sample, EventSink& sink) noexcept;
+  void follow(Active& active, std::int64_t now_sample, EventSink& sink) noexcept;
+  void advance_state(Active& active, std::int64_t now_sample, EventSink& sink) noexcept;
+  [[nodiscard]] std::int64_t onset_of(const Active& active, std::int64_t now_sample) const noexcept;
+  static void forget_growth(std::span<Scale> scales, std::uint32_t ring_id) noexcept;
+  void refine(Active& active) const noexcept;
+  static void set_frequency(Active& active, double frequency_hz, double line_sd_hz) noexcept;
+  static void lead_with(Active& active, const Scale& scale, Track& track) noexcept;
+  [[nodiscard]] std::int64_t before(std::int64_t now_sample, double elapsed_s) const noexcept;
+  Active* at(float frequency_hz, float reach_hz) noexcept;
+  [[nodiscard]] bool is_made_by_rings(float frequency_hz, float level_dbfs) const noexcept;
+  void change(Active& active, RingState state, std::int64_t now_sample, EventSink& sink) noexcept;
+
+  double sample_rate_hz_;
+  double hop_s_ = 0.0;
+  Surroundings surroundings_;
+  std::vector<Active> active_;
+  std::uint32_t next_id_ = 1;
+};
+
+}  // namespace brink::detector

@@ -1,0 +1,89 @@
+#pragma once
+
+#include <array>
+#include <cstdint>
+#include <optional>
+#include <span>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "ear/band_choice.h"
+#include "ear/score.h"
+
+namespace brink::ear {
+
+enum class ExerciseKind : std::uint8_t {
+  kPure,     ///< one ring, nothing else
+  kVoice,    ///< one ring under something like a voice
+  kMusic,    ///< one ring under something like a band
+  kGrowing,  ///< one ring that grows slowly, to be named before it is loud
+  kTwo,      ///< two rings at once
+  kNoise,    ///< pink noise, flat at first, then with one band boosted
+};
+
+inline constexpr std::array<ExerciseKind, 6> kExerciseKinds{ExerciseKind::kPure,
+                                                            ExerciseKind::kVoice,
+                                                            ExerciseKind::kMusic,
+                                                            ExerciseKind::kGrowing,
+                                                            ExerciseKind::kTwo,
+                                                            ExerciseKind::kNoise};
+
+/// "pure", "voice", "music", "growing", "two", "noise".
+[[nodiscard]] const char* to_word(ExerciseKind kind) noexcept;
+[[nodiscard]] std::optional<ExerciseKind> find_exercise(std::string_view word) noexcept;
+
+/// The word under which guesses are kept: the kind's, with "-notes" when piano pitches are asked.
+[[nodiscard]] std::string kept_word(ExerciseKind kind, bool by_note);
+
+/// What a level of difficulty means. Levels and figures are ours; what is published is the rule by
+/// which they change (staircase.h).
+struct Difficulty {
+  double tolerance_cents = 1200.0;  ///< right is what lies within, or within hearing_step_cents()
+  double ring_s = 4.0;              ///< how long the ring stays
+  double over_programme_db = 18.0;  ///< ring over the programme's long-term level
+  double growth_db_per_s = 10.0;    ///< of a growing ring
+  double boost_db = 15.0;           ///< of a band of noise
+};
+
+inline constexpr int kHighestLevel = 15;
+
+/// Tolerance by thirds of an octave's halving: 1200 cents at level 0, 600 at 3, 37.5 at 15.
+[[nodiscard]] Difficulty difficulty_at(int level) noexcept;
+
+/// What is to be rendered. The same plan gives the same samples.
+struct ExercisePlan {
+  ExerciseKind kind = ExerciseKind::kPure;
+  bool by_note = false;  ///< frequencies are piano pitches
+  int level = 0;         ///< 0 to kHighestLevel
+  std::uint64_t seed = 1;
+  std::vector<double> wanted_hz;  ///< one, or two rising for kTwo
+};
+
+/// Draws the frequencies of an exercise: bands by `shares`, evenly in log frequency within the
+/// band, or the semitone nearest to that. Two are at least an octave apart at level 0, and half an
+/// octave at the highest.
+[[nodiscard]] ExercisePlan plan_exercise(ExerciseKind kind,
+                                         bool by_note,
+                                         int level,
+                                         std::uint64_t seed,
+                                         const std::array<double, kEarBandCount>& shares);
+
+/// An exercise ready to be heard.
+struct Exercise {
+  ExercisePlan plan;
+  double sample_rate_hz = 0.0;
+  std::vector<float> samples;    ///< mono, within +-1
+  std::vector<EarTruth> truths;  ///< as the loop itself has them, in the order of wanted_hz
+  std::optional<double> loud_s;  ///< of kGrowing: until when it had to be named
+};
+
+inline constexpr double kExerciseRateHz = 48000.0;
+/// Where the limiter of the exercises' stage holds a ring, peak.
+inline constexpr double kExerciseLimitDbfs = -18.0;
+
+/// Renders on the simulated stage: some tenths of a second of work. Throws base::Error on a plan
+/// without a frequency between 100 Hz and 10 kHz for each ring.
+[[nodiscard]] Exercise render_exercise(const ExercisePlan& plan);
+
+}  // namespace brink::ear

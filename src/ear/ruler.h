@@ -1,0 +1,44 @@
+#pragma once
+
+#include <optional>
+#include <string_view>
+
+namespace brink::ear {
+
+/// The smallest difference of frequency that hearing tells apart, in Hz: 3 Hz up to 500 Hz, 0.6 %
+/// (10 cents) above. The coarsest of the published figures, which run from 1 to 3 Hz below 1 kHz
+/// and from 0.2 to 0.6 % above (docs/ear.md), so that no score claims more than an ear could have
+/// heard. Range: > 0.
+[[nodiscard]] double hearing_step_hz(double frequency_hz) noexcept;
+/// The same as a distance in cents upwards: 41 at 125 Hz, 10.4 from 500 Hz on.
+[[nodiscard]] double hearing_step_cents(double frequency_hz) noexcept;
+
+/// The guess on a ruler of log frequency, as every face moves it. Never leaves the ruler. [any]
+class Ruler {
+ public:
+  static constexpr double kLowHz = 50.0;
+  static constexpr double kHighHz = 16000.0;
+  static constexpr double kFineCents = 20.0;  ///< about two steps of hearing
+
+  [[nodiscard]] double frequency_hz() const noexcept { return frequency_hz_; }
+
+  /// A value that is no frequency leaves the guess where it is.
+  void place(double frequency_hz) noexcept;
+  /// To the centre of a third-octave, so many bands from the nearest.
+  void step_bands(int bands) noexcept;
+  /// By kFineCents.
+  void step_fine(int steps) noexcept;
+
+  /// 0 at kLowHz to 1 at kHighHz, for drawing and for the mouse.
+  [[nodiscard]] static double position_of(double frequency_hz) noexcept;
+  [[nodiscard]] static double frequency_at(double position) noexcept;
+
+ private:
+  double frequency_hz_ = 1000.0;
+};
+
+/// A guess as it is typed: "2500", "2.5k", "2.5 kHz", "630 hz", or a note, "A4", "F#5", "Bb3",
+/// "a4+20" in cents. Nothing when it is no frequency on the ruler.
+[[nodiscard]] std::optional<double> parse_guess(std::string_view text);
+
+}  // namespace brink::ear

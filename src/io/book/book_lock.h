@@ -1,0 +1,27 @@
+#pragma once
+
+#include <string>
+
+namespace brink::io {
+
+/// The right to write to a book, held by one program at a time: an open-file-description lock on a
+/// file beside the book. The system gives it back however the holder ends.
+class BookLock {
+ public:
+  BookLock() = default;
+  ~BookLock();
+  BookLock(const BookLock&) = delete;
+  BookLock& operator=(const BookLock&) = delete;
+  BookLock(BookLock&&) = delete;
+  BookLock& operator=(BookLock&&) = delete;
+
+  /// Takes it if nobody else has it; true when it is ours. Throws base::Error when the file cannot
+  /// be made.
+  bool take(const std::string& book_path);
+
+ private:
+  int descriptor_ = -1;
+  bool is_ours_ = false;
+};
+
+}  // namespace brink::io

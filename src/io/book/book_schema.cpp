@@ -1,0 +1,202 @@
+#include "io/book/book_schema.h"
+
+#include <SQLiteCpp/Database.h>
+#include <SQLiteCpp/Transaction.h>
+#include <fmt/format.h>
+
+#include <array>
+#include <cstddef>
+
+#include "base/error.h"
+
+namespace brink::io {
+namespace {
+
+// Numbers may be NULL: what was no number. Days are Julian days, for order only.
+constexpr const char* kFirstForm = R"(
+CREATE TABLE venues(
+  id INTEGER PRIMARY KEY,
+  name TEXT NOT NULL UNIQUE
+) STRICT;
+
+CREATE TABLE shows(
+  id INTEGER PRIMARY KEY,
+  key TEXT NOT NULL UNIQUE,
+  venue_id INTEGER NOT NULL REFERENCES venues(id),
+  name TEXT NOT NULL,
+  started_at TEXT NOT NULL,
+  started_day REAL,
+  last_check TEXT NOT NULL,
+  note TEXT NOT NULL,
+  output_count INTEGER NOT NULL,
+  round_count INTEGER NOT NULL,
+  won_db REAL
+) STRICT;
+CREATE INDEX shows_by_day ON shows(started_day);
+CREATE INDEX shows_by_venue ON shows(venue_id, started_day);
+
+-- All text of a show in lower case, for searching.
+CREATE TABLE show_words(
+  show_id INTEGER PRIMARY KEY REFERENCES shows(id) ON DELETE CASCADE,
+  folded TEXT NOT NULL
+) STRICT;
+
+CREATE TABLE outputs(
+  id INTEGER PRIMARY KEY,
+  show_id INTEGER NOT NULL REFERENCES shows(id) ON DELETE CASCADE,
+  place INTEGER NOT NULL,
+  name TEXT NOT NULL,
+  microphone TEXT NOT NULL,
+  position TEXT NOT NULL,
+  target TEXT NOT NULL,
+  start_at_db REAL,
+  back_off_db REAL,
+  advice TEXT NOT NULL,
+  note TEXT NOT NULL,
+  UNIQUE(show_id, place)
+) STRICT;
+
+CREATE TABLE prepared(
+  output_id INTEGER NOT NULL REFERENCES outputs(id) ON DELETE CASCADE,
+  place INTEGER NOT NULL,
+  point TEXT NOT NULL,
+  PRIMARY KEY(output_id, place)
+) STRICT, WITHOUT ROWID;
+
+CREATE TABLE rounds(
+  output_id INTEGER NOT NULL REFERENCES outputs(id) ON DELETE CASCADE,
+  place INTEGER NOT NULL,
+  flagged_at TEXT NOT NULL,
+  frequency_hz REAL,
+  frequency_sd_hz REAL,
+  growth_db_per_s REAL,
+  peak_dbfs REAL,
+  confidence REAL,
+  is_proposed INTEGER NOT NULL,
+  proposed_centre_hz REAL,
+  proposed_q REAL,
+  proposed_depth_db REAL,
+  is_cut INTEGER NOT NULL,
+  cut_centre_hz REAL,
+  cut_q REAL,
+  cut_depth_db REAL,
+  rang_at_db REAL,
+  returned_at_db REAL,
+  has_faded INTEGER NOT NULL,
+  note TEXT NOT NULL,
+  PRIMARY KEY(output_id, place)
+) STRICT, WITHOUT ROWID;
+
+CREATE TABLE cuts(
+  output_id INTEGER NOT NULL REFERENCES outputs(id) ON DELETE CASCADE,
+  place INTEGER NOT NULL,
+  centre_hz REAL,
+  q REAL,
+  depth_db REAL,
+  PRIMARY KEY(output_id, place)
+) STRICT, WITHOUT ROWID;
+
+CREATE TABLE dismissals(
+  show_id INTEGER NOT NULL REFERENCES shows(id) ON DELETE CASCADE,
+  place INTEGER NOT NULL,
+  dismissed_at TEXT NOT NULL,
+  frequency_hz REAL,
+  reason TEXT NOT NULL,
+  PRIMARY KEY(show_id, place)
+) STRICT, WITHOUT ROWID;
+
+CREATE TABLE guesses(
+  id INTEGER PRIMARY KEY,
+  key TEXT NOT NULL UNIQUE,
+  trainee TEXT NOT NULL,
+  guessed_at TEXT NOT NULL,
+  guessed_day REAL,
+  exercise TEXT NOT NULL,
+  seed INTEGER NOT NULL,
+  true_hz REAL,
+  guessed_hz REAL,
+  took_s REAL,
+  level INTEGER NOT NULL,
+  left_db REAL
+) STRICT;
+CREATE INDEX guesses_by_trainee ON guesses(trainee, guessed_day);
+)";
+
+// Shows that a program rang out live with this very book; what was merged or imported is not here.
+// Of the shows before it that is not known: one of them may be under way.
+constexpr const char* kLiveShows = R"(
+CREATE TABLE live_shows(
+  show_id INTEGER PRIMARY KEY REFERENCES shows(id) ON DELETE CASCADE
+) STRICT;
+INSERT INTO live_shows SELECT id FROM shows;
+)";
+
+constexpr auto kSteps = std::to_array<const char*>({kFirstForm, kLiveShows});
+
+int pragma(SQLite::Database& database, const char* name) {
+  return database.execAndGet(fmt::format("PRAGMA {}", name)).getInt();
+}
+
+/// The form of a book; 0 for an empty file.
+std::size_t form_of(SQLite::Database& database, std::size_t newest, const std::string& name) {
+  const int application = pragma(database, "application_id");
+  const int form = pragma(database, "user_version");
+  if (application != kBookApplication) {
+    const bool is_empty = database.execAndGet("SELECT count(*) FROM sqlite_schema").getInt() == 0;
+    if (application != 0 || form != 0 || !is_empty) {
+      throw base::Error(fmt::format(
+          "{}: is a database of another program, not a book; choose another file.", name));
+    }
+    return 0;
+  }
+  if (form < 0 || static_cast<std::size_t>(form) > newest) {
+    throw base::Error(
+        fmt::format("{}: was written by a newer brink (form {} of the book, this one knows {}); "
+                    "update brink, or choose another book.",
+                    name,
+                    form,
+                    newest));
+  }
+  return static_cast<std::size_t>(form);
+}
+
+}  // namespace
+
+std::span<const char* const> book_steps() {
+  return kSteps;
+}
+
+void bring_up(SQLite::Database& database,
+              std::span<const char* const> steps,
+              const std::string& name) {
+  if (form_of(database, steps.size(), name) == steps.size()) {
+    return;
+  }
+  SQLite::Transaction transaction(database, SQLite::TransactionBehavior::IMMEDIATE);
+  // Asked again: another program may have been quicker.
+  for (std::size_t form = form_of(database, steps.size(), name); form < steps.size(); ++form) {
+    database.exec(steps[form]);
+  }
+  database.exec(fmt::format("PRAGMA application_id = {}", kBookApplication));
+  database.exec(fmt::format("PRAGMA user_version = {}", steps.size()));
+  transaction.commit();
+}
+
+bool is_older(SQLite::Database& database,
+              std::span<const char* const> steps,
+              const std::string& name) {
+  const std::size_t form = form_of(database, steps.size(), name);
+  return form != 0 && form != steps.size();
+}
+
+bool is_readable(SQLite::Database& database,
+                 std::span<const char* const> steps,
+                 const std::string& name) {
+  if (is_older(database, steps, name)) {
+    throw base::Error(fmt::format(
+        "{}: is of an older form and could not be brought up to date; make it writable.", name));
+  }
+  return form_of(database, steps.size(), name) != 0;
+}
+
+}  // namespace brink::io

@@ -1,0 +1,300 @@
+#include "io/book/book_shows.h"
+
+#include <cstddef>
+#include <cstdint>
+
+#include "base/folded.h"
+#include "io/book/book_statements.h"
+#include "show/gain_won.h"
+
+namespace brink::io {
+namespace {
+
+std::int64_t first_integer(SQLite::Statement& statement) {
+  statement.executeStep();
+  const std::int64_t value = statement.getColumn(0).getInt64();
+  statement.reset();
+  return value;
+}
+
+int place_of(std::size_t index) {
+  return static_cast<int>(index);
+}
+
+std::optional<double> part(const std::optional<show::CutRecord>& cut,
+                           double show::CutRecord::*number) {
+  return cut ? std::optional(*cut.*number) : std::nullopt;
+}
+
+void write_round(Statements& statements,
+                 std::int64_t output_id,
+                 int place,
+                 const show::RoundRecord& round) {
+  statements.run("INSERT INTO rounds VALUES(?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?)",
+                 output_id,
+                 place,
+                 round.ring.flagged_at,
+                 round.ring.frequency_hz,
+                 round.ring.frequency_sd_hz,
+                 round.ring.growth_db_per_s,
+                 round.ring.peak_dbfs,
+                 round.ring.confidence,
+                 static_cast<int>(round.proposed.has_value()),
+                 part(round.proposed, &show::CutRecord::centre_hz),
+                 part(round.proposed, &show::CutRecord::q),
+                 part(round.proposed, &show::CutRecord::depth_db),
+                 static_cast<int>(round.cut.has_value()),
+                 part(round.cut, &show::CutRecord::centre_hz),
+                 part(round.cut, &show::CutRecord::q),
+                 part(round.cut, &show::CutRecord::depth_db),
+                 round.rang_at_db,
+                 round.returned_at_db,
+                 static_cast<int>(round.has_faded),
+                 round.note);
+}
+
+void write_output(Statements& statements,
+                  std::int64_t show_id,
+                  int place,
+                  const show::OutputRecord& output) {
+  statements.run("DELETE FROM outputs WHERE show_id = ? AND place = ?", show_id, place);
+  const std::int64_t id =
+      first_integer(statements.bound("INSERT INTO outputs(show_id, place, name, microphone, "
+                                     "position, target, start_at_db, back_off_db, advice, note) "
+                                     "VALUES(?,?,?,?,?,?,?,?,?,?) RETURNING id",
+                                     show_id,
+                                     place,
+                                     output.name,
+                                     output.microphone,
+                                     output.position,
+                                     output.target,
+                                     output.start_at_db,
+                                     output.back_off_db,
+                                     output.advice,
+                                     output.note));
+  for (std::size_t i = 0; i < output.prepared.size(); ++i) {
+    statements.run("INSERT INTO prepared VALUES(?,?,?)", id, place_of(i), output.prepared[i]);
+  }
+  for (std::size_t i = 0; i < output.rounds.size(); ++i) {
+    write_round(statements, id, place_of(i), output.rounds[i]);
+  }
+  for (std::size_t i = 0; i < output.cuts.size(); ++i) {
+    const show::CutRecord& cut = output.cuts[i];
+    statements.run(
+        "INSERT INTO cuts VALUES(?,?,?,?,?)", id, place_of(i), cut.centre_hz, cut.q, cut.depth_db);
+  }
+}
+
+void write_dismissals(Statements& statements,
+                      std::int64_t show_id,
+                      const std::vector<show::DismissalRecord>& dismissals) {
+  statements.run("DELETE FROM dismissals WHERE show_id = ?", show_id);
+  for (std::size_t i = 0; i < dismissals.size(); ++i) {
+    statements.run("INSERT INTO dismissals VALUES(?,?,?,?,?)",
+                   show_id,
+                   place_of(i),
+                   dismissals[i].dismissed_at,
+                   dismissals[i].frequency_hz,
+                   dismissals[i].reason);
+  }
+}
+
+/// What a search looks through. Lines keep one word from running into the next.
+std::string words_of(const show::ShowRecord& show) {
+  std::string words;
+  const auto add = [&words](const std::string& text) {
+    if (!text.empty()) {
+      words.append(text).append("\n");
+    }
+  };
+  add(show.venue);
+  add(show.name);
+  add(show.started_at);
+  add(show.last_check);
+  add(show.note);
+  for (const show::OutputRecord& output : show.outputs) {
+    add(output.name);
+    add(output.microphone);
+    add(output.position);
+    add(output.advice);
+    add(output.note);
+    for (const show::RoundRecord& round : output.rounds) {
+      add(round.note);
+    }
+  }
+  for (const show::DismissalRecord& dismissal : show.dismissals) {
+    add(dismissal.reason);
+  }
+  return base::folded(words);
+}
+
+std::int64_t write_head(Statements& statements, const show::ShowRecord& show) {
+  statements.run("INSERT INTO venues(name) VALUES(?) ON CONFLICT DO NOTHING", show.venue);
+  const std::int64_t venue_id =
+      first_integer(statements.bound("SELECT id FROM venues WHERE name = ?", show.venue));
+  std::size_t round_count = 0;
+  for (const show::OutputRecord& output : show.outputs) {
+    round_count += output.rounds.size();
+  }
+  return first_integer(statements.bound(
+      "INSERT INTO shows(key, venue_id, name, started_at, started_day, last_check, note, "
+      "output_count, round_count, won_db) VALUES(?1,?2,?3,?4,julianday(?4),?5,?6,?7,?8,?9) "
+      "ON CONFLICT(key) DO UPDATE SET venue_id = ?2, name = ?3, started_at = ?4, "
+      "started_day = julianday(?4), last_check = ?5, note = ?6, output_count = ?7, "
+      "round_count = ?8, won_db = ?9 RETURNING id",
+      show.key,
+      venue_id,
+      show.name,
+      show.started_at,
+      show.last_check,
+      show.note,
+      static_cast<std::int64_t>(show.outputs.size()),
+      static_cast<std::int64_t>(round_count),
+      show::gain_won_db(show)));
+}
+
+std::optional<show::CutRecord> read_cut(Columns& columns) {
+  const bool is_there = columns.flag();
+  const show::CutRecord cut{columns.number(), columns.number(), columns.number()};
+  return is_there ? std::optional(cut) : std::nullopt;
+}
+
+show::RoundRecord read_round(SQLite::Statement& row) {
+  Columns columns(row);
+  show::RoundRecord round;
+  round.ring.flagged_at = columns.text();
+  round.ring.frequency_hz = columns.number();
+  round.ring.frequency_sd_hz = columns.number();
+  round.ring.growth_db_per_s = columns.number();
+  round.ring.peak_dbfs = columns.number();
+  round.ring.confidence = columns.number();
+  round.proposed = read_cut(columns);
+  round.cut = read_cut(columns);
+  round.rang_at_db = columns.maybe_number();
+  round.returned_at_db = columns.maybe_number();
+  round.has_faded = columns.flag();
+  round.note = columns.text();
+  return round;
+}
+
+void read_parts(Statements& statements, std::int64_t output_id, show::OutputRecord& output) {
+  auto& points =
+      statements.bound("SELECT point FROM prepared WHERE output_id = ? ORDER BY place", output_id);
+  while (points.executeStep()) {
+    output.prepared.push_back(points.getColumn(0).getString());
+  }
+  auto& rounds = statements.bound(
+      "SELECT flagged_at, frequency_hz, frequency_sd_hz, growth_db_per_s, peak_dbfs, confidence, "
+      "is_proposed, proposed_centre_hz, proposed_q, proposed_depth_db, is_cut, cut_centre_hz, "
+      "cut_q, cut_depth_db, rang_at_db, returned_at_db, has_faded, note FROM rounds "
+      "WHERE output_id = ? ORDER BY place",
+      output_id);
+  while (rounds.executeStep()) {
+    output.rounds.push_back(read_round(rounds));
+  }
+  auto& cuts = statements.bound(
+      "SELECT centre_hz, q, depth_db FROM cuts WHERE output_id = ? ORDER BY place", output_id);
+  while (cuts.executeStep()) {
+    Columns columns(cuts);
+    output.cuts.push_back({columns.number(), columns.number(), columns.number()});
+  }
+}
+
+std::vector<show::OutputRecord> read_outputs(Statements& statements, std::int64_t show_id) {
+  std::vector<show::OutputRecord> outputs;
+  auto& rows = statements.bound(
+      "SELECT id, name, microphone, position, target, start_at_db, back_off_db, advice, note "
+      "FROM outputs WHERE show_id = ? ORDER BY place",
+      show_id);
+  while (rows.executeStep()) {
+    Columns columns(rows);
+    const std::int64_t id = columns.integer();
+    show::OutputRecord& output = outputs.emplace_back();
+    output.name = columns.text();
+    output.microphone = columns.text();
+    output.position = columns.text();
+    output.target = columns.text();
+    output.start_at_db = columns.maybe_number();
+    output.back_off_db = columns.maybe_number();
+    output.advice = columns.text();
+    output.note = columns.text();
+    read_parts(statements, id, output);
+  }
+  return outputs;
+}
+
+std::vector<show::DismissalRecord> read_dismissals(Statements& statements, std::int64_t show_id) {
+  std::vector<show::DismissalRecord> dismissals;
+  auto& rows = statements.bound(
+      "SELECT dismissed_at, frequency_hz, reason FROM dismissals WHERE show_id = ? ORDER BY place",
+      show_id);
+  while (rows.executeStep()) {
+    Columns columns(rows);
+    dismissals.push_back({columns.text(), columns.number(), columns.text()});
+  }
+  return dismissals;
+}
+
+}  // namespace
+
+void write_show(Statements& statements, const show::ShowRecord& show) {
+  const auto before = read_show(statements, show.key);
+  const std::int64_t id = write_head(statements, show);
+  const std::size_t kept = before ? before->outputs.size() : 0;
+  for (std::size_t i = 0; i < show.outputs.size(); ++i) {
+    if (i >= kept || before->outputs[i] != show.outputs[i]) {
+      write_output(statements, id, place_of(i), show.outputs[i]);
+    }
+  }
+  if (kept > show.outputs.size()) {
+    statements.run(
+        "DELETE FROM outputs WHERE show_id = ? AND place >= ?", id, place_of(show.outputs.size()));
+  }
+  if (!before || before->dismissals != show.dismissals) {
+    write_dismissals(statements, id, show.dismissals);
+  }
+  const std::string words = words_of(show);
+  if (!before || words != words_of(*before)) {
+    statements.run(
+        "INSERT INTO show_words VALUES(?1, ?2) "
+        "ON CONFLICT(show_id) DO UPDATE SET folded = ?2",
+        id,
+        words);
+  }
+}
+
+void mark_live(Statements& statements, const std::string& key) {
+  statements.run("INSERT INTO live_shows SELECT id FROM shows WHERE key = ? ON CONFLICT DO NOTHING",
+                 key);
+}
+
+bool erase_show(Statements& statements, const std::string& key) {
+  const int count = statements.bound("DELETE FROM shows WHERE key = ?", key).exec();
+  statements.run("DELETE FROM venues WHERE id NOT IN (SELECT venue_id FROM shows)");
+  return count > 0;
+}
+
+std::optional<show::ShowRecord> read_show(Statements& statements, const std::string& key) {
+  auto& head = statements.bound(
+      "SELECT shows.id, key, venues.name, shows.name, started_at, last_check, note "
+      "FROM shows JOIN venues ON venues.id = venue_id WHERE key = ?",
+      key);
+  if (!head.executeStep()) {
+    return std::nullopt;
+  }
+  Columns columns(head);
+  const std::int64_t id = columns.integer();
+  show::ShowRecord show;
+  show.key = columns.text();
+  show.venue = columns.text();
+  show.name = columns.text();
+  show.started_at = columns.text();
+  show.last_check = columns.text();
+  show.note = columns.text();
+  head.reset();
+  show.outputs = read_outputs(statements, id);
+  show.dismissals = read_dismissals(statements, id);
+  return show;
+}
+
+}  // namespace brink::io

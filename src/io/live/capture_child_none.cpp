@@ -1,0 +1,39 @@
+// A build without PortAudio: it can listen to stdin and to files, plays nothing, and says so when
+// asked for more.
+#include <unistd.h>
+
+#include <string>
+
+#include "io/live/capture_child.h"
+#include "io/live/capture_memory.h"
+#include "io/live/child_process.h"
+#include "io/live/play_child.h"
+#include "io/live/play_memory.h"
+#include "io/whole_file.h"
+
+namespace brink::io {
+namespace {
+
+constexpr const char* kSentence = "This build of brink has no live audio; it was made without it.";
+
+}  // namespace
+
+int run_capture_child() {
+  const CaptureMemory memory(ChildProcess::kMemoryDescriptor);
+  put_text(memory.header().sentence, kSentence);
+  memory.header().phase.store(CapturePhase::kRefused, std::memory_order_release);
+  return 1;
+}
+
+int run_play_child() {
+  const PlayMemory memory(ChildProcess::kMemoryDescriptor);
+  put_text(memory.header().sentence, kSentence);
+  memory.header().phase.store(PlayPhase::kRefused, std::memory_order_release);
+  return 1;
+}
+
+int run_list_child() {
+  return write_all(STDOUT_FILENO, std::string(kSentence) + "\n") ? 1 : 2;
+}
+
+}  // namespace brink::io

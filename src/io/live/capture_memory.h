@@ -1,0 +1,90 @@
+#pragma once
+
+#include <array>
+#include <atomic>
+#include <cstdint>
+#include <string>
+#include <string_view>
+
+#include "base/ring_buffer.h"
+#include "io/live/shared_memory.h"
+
+namespace brink::io {
+
+inline constexpr std::size_t kMostTaps = 64;
+
+/// What to capture, as the capture child is told.
+struct CaptureRequest {
+  std::array<char, 256> input{};    ///< name or number as find_input() takes it; empty: default
+  double sample_rate_hz = 0.0;      ///< 0: the input's own
+  std::uint32_t channel_count = 0;  ///< to open on the device
+  std::uint32_t tap_count = 0;      ///< channels to hand over, 1 to kMostTaps
+  std::array<std::uint32_t, kMostTaps> channels{};  ///< of each tap, from 0, below channel_count
+};
+
+enum class CapturePhase : std::uint32_t { kStarting, kRunning, kRefused };
+
+/// A hole in the stream: `samples` of each tap were lost before the float at `position`.
+struct SampleGap {
+  std::uint64_t position = 0;
+  std::uint64_t samples = 0;
+};
+
+/// What the capture child and its parent share, at the start of one piece of memory; the floats of
+/// the ring follow. The child writes everything but `request` and the reading positions. What is
+/// not atomic is written before `phase` leaves kStarting and never after.
+// NOLINTNEXTLINE(clang-analyzer-optin.performance.Padding): a cache line for each position
+struct CaptureHeader {
+  CaptureRequest request;
+  double sample_rate_hz = 0.0;
+  std::array<char, 256> name{};      ///< label of the input that was opened
+  std::array<char, 512> sentence{};  ///< why, when `phase` is kRefused
+  std::atomic<CapturePhase> phase{CapturePhase::kStarting};
+  std::atomic<bool> is_active{false};          ///< the device says that it runs
+  std::atomic<std::uint64_t> block_count{0};   ///< a heartbeat
+  std::atomic<std::uint64_t> lost_samples{0};  ///< of each tap, for want of room
+  std::atomic<std::uint64_t> gap_reports{0};   ///< times the device said that it lost samples
+  base::RingPositions sample_positions;
+  base::RingPositions gap_positions;
+  std::array<SampleGap, 64> gaps;
+  std::uint64_t capacity_floats = 0;
+};
+
+static_assert(std::atomic<CapturePhase>::is_always_lock_free);
+
+/// Copies as much of `text` as fits and ends it with a zero.
+template <std::size_t kSize>
+void put_text(std::array<char, kSize>& field, std::string_view text) noexcept {
+  const std::size_t count = std::min(text.size(), kSize - 1);
+  std::copy_n(text.begin(), count, field.begin());
+  field[count] = '\0';
+}
+
+template <std::size_t kSize>
+[[nodiscard]] std::string to_string(const std::array<char, kSize>& field) {
+  return {field.begin(), std::find(field.begin(), field.end(), '\0')};
+}
+
+/// One piece of memory that outlives neither of two processes. [any]
+class CaptureMemory {
+ public:
+  /// For the parent: new memory with a ring for this request, more than 5 s of up to 16 taps at
+  /// 192 kHz. Throws base::Error when there is none to be had.
+  explicit CaptureMemory(const CaptureRequest& request);
+  /// For the child: the memory behind a descriptor that it was given.
+  explicit CaptureMemory(int descriptor);
+
+  [[nodiscard]] int descriptor() const noexcept { return memory_.descriptor(); }
+
+  [[nodiscard]] CaptureHeader& header() const noexcept { return *header_; }
+
+  /// Floats of all taps in turn, sample by sample.
+  [[nodiscard]] base::RingBuffer<float> samples() const noexcept;
+  [[nodiscard]] base::RingBuffer<SampleGap> gaps() const noexcept;
+
+ private:
+  SharedMemory memory_;
+  CaptureHeader* header_;
+};
+
+}  // namespace brink::io

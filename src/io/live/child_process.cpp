@@ -1,0 +1,187 @@
+#include "io/live/child_process.h"
+
+#include <fcntl.h>
+#include <fmt/format.h>
+#include <poll.h>
+#include <spawn.h>
+#include <sys/wait.h>
+#include <unistd.h>
+
+#include <algorithm>
+#include <array>
+#include <cerrno>
+#include <chrono>
+#include <csignal>
+#include <system_error>
+#include <thread>
+#include <utility>
+
+#include "base/error.h"
+
+extern char** environ;  // NOLINT(readability-redundant-declaration): POSIX leaves it to us
+
+namespace brink::io {
+namespace {
+
+using Clock = std::chrono::steady_clock;
+
+/// Above what the child gets, so that setting one of its descriptors never closes another.
+constexpr int kAboveChildDescriptors = 16;
+
+void close_one(int& descriptor) noexcept {
+  if (descriptor >= 0) {
+    ::close(std::exchange(descriptor, -1));
+  }
+}
+
+/// A pipe whose ends are far from the child's descriptors and closed in every child.
+struct Pipe {
+  int near = -1;  // stays here
+  int far = -1;   // goes to the child
+
+  explicit Pipe(bool child_writes) {
+    std::array<int, 2> ends{-1, -1};
+    if (pipe2(ends.data(), O_CLOEXEC) != 0) {
+      return;
+    }
+    near = ends[child_writes ? 0 : 1];
+    const int far_end = ends[child_writes ? 1 : 0];
+    far = fcntl(far_end, F_DUPFD_CLOEXEC, kAboveChildDescriptors);
+    ::close(far_end);
+  }
+
+  ~Pipe() {
+    close_one(near);
+    close_one(far);
+  }
+
+  Pipe(const Pipe&) = delete;
+  Pipe& operator=(const Pipe&) = delete;
+  Pipe(Pipe&&) = delete;
+  Pipe& operator=(Pipe&&) = delete;
+};
+
+/// posix_spawn's two bags, freed again.
+struct SpawnSetup {
+  posix_spawn_file_actions_t files{};
+  posix_spawnattr_t attributes{};
+
+  SpawnSetup() {
+    posix_spawn_file_actions_init(&files);
+    posix_spawnattr_init(&attributes);
+    sigset_t none;
+    sigset_t ours;
+    sigemptyset(&none);
+    sigemptyset(&ours);
+    for (const int signal : {SIGINT, SIGTERM, SIGHUP, SIGPIPE}) {
+      sigaddset(&ours, signal);
+    }
+    posix_spawnattr_setsigmask(&attributes, &none);
+    posix_spawnattr_setsigdefault(&attributes, &ours);
+    posix_spawnattr_setpgroup(&attributes, 0);
+    posix_spawnattr_setflags(
+        &attributes, POSIX_SPAWN_SETPGROUP | POSIX_SPAWN_SETSIGMASK | POSIX_SPAWN_SETSIGDEF);
+  }
+
+  ~SpawnSetup() {
+    posix_spawn_file_actions_destroy(&files);
+    posix_spawnattr_destroy(&attributes);
+  }
+
+  SpawnSetup(const SpawnSetup&) = delete;
+  SpawnSetup& operator=(const SpawnSetup&) = delete;
+  SpawnSetup(SpawnSetup&&) = delete;
+  SpawnSetup& operator=(SpawnSetup&&) = delete;
+
+  /// Descriptor `to` of the child is our `from`; its /dev/null when there is none.
+  void hand_on(int from, int to) {
+    if (from >= 0) {
+      posix_spawn_file_actions_adddup2(&files, from, to);
+    } else {
+      posix_spawn_file_actions_addopen(&files, to, "/dev/null", O_RDWR, 0);
+    }
+  }
+};
+
+}  // namespace
+
+ChildProcess::ChildProcess(const std::string& program,
+                           const std::vector<std::string>& arguments,
+                           int memory,
+                           bool wants_output) {
+  std::vector<std::string> words{program};
+  words.insert(words.end(), arguments.begin(), arguments.end());
+  std::vector<char*> pointers;
+  std::transform(
+      words.begin(), words.end(), std::back_inserter(pointers), [](auto& w) { return w.data(); });
+  pointers.push_back(nullptr);
+
+  Pipe alive(false);
+  Pipe output(true);
+  int far_memory = memory < 0 ? -1 : fcntl(memory, F_DUPFD_CLOEXEC, kAboveChildDescriptors);
+  SpawnSetup setup;
+  setup.hand_on(-1, STDIN_FILENO);
+  setup.hand_on(wants_output ? output.far : -1, STDOUT_FILENO);
+  setup.hand_on(-1, STDERR_FILENO);
+  setup.hand_on(far_memory, kMemoryDescriptor);
+  setup.hand_on(alive.far, kAliveDescriptor);
+  const int error = posix_spawn(
+      &pid_, program.c_str(), &setup.files, &setup.attributes, pointers.data(), environ);
+  close_one(far_memory);
+  if (error != 0) {
+    pid_ = -1;
+    throw base::Error(fmt::format("The process for live sound could not be started ({}).",
+                                  std::generic_category().message(error)));
+  }
+  alive_ = std::exchange(alive.near, -1);
+  output_ = wants_output ? std::exchange(output.near, -1) : -1;
+}
+
+ChildProcess::~ChildProcess() {
+  stop(0);
+}
+
+void ChildProcess::close_pipes() noexcept {
+  close_one(alive_);
+  close_one(output_);
+}
+
+bool ChildProcess::is_running() noexcept {
+  if (pid_ > 0 && waitpid(pid_, nullptr, WNOHANG) != 0) {
+    pid_ = -1;  // reaped, or not ours to reap
+  }
+  return pid_ > 0;
+}
+
+void ChildProcess::stop(int patience_ms) noexcept {
+  close_pipes();
+  const auto until = Clock::now() + std::chrono::milliseconds(patience_ms);
+  while (patience_ms > 0 && is_running() && Clock::now() < until) {
+    std::this_thread::sleep_for(std::chrono::milliseconds(2));
+  }
+  if (is_running()) {
+    kill(pid_, SIGKILL);
+    waitpid(pid_, nullptr, 0);
+    pid_ = -1;
+  }
+}
+
+bool ChildProcess::read_output(std::string& output, int patience_ms) noexcept {
+  const auto until = Clock::now() + std::chrono::milliseconds(patience_ms);
+  std::array<char, 4096> bytes{};
+  for (;;) {
+    const auto left =
+        std::chrono::duration_cast<std::chrono::milliseconds>(until - Clock::now()).count();
+    pollfd file{output_, POLLIN, 0};
+    if (left <= 0 || (poll(&file, 1, static_cast<int>(left)) < 0 && errno != EINTR)) {
+      return false;
+    }
+    const ssize_t count = file.revents == 0 ? -1 : ::read(output_, bytes.data(), bytes.size());
+    if (count == 0) {
+      return true;
+    }
+    output.append(bytes.data(), count > 0 ? static_cast<std::size_t>(count) : 0);
+  }
+}
+
+}  // namespace brink::io

@@ -1,0 +1,181 @@
+#include "io/live/play_child.h"
+
+#include <fmt/format.h>
+#include <portaudio.h>
+#include <samplerate.h>
+#include <unistd.h>
+
+#include <algorithm>
+#include <chrono>
+#include <cmath>
+#include <thread>
+#include <vector>
+
+#include "base/error.h"
+#include "io/live/capture_memory.h"
+#include "io/live/child_process.h"
+#include "io/live/play_memory.h"
+#include "io/live/play_voice.h"
+#include "io/live/sound_systems.h"
+
+namespace brink::io {
+namespace {
+
+using base::Error;
+using std::chrono::milliseconds;
+
+constexpr milliseconds kLook(10);      // how often the device is asked whether it runs
+constexpr milliseconds kRampDown(80);  // for the last ramp to leave the device's buffers
+
+/// A JACK server runs because somebody wants it, and holds the card; so its outputs come first.
+PaDeviceIndex default_output() {
+  const PaHostApiInfo* const api = jack_server();
+  if (api != nullptr && api->defaultOutputDevice != paNoDevice) {
+    return api->defaultOutputDevice;
+  }
+  return Pa_GetDefaultOutputDevice();
+}
+
+int on_block(const void* /*input*/,
+             void* output,
+             unsigned long sample_count,
+             const PaStreamCallbackTimeInfo* /*time*/,
+             PaStreamCallbackFlags /*flags*/,
+             void* player) noexcept BRINK_NONBLOCKING;
+
+/// The samples at another rate, by band-limited interpolation (libsamplerate).
+std::vector<float> converted(std::span<const float> samples, double from_hz, double to_hz) {
+  std::vector<float> out(static_cast<std::size_t>(
+      std::ceil(static_cast<double>(samples.size()) * to_hz / from_hz) + 1.0));
+  SRC_DATA data{};
+  data.data_in = samples.data();
+  data.input_frames = static_cast<long>(samples.size());
+  data.data_out = out.data();
+  data.output_frames = static_cast<long>(out.size());
+  data.src_ratio = to_hz / from_hz;
+  const int error = src_simple(&data, SRC_SINC_MEDIUM_QUALITY, 1);
+  if (error != 0) {
+    throw Error(
+        fmt::format("The sound could not be brought to {:g} Hz ({}).", to_hz, src_strerror(error)));
+  }
+  out.resize(static_cast<std::size_t>(data.output_frames_gen));
+  return out;
+}
+
+/// An open, running, silent stream that plays what it is asked for.
+class OutputStream {
+ public:
+  explicit OutputStream(const PlayMemory& memory)
+      : parameters_(parameters()),
+        rate_hz_(rate_for(memory.header().sample_rate_hz)),
+        converted_(convert(memory)),
+        voice_(memory.header(),
+               converted_.empty() ? memory.samples() : std::span<const float>(converted_),
+               rate_hz_) {
+    constexpr const char* kFailure = "The sound output could not be opened";
+    check_sound(Pa_OpenStream(&stream_,
+                              nullptr,
+                              &parameters_,
+                              rate_hz_,
+                              paFramesPerBufferUnspecified,
+                              paClipOff | paDitherOff,
+                              on_block,
+                              this),
+                kFailure);
+    check_sound(Pa_StartStream(stream_), kFailure);
+  }
+
+  ~OutputStream() { Pa_CloseStream(stream_); }
+
+  OutputStream(const OutputStream&) = delete;
+  OutputStream& operator=(const OutputStream&) = delete;
+  OutputStream(OutputStream&&) = delete;
+  OutputStream& operator=(OutputStream&&) = delete;
+
+  void fill(float* block, std::size_t sample_count) noexcept BRINK_NONBLOCKING {
+    voice_.fill(block, sample_count, static_cast<std::size_t>(parameters_.channelCount));
+  }
+
+  [[nodiscard]] bool is_active() const { return Pa_IsStreamActive(stream_) == 1; }
+
+ private:
+  static PaStreamParameters parameters() {
+    PaStreamParameters parameters{};
+    parameters.device = default_output();
+    const PaDeviceInfo* const device =
+        parameters.device == paNoDevice ? nullptr : Pa_GetDeviceInfo(parameters.device);
+    if (device == nullptr || device->maxOutputChannels < 1) {
+      throw Error("There is no sound output to play on.");
+    }
+    parameters.channelCount = std::min(2, device->maxOutputChannels);
+    parameters.sampleFormat = paFloat32;
+    // A stop must be heard at once.
+    constexpr double kMostLatencyS = 0.05;
+    const double offered_s = device->defaultLowOutputLatency;
+    parameters.suggestedLatency =
+        std::isfinite(offered_s) ? std::clamp(offered_s, 0.005, kMostLatencyS) : kMostLatencyS;
+    return parameters;
+  }
+
+  [[nodiscard]] double rate_for(double own_hz) const {
+    if (Pa_IsFormatSupported(nullptr, &parameters_, own_hz) == paFormatIsSupported) {
+      return own_hz;
+    }
+    return Pa_GetDeviceInfo(parameters_.device)->defaultSampleRate;
+  }
+
+  [[nodiscard]] std::vector<float> convert(const PlayMemory& memory) const {
+    const double own_hz = memory.header().sample_rate_hz;
+    return rate_hz_ == own_hz ? std::vector<float>{}
+                              : converted(memory.samples(), own_hz, rate_hz_);
+  }
+
+  PaStreamParameters parameters_;
+  double rate_hz_;
+  std::vector<float> converted_;
+  PlayVoice voice_;
+  PaStream* stream_ = nullptr;
+};
+
+int on_block(const void* /*input*/,
+             void* output,
+             unsigned long sample_count,
+             const PaStreamCallbackTimeInfo* /*time*/,
+             PaStreamCallbackFlags /*flags*/,
+             void* player) noexcept BRINK_NONBLOCKING {
+  static_cast<OutputStream*>(player)->fill(static_cast<float*>(output), sample_count);
+  return paContinue;
+}
+
+void refuse(PlayHeader& header, const Error& error) {
+  put_text(header.sentence, error.what());
+  header.phase.store(PlayPhase::kRefused, std::memory_order_release);
+}
+
+void play_from(const PlayMemory& memory, const std::atomic<bool>& is_wanted) {
+  PlayHeader& header = memory.header();
+  const OutputStream stream(memory);
+  header.phase.store(PlayPhase::kRunning, std::memory_order_release);
+  while (is_wanted.load()) {
+    if (!stream.is_active()) {
+      // A dead server lets nothing be closed, so nothing is; the parent sees this process end.
+      _exit(0);
+    }
+    std::this_thread::sleep_for(kLook);
+  }
+  // However the parent ended: what still sounds ends softly.
+  header.is_wanted.store(false);
+  std::this_thread::sleep_for(kRampDown);
+}
+
+}  // namespace
+
+int run_play_child() {
+  const PlayMemory memory(ChildProcess::kMemoryDescriptor);
+  return run_sound_child(
+      "brink-out",
+      [&](const std::atomic<bool>& is_wanted) { play_from(memory, is_wanted); },
+      [&](const Error& error) { refuse(memory.header(), error); });
+}
+
+}  // namespace brink::io

@@ -1,0 +1,44 @@
+#include "io/whole_sound.h"
+
+#include <fmt/format.h>
+
+#include <cstdint>
+
+#include "base/error.h"
+#include "base/printable.h"
+#include "io/sound_file.h"
+
+namespace brink::io {
+
+Sound read_sound(const std::string& path, double longest_s) {
+  io::SoundReader reader{path};
+  Sound sound;
+  sound.sample_rate_hz = reader.sample_rate_hz();
+  const auto most = static_cast<std::size_t>(longest_s * sound.sample_rate_hz);
+  while (reader.next_block()) {
+    const std::span<const float> block = reader.channel(0);
+    sound.samples.insert(sound.samples.end(), block.begin(), block.end());
+    if (sound.samples.size() > most) {
+      throw base::Error{
+          fmt::format("{}: longer than the {:g} s that a stage takes; cut it shorter.",
+                      base::printable(path),
+                      longest_s)};
+    }
+  }
+  if (sound.samples.empty()) {
+    throw base::Error{fmt::format("{}: holds no samples.", base::printable(path))};
+  }
+  return sound;
+}
+
+void write_sound(const std::string& path,
+                 double sample_rate_hz,
+                 const std::vector<float>& samples) {
+  const bool is_flac = path.size() >= 5 && path.substr(path.size() - 5) == ".flac";
+  io::SoundWriter writer{
+      path, sample_rate_hz, 1, is_flac ? io::SampleFormat::kInt16 : io::SampleFormat::kInt24};
+  writer.write(samples);
+  writer.close();
+}
+
+}  // namespace brink::io

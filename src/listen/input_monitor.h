@@ -1,0 +1,55 @@
+#pragma once
+
+#include <array>
+#include <cstddef>
+#include <cstdint>
+#include <span>
+
+namespace brink::listen {
+
+/// What a face says of one tap's level. Common practice asks for peaks about -12 dBFS in a loud
+/// passage: room for a ring to grow, and far above the noise of the input.
+struct InputLevel {
+  double peak_dbfs = 0.0;     ///< over the last 0.3 s; base::kSilenceDb for silence
+  double rms_dbfs = 0.0;      ///< over the last 0.3 s; a full-scale sine reads -3
+  bool is_clipping = false;   ///< full scale was reached in the last second
+  bool is_too_quiet = false;  ///< no peak above -50 dBFS in the last 5 s
+  bool is_silent = false;     ///< exact zeros for half a second: no cable, or muted digitally
+};
+
+/// Watches the samples of one tap, in stream time. [analysis]
+class InputMonitor {
+ public:
+  explicit InputMonitor(double sample_rate_hz);
+
+  void push(std::span<const float> block) noexcept;
+
+  [[nodiscard]] InputLevel level() const noexcept;
+
+  [[nodiscard]] bool is_silent() const noexcept { return zero_count_ >= silence_samples_; }
+
+  /// A new stream: nothing was heard yet.
+  void reset() noexcept;
+
+ private:
+  static constexpr std::size_t kSlices = 100;  // of 50 ms: 5 s
+
+  struct Slice {
+    float peak_lin = 0.0F;
+    double power_lin = 0.0;  // sum of squares
+  };
+
+  [[nodiscard]] float peak_over(std::size_t slices) const noexcept;
+  void end_slice() noexcept;
+
+  std::size_t slice_samples_;
+  std::int64_t silence_samples_;
+  std::array<Slice, kSlices> slices_{};  // the newest whole one lies before next_
+  std::size_t next_ = 0;
+  std::size_t slice_count_ = 0;  // whole ones so far
+  Slice current_;
+  std::size_t current_samples_ = 0;
+  std::int64_t zero_count_ = 0;
+};
+
+}  // namespace brink::listen

@@ -1,0 +1,41 @@
+#pragma once
+
+#include <atomic>
+#include <cstdint>
+#include <optional>
+#include <span>
+#include <string>
+#include <vector>
+
+#include "io/sound_file.h"
+
+namespace brink::listen {
+
+/// Keeps what a session hears in a WAV file. A fault ends the recording and not the session.
+class Recording {
+ public:
+  /// Replaces an existing file. Throws base::Error when it cannot be written or is not called .wav.
+  Recording(const std::string& path, double sample_rate_hz, std::size_t tap_count);
+
+  /// One span for each tap, all of one length. [analysis]
+  void write(std::span<const std::span<const float>> block);
+  /// Silence where samples were lost. [analysis]
+  void write_lost(std::int64_t sample_count);
+  void close();
+
+  /// One sentence once the recording broke off. [any]
+  [[nodiscard]] std::optional<std::string> fault() const;
+
+ private:
+  template <typename Work>
+  void guard(const Work& work);
+
+  std::optional<io::SoundWriter> writer_;
+  std::int64_t update_samples_;
+  std::int64_t unsaid_samples_ = 0;  // written since the header was last true
+  std::size_t tap_count_;
+  std::string sentence_;  // written before has_fault_, never after
+  std::atomic<bool> has_fault_{false};
+};
+
+}  // namespace brink::listen

@@ -1,0 +1,356 @@
+#include "listen/session.h"
+
+#include <algorithm>
+#include <atomic>
+#include <chrono>
+#include <thread>
+#include <utility>
+
+#include "base/ring_buffer.h"
+#include "base/triple_buffer.h"
+#include "listen/recording.h"
+#include "listen/tap_listener.h"
+
+namespace brink::listen {
+namespace {
+
+constexpr std::size_t kMostEvents = 4096;
+/// Samples of each tap at a time: a face is fresh after one such block, and a file is read in few.
+constexpr std::size_t kLiveBlockSamples = 1024;
+constexpr std::size_t kFileBlockSamples = 4096;
+constexpr double kMostBridgedS = 10.0;
+constexpr double kSilentNewsS = 0.5;
+constexpr double kReportPauseS = 1.0;  // between two words about unknown losses
+constexpr std::chrono::milliseconds kFullPause(1);
+
+show::LossReason to_reason(io::InputHealth health) noexcept {
+  return health == io::InputHealth::kFrozen ? show::LossReason::kFrozen
+                                            : show::LossReason::kVanished;
+}
+
+std::vector<TapListener> make_listeners(const io::Source& source) {
+  std::vector<TapListener> listeners;
+  listeners.reserve(source.taps().size());
+  for (const int tap : source.taps()) {
+    listeners.emplace_back(tap, source.sample_rate_hz());
+  }
+  return listeners;
+}
+
+Snapshot first_snapshot(const std::vector<TapListener>& listeners) {
+  Snapshot snapshot;
+  for (const TapListener& listener : listeners) {
+    TapSnapshot tap;
+    tap.tap = listener.tap();
+    tap.level = listener.monitor().level();
+    const auto spectrum = listener.detector().spectrum_dbfs();
+    tap.spectrum_dbfs.assign(spectrum.begin(), spectrum.end());
+    snapshot.taps.push_back(std::move(tap));
+  }
+  return snapshot;
+}
+
+}  // namespace
+
+struct Session::State {
+  State(std::unique_ptr<io::Source> from, SessionConfig session_config);
+
+  // The analysis thread's.
+  void run();
+  void take_in(const io::SourceReading& reading);
+  void hear(std::size_t sample_count);
+  void lose(std::int64_t sample_count);
+  void report_gaps(std::int64_t count);
+  void change_health(io::InputHealth health);
+  void watch_silence();
+  void break_off();
+  void collect();
+  void send(show::SessionEvent event);
+  void publish();
+  [[nodiscard]] bool is_news() const;
+
+  [[nodiscard]] double stream_s() const {
+    return static_cast<double>(samples) / source->sample_rate_hz();
+  }
+
+  std::unique_ptr<io::Source> source;
+  SessionConfig config;
+  std::vector<TapListener> listeners;
+  std::optional<Recording> recording;
+  std::vector<float> mixed;                   // as the source has it
+  std::vector<std::vector<float>> apart;      // tap by tap
+  std::vector<std::span<const float>> block;  // what of `apart` is filled
+  std::vector<show::SessionEvent> collected;
+  std::vector<bool> is_silent;  // each tap was said to be
+  std::int64_t samples = 0;
+  io::InputHealth health = io::InputHealth::kRunning;
+  std::int64_t lost_samples = 0;
+  std::int64_t gap_reports = 0;
+  std::int64_t unsaid_reports = 0;
+  double last_report_s = -kReportPauseS;
+  std::int64_t lost_events = 0;
+  std::uint64_t serial = 0;
+  std::int64_t told_samples = 0;  // when on_news was called last
+  std::uint64_t told_events = 0;
+
+  // Between the threads.
+  base::OwnedRingBuffer<show::SessionEvent> events{kMostEvents};
+  base::TripleBuffer<Snapshot> snapshots;
+  std::atomic<bool> is_stopping{false};
+  std::atomic<bool> is_over{false};
+  std::jthread thread;  // last: it uses all of the above
+};
+
+Session::State::State(std::unique_ptr<io::Source> from, SessionConfig session_config)
+    : source(std::move(from)),
+      config(std::move(session_config)),
+      listeners(make_listeners(*source)),
+      snapshots(first_snapshot(listeners)) {
+  const std::size_t taps = listeners.size();
+  const std::size_t block_samples = source->is_live() ? kLiveBlockSamples : kFileBlockSamples;
+  mixed.resize(taps * block_samples);
+  apart.assign(taps, std::vector<float>(block_samples));
+  block.resize(taps);
+  is_silent.assign(taps, false);
+  if (!config.record_path.empty()) {
+    recording.emplace(config.record_path, source->sample_rate_hz(), taps);
+  }
+}
+
+void Session::State::run() {
+  bool is_at_end = false;
+  while (!is_at_end && !is_stopping.load(std::memory_order_relaxed)) {
+    const io::SourceReading reading = source->read(mixed);
+    take_in(reading);
+    is_at_end = reading.is_over;
+  }
+  for (TapListener& listener : listeners) {
+    listener.finish();
+  }
+  collect();
+  if (recording) {
+    recording->close();
+  }
+  publish();
+  is_over.store(true, std::memory_order_release);
+  if (config.on_news) {
+    config.on_news();
+  }
+}
+
+void Session::State::take_in(const io::SourceReading& reading) {
+  const std::uint64_t written = events.written();
+  if (reading.lost_samples > 0) {
+    lose(reading.lost_samples);
+  }
+  if (reading.samples > 0) {
+    hear(reading.samples);
+  }
+  report_gaps(reading.gap_reports);
+  change_health(reading.health);
+  if (reading.samples > 0 || events.written() != written) {
+    publish();
+  }
+}
+
+void Session::State::hear(std::size_t sample_count) {
+  const std::size_t taps = listeners.size();
+  for (std::size_t t = 0; t < taps; ++t) {
+    for (std::size_t i = 0; i < sample_count; ++i) {
+      apart[t][i] = mixed[i * taps + t];
+    }
+    block[t] = std::span(apart[t]).first(sample_count);
+  }
+  if (recording) {
+    recording->write(block);
+  }
+  for (std::size_t t = 0; t < taps; ++t) {
+    listeners[t].push(block[t]);
+  }
+  samples += static_cast<std::int64_t>(sample_count);
+  collect();
+  if (source->is_live()) {
+    watch_silence();
+  }
+}
+
+void Session::State::lose(std::int64_t sample_count) {
+  lost_samples += sample_count;
+  show::SessionEvent event;
+  event.kind = show::EventKind::kSamplesLost;
+  event.lost_samples = sample_count;
+  send(event);
+  if (static_cast<double>(sample_count) > kMostBridgedS * source->sample_rate_hz()) {
+    break_off();
+    return;
+  }
+  for (TapListener& listener : listeners) {
+    listener.push_lost(sample_count);
+  }
+  if (recording) {
+    recording->write_lost(sample_count);
+  }
+  samples += sample_count;
+  collect();
+}
+
+/// Says what the device reported, at once or after a second's pause; `count` new ones.
+void Session::State::report_gaps(std::int64_t count) {
+  gap_reports += count;
+  unsaid_reports += count;
+  const bool is_due = stream_s() - last_report_s >= kReportPauseS;
+  if (unsaid_reports == 0 || !is_due) {
+    return;
+  }
+  show::SessionEvent event;
+  event.kind = show::EventKind::kSamplesLost;
+  event.lost_samples = show::SessionEvent::kUnknownCount;
+  send(event);
+  unsaid_reports = 0;
+  last_report_s = stream_s();
+}
+
+void Session::State::change_health(io::InputHealth now) {
+  const bool was_running = std::exchange(health, now) == io::InputHealth::kRunning;
+  const bool is_running = now == io::InputHealth::kRunning;
+  if (was_running == is_running) {
+    return;
+  }
+  show::SessionEvent event;
+  event.kind = is_running ? show::EventKind::kInputBack : show::EventKind::kInputLost;
+  event.reason = to_reason(now);
+  if (!is_running) {
+    break_off();
+    is_silent.assign(is_silent.size(), false);
+  }
+  send(event);
+}
+
+void Session::State::watch_silence() {
+  for (std::size_t t = 0; t < listeners.size(); ++t) {
+    const bool is_now = listeners[t].monitor().is_silent();
+    if (is_now != is_silent[t]) {
+      show::SessionEvent event;
+      event.kind = is_now ? show::EventKind::kInputLost : show::EventKind::kInputBack;
+      event.reason = show::LossReason::kZeros;
+      event.tap = listeners[t].tap();
+      send(event);
+      is_silent[t] = is_now;
+    }
+  }
+}
+
+void Session::State::break_off() {
+  for (TapListener& listener : listeners) {
+    listener.break_off();
+  }
+  collect();
+}
+
+/// All taps' events in the order of stream time, whatever the blocks.
+void Session::State::collect() {
+  collected.clear();
+  for (TapListener& listener : listeners) {
+    collected.insert(collected.end(), listener.events().begin(), listener.events().end());
+    listener.clear_events();
+  }
+  std::stable_sort(collected.begin(), collected.end(), [](const auto& a, const auto& b) {
+    return a.stream_s < b.stream_s;
+  });
+  for (const show::SessionEvent& event : collected) {
+    send(event);
+  }
+}
+
+void Session::State::send(show::SessionEvent event) {
+  event.wall = std::chrono::system_clock::now();
+  if (!show::is_of_ring(event.kind)) {
+    event.stream_s = stream_s();
+  }
+  while (!events.push(event)) {
+    if (source->is_live() || is_stopping.load(std::memory_order_relaxed)) {
+      ++lost_events;
+      return;
+    }
+    std::this_thread::sleep_for(kFullPause);
+  }
+}
+
+void Session::State::publish() {
+  Snapshot& snapshot = snapshots.back();
+  snapshot.serial = ++serial;
+  snapshot.samples = samples;
+  snapshot.health = health;
+  snapshot.lost_samples = lost_samples;
+  snapshot.gap_reports = gap_reports;
+  snapshot.lost_events = lost_events;
+  for (std::size_t t = 0; t < listeners.size(); ++t) {
+    const detector::Detector& detector = listeners[t].detector();
+    TapSnapshot& tap = snapshot.taps[t];
+    tap.level = listeners[t].monitor().level();
+    tap.counts = listeners[t].counts();
+    listeners[t].copy_tracks(tap.tracks);
+    tap.spectrum_dbfs.assign(detector.spectrum_dbfs().begin(), detector.spectrum_dbfs().end());
+  }
+  snapshots.publish();
+  if (config.on_news && is_news()) {
+    told_samples = samples;
+    told_events = events.written();
+    config.on_news();
+  }
+}
+
+/// Of exact zeros on every tap a face hears now and then, for its clock: nothing else changes.
+bool Session::State::is_news() const {
+  const bool is_all_silent =
+      std::all_of(is_silent.begin(), is_silent.end(), [](bool is_one) { return is_one; });
+  const auto pause = static_cast<std::int64_t>(kSilentNewsS * source->sample_rate_hz());
+  return !is_all_silent || events.written() != told_events || samples - told_samples >= pause;
+}
+
+Session::Session(std::unique_ptr<io::Source> source, const SessionConfig& config)
+    : state_(std::make_unique<State>(std::move(source), config)) {
+  state_->thread = std::jthread([this] { state_->run(); });
+}
+
+Session::~Session() {
+  stop();
+}
+
+const std::string& Session::source_name() const noexcept {
+  return state_->source->name();
+}
+
+double Session::sample_rate_hz() const noexcept {
+  return state_->source->sample_rate_hz();
+}
+
+const std::vector<int>& Session::taps() const noexcept {
+  return state_->source->taps();
+}
+
+std::span<const float> Session::spectrum_hz() const noexcept {
+  return state_->listeners.front().detector().spectrum_hz();
+}
+
+void Session::stop() noexcept {
+  state_->is_stopping.store(true, std::memory_order_relaxed);
+}
+
+bool Session::is_over() const noexcept {
+  return state_->is_over.load(std::memory_order_acquire);
+}
+
+std::size_t Session::take_events(std::span<show::SessionEvent> events) noexcept {
+  return state_->events.pull(events);
+}
+
+const Snapshot& Session::newest() noexcept {
+  return state_->snapshots.newest();
+}
+
+std::optional<std::string> Session::recording_fault() const {
+  return state_->recording ? state_->recording->fault() : std::nullopt;
+}
+
+}  // namespace brink::listen

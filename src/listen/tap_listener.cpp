@@ -1,0 +1,126 @@
+#include "listen/tap_listener.h"
+
+#include <algorithm>
+#include <array>
+
+#include "show/merge_rings.h"
+#include "show/ring_measurement.h"
+
+namespace brink::listen {
+namespace {
+
+show::EventKind to_kind(detector::RingState state) noexcept {
+  switch (state) {
+    case detector::RingState::kBuilding:
+      return show::EventKind::kBuilding;
+    case detector::RingState::kRinging:
+      return show::EventKind::kRinging;
+    case detector::RingState::kFading:
+      return show::EventKind::kFading;
+    case detector::RingState::kGone:
+      break;
+  }
+  return show::EventKind::kGone;
+}
+
+detector::DetectorConfig config_for(double sample_rate_hz) {
+  detector::DetectorConfig config;
+  config.sample_rate_hz = sample_rate_hz;
+  return config;
+}
+
+}  // namespace
+
+TapListener::TapListener(int tap, double sample_rate_hz)
+    : tap_(tap),
+      sample_rate_hz_(sample_rate_hz),
+      detector_(config_for(sample_rate_hz)),
+      monitor_(sample_rate_hz) {}
+
+void TapListener::push(std::span<const float> block) {
+  monitor_.push(block);
+  detector_.push(block, *this);
+}
+
+void TapListener::push_lost(std::int64_t sample_count) {
+  static constexpr std::array<float, 4096> kSilence{};
+  while (sample_count > 0) {
+    const auto count = std::min<std::int64_t>(sample_count, kSilence.size());
+    detector_.push(std::span(kSilence).first(static_cast<std::size_t>(count)), *this);
+    sample_count -= count;
+  }
+}
+
+void TapListener::finish() {
+  detector_.finish(*this);
+}
+
+void TapListener::break_off() {
+  monitor_.reset();
+  if (detector_.counts().samples == 0) {
+    return;  // nothing to forget
+  }
+  finish();
+  earlier_counts_ = counts();
+  earlier_ring_count_ = ring_count_;
+  detector_ = detector::Detector(config_for(sample_rate_hz_));
+}
+
+void TapListener::copy_tracks(std::vector<detector::TrackView>& tracks) const {
+  tracks.assign(detector_.tracks().begin(), detector_.tracks().end());
+  for (detector::TrackView& track : tracks) {
+    track.ring_id += track.ring_id == 0 ? 0 : earlier_ring_count_;
+  }
+}
+
+detector::InputCounts TapListener::counts() const noexcept {
+  detector::InputCounts counts = detector_.counts();
+  counts.samples += earlier_counts_.samples;
+  counts.non_finite += earlier_counts_.non_finite;
+  counts.clipped += earlier_counts_.clipped;
+  return counts;
+}
+
+/// The event as the whole stream has it, and not only the present stretch.
+detector::RingEvent TapListener::placed(detector::RingEvent event) const noexcept {
+  const std::int64_t start = earlier_counts_.samples;
+  event.sample += start;
+  event.ring.id += earlier_ring_count_;
+  for (std::int64_t* const sample :
+       {&event.ring.onset_sample, &event.ring.flagged_sample, &event.ring.ended_sample}) {
+    *sample += *sample == detector::kNever ? 0 : start;
+  }
+  return event;
+}
+
+detector::Ring& TapListener::known(const detector::Ring& ring) {
+  const auto found = std::find_if(
+      sounding_.begin(), sounding_.end(), [&](const auto& other) { return other.id == ring.id; });
+  if (found == sounding_.end()) {
+    return sounding_.emplace_back(ring);
+  }
+  *found = show::merge_ring(*found, ring);
+  return *found;
+}
+
+void TapListener::on_event(const detector::RingEvent& stretch_event) noexcept {
+  const detector::RingEvent event = placed(stretch_event);
+  ring_count_ = std::max(ring_count_, event.ring.id);
+  detector::Ring& ring = known(event.ring);
+  show::SessionEvent out;
+  out.kind = to_kind(event.ring.state);
+  out.stream_s = static_cast<double>(event.sample) / sample_rate_hz_;
+  out.tap = tap_;
+  out.sample_rate_hz = sample_rate_hz_;
+  out.ring = out.kind == show::EventKind::kGone ? ring : event.ring;
+  if (show::was_certain(ring)) {
+    out.cut = cuts::propose_cut(show::to_measurement(ring, sample_rate_hz_, event.sample));
+  }
+  if (out.kind == show::EventKind::kGone) {
+    std::swap(ring, sounding_.back());
+    sounding_.pop_back();
+  }
+  events_.push_back(out);
+}
+
+}  // namespace brink::listen

@@ -1,0 +1,16 @@
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "show/show_record.h"
+
+namespace brink::panel {
+
+/// What two visits of a venue tell about one output, a sentence each: what rang again, what is new,
+/// what was quiet this time, which cuts nothing asked for any more.
+[[nodiscard]] std::vector<std::string> visit_words(const show::ShowRecord& before,
+                                                   const show::ShowRecord& now,
+                                                   const std::string& output);
+
+}  // namespace brink::panel

@@ -1,0 +1,83 @@
+#include "panel/draw/level_meter.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <string>
+
+#include "base/units.h"
+#include "panel/draw/draw.h"
+
+namespace brink::panel {
+namespace {
+
+constexpr double kLowestDbfs = -60.0;
+constexpr double kUsualDbfs = -12.0;
+
+struct Hint {
+  std::string words;
+  ImU32 paint;
+};
+
+Hint hint_for(const listen::InputLevel& level, io::InputHealth health) {
+  if (health != io::InputHealth::kRunning) {
+    return {"no input", colour::kVermilion};
+  }
+  if (level.is_silent || level.peak_dbfs <= base::kSilenceDb) {
+    return {"no signal", colour::kVermilion};
+  }
+  if (level.is_clipping) {
+    return {"clips: less gain", colour::kVermilion};
+  }
+  if (level.is_too_quiet) {
+    return {"too quiet: more gain", colour::kOrange};
+  }
+  return {fmt::format("{:.0f} dBFS", level.peak_dbfs), colour::kText};
+}
+
+}  // namespace
+
+std::string level_words(const listen::TapSnapshot& tap, io::InputHealth health) {
+  return hint_for(tap.level, health).words;
+}
+
+void draw_level_meter(const Rect& area,
+                      const listen::TapSnapshot& tap,
+                      io::InputHealth health,
+                      const Theme& theme) {
+  Rect bar = area;
+  bar.right = area.right - theme.px(130.0F);
+  const auto x_of = [&](double level_dbfs) {
+    const double share = std::clamp(1.0 - level_dbfs / kLowestDbfs, 0.0, 1.0);
+    return bar.left + bar.width() * static_cast<float>(share);
+  };
+  const float half = theme.px(8.0F);
+  const float y = area.middle_y();
+  canvas().AddRectFilled(
+      ImVec2(bar.left, y - half), ImVec2(bar.right, y + half), colour::kCardLit, theme.px(3.0F));
+  const Hint hint = hint_for(tap.level, health);
+  if (health == io::InputHealth::kRunning && tap.level.peak_dbfs > kLowestDbfs) {
+    canvas().AddRectFilled(ImVec2(bar.left, y - half),
+                           ImVec2(x_of(tap.level.peak_dbfs), y + half),
+                           tap.level.is_clipping ? colour::kVermilion : colour::kGreen,
+                           theme.px(3.0F));
+  }
+  const float mark = x_of(kUsualDbfs);
+  canvas().AddLine(ImVec2(mark, y - half - theme.px(3.0F)),
+                   ImVec2(mark, y + half + theme.px(3.0F)),
+                   colour::kText,
+                   theme.px(2.0F));
+  draw_text(theme.small,
+            mark - theme.px(6.0F),
+            y - 0.5F * theme.small->FontSize,
+            colour::kText,
+            "-12",
+            Align::kRight);
+  draw_text(theme.body,
+            bar.right + theme.px(12.0F),
+            y - 0.5F * theme.body->FontSize,
+            hint.paint,
+            hint.words);
+}
+
+}  // namespace brink::panel

@@ -1,0 +1,41 @@
+#pragma once
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <string>
+
+#include "desk/live_rings.h"
+#include "listen/snapshot.h"
+#include "panel/view.h"
+
+namespace brink::panel {
+
+/// The tap whose level, map, spectrum and strip are shown; all taps are listened to.
+[[nodiscard]] inline const listen::TapSnapshot& shown_tap(const listen::Snapshot& snapshot,
+                                                          const View& view) {
+  return snapshot.taps[std::min(view.tap_index, snapshot.taps.size() - 1)];
+}
+
+/// What is wrong while no sound comes at all: the input is gone or frozen, or sends exact zeros.
+/// Nothing that is shown says then what the loop does. Empty while there is sound.
+[[nodiscard]] inline std::string deaf_words(const listen::Snapshot& snapshot, const View& view) {
+  const listen::TapSnapshot& tap = shown_tap(snapshot, view);
+  if (snapshot.health == io::InputHealth::kRunning && !tap.level.is_silent) {
+    return {};
+  }
+  const bool is_one_of_several =
+      snapshot.health == io::InputHealth::kRunning && snapshot.taps.size() > 1;
+  return is_one_of_several ? fmt::format("channel {} is silent", tap.tap) : "brink hears nothing";
+}
+
+/// A flagged ring on a tap that is not shown; nullptr: none.
+[[nodiscard]] inline const desk::BoardRow* ring_elsewhere(std::span<const desk::BoardRow> rows,
+                                                          int tap) {
+  const auto found = std::find_if(rows.begin(), rows.end(), [tap](const desk::BoardRow& row) {
+    return row.tap != tap && row.ring.state == detector::RingState::kRinging;
+  });
+  return found == rows.end() ? nullptr : &*found;
+}
+
+}  // namespace brink::panel

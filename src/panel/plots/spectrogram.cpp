@@ -1,0 +1,107 @@
+#include "panel/plots/spectrogram.h"
+
+#include <algorithm>
+#include <cmath>
+#include <cstddef>
+#include <iterator>
+
+#include "panel/plots/frequency_axis.h"
+#include "panel/plots/spectrum_plot.h"
+
+namespace brink::panel {
+namespace {
+
+// Half dB from -120 to +7.5 dBFS: finer than any shade, wider than what is shown.
+constexpr float kFloorDbfs = -120.0F;
+constexpr float kStepDb = 0.5F;
+
+constexpr auto kColumnBytes = static_cast<std::ptrdiff_t>(Spectrogram::kRows);
+
+std::uint8_t to_byte(float level_dbfs) noexcept {
+  return static_cast<std::uint8_t>(
+      std::lround(std::clamp((level_dbfs - kFloorDbfs) / kStepDb, 0.0F, 255.0F)));
+}
+
+}  // namespace
+
+Spectrogram::Spectrogram(std::int64_t expected_samples, int hop_samples)
+    : hop_samples_(hop_samples),
+      column_samples_(
+          std::max<std::int64_t>(hop_samples, (expected_samples + kColumns - 1) / kColumns)),
+      column_end_(column_samples_) {}
+
+void Spectrogram::set_delays(std::span<const float> frequencies_hz,
+                             std::span<const float> delays_samples) {
+  row_delays_samples_.assign(kRows, 0.0F);
+  for (int row = 0; row < kRows && !frequencies_hz.empty(); ++row) {
+    const double row_hz = FrequencyAxis::to_hz((static_cast<double>(row) + 0.5) / kRows);
+    const auto next = std::lower_bound(
+        frequencies_hz.begin(), frequencies_hz.end() - 1, static_cast<float>(row_hz));
+    row_delays_samples_[static_cast<std::size_t>(row)] =
+        delays_samples[static_cast<std::size_t>(next - frequencies_hz.begin())];
+  }
+}
+
+float Spectrogram::level_dbfs(int column, int row) const noexcept {
+  if (!row_delays_samples_.empty()) {
+    const auto delay = static_cast<double>(row_delays_samples_[static_cast<std::size_t>(row)]);
+    // The looks of a column end, at the mean, half a hop after its middle.
+    const double later = delay - 0.5 * hop_samples_;
+    column += static_cast<int>(std::lround(later / static_cast<double>(column_samples_)));
+    column = std::clamp(column, 0, column_count_ - 1);
+  }
+  const std::ptrdiff_t index = column * kColumnBytes + row;
+  return kFloorDbfs + kStepDb * static_cast<float>(levels_[static_cast<std::size_t>(index)]);
+}
+
+/// Two columns become one that keeps the louder.
+void Spectrogram::halve() {
+  const int pairs = column_count_ / 2;
+  for (int pair = 0; pair < pairs; ++pair) {
+    const auto even = levels_.begin() + 2 * (pair * kColumnBytes);
+    std::transform(even,
+                   even + kColumnBytes,
+                   even + kColumnBytes,
+                   levels_.begin() + pair * kColumnBytes,
+                   [](std::uint8_t a, std::uint8_t b) { return std::max(a, b); });
+  }
+  column_count_ = pairs;
+  levels_.resize(static_cast<std::size_t>(pairs) * kRows);
+  column_samples_ *= 2;
+}
+
+void Spectrogram::end_column() {
+  if (column_count_ == kColumns) {
+    halve();
+  }
+  std::vector<float> rows(kRows);
+  to_columns(frequencies_hz_, loudest_dbfs_, rows);
+  std::transform(rows.begin(), rows.end(), std::back_inserter(levels_), to_byte);
+  ++column_count_;
+  loudest_dbfs_.clear();
+  column_end_ = (column_count_ + 1) * column_samples_;
+}
+
+void Spectrogram::look(std::int64_t sample_count,
+                       std::span<const float> frequencies_hz,
+                       std::span<const float> levels_dbfs) {
+  if (!loudest_dbfs_.empty() && sample_count > column_end_) {
+    end_column();
+  }
+  if (loudest_dbfs_.empty()) {
+    frequencies_hz_.assign(frequencies_hz.begin(), frequencies_hz.end());
+    loudest_dbfs_.assign(levels_dbfs.begin(), levels_dbfs.end());
+    return;
+  }
+  for (std::size_t i = 0; i < levels_dbfs.size(); ++i) {
+    loudest_dbfs_[i] = std::max(loudest_dbfs_[i], levels_dbfs[i]);
+  }
+}
+
+void Spectrogram::finish() {
+  if (!loudest_dbfs_.empty()) {
+    end_column();
+  }
+}
+
+}  // namespace brink::panel

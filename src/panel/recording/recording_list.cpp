@@ -1,0 +1,210 @@
+#include "panel/recording/recording_list.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <optional>
+#include <utility>
+#include <vector>
+
+#include "base/printable.h"
+#include "base/units.h"
+#include "panel/draw/draw.h"
+#include "panel/draw/words.h"
+#include "show/cut_record.h"
+
+namespace brink::panel {
+namespace {
+
+constexpr float kRowHeight = 84.0F;
+constexpr float kGap = 6.0F;
+constexpr float kLineHeight = 22.0F;
+
+/// The rings that a cut is for, each place once: a ring may have come back.
+std::string served_words(const std::vector<int>& for_rings, const RecordingRings& rings) {
+  std::vector<std::string> places;
+  for (const int index : for_rings) {
+    const double ring_hz = rings.rings()[static_cast<std::size_t>(index)].ring.frequency_hz;
+    std::string place = base::frequency_label(ring_hz);
+    if (std::find(places.begin(), places.end(), place) == places.end()) {
+      places.push_back(std::move(place));
+    }
+  }
+  return places.empty() ? "" : fmt::format("for {}", fmt::join(places, ", "));
+}
+
+struct CutLine {
+  std::string cut;
+  std::string served = {};
+};
+
+std::vector<CutLine> cut_lines(const RecordingRings& rings, bool hides_answers) {
+  if (!rings.is_fitted()) {
+    return {{"..."}};
+  }
+  if (hides_answers) {
+    return {{fmt::format("{}, hidden", rings.shared().size())}};
+  }
+  std::vector<CutLine> lines;
+  for (const cuts::Move& move : rings.shared()) {
+    lines.push_back({show::cut_words(show::to_record(move.cut), rings.kind()),
+                     served_words(move.for_rings, rings)});
+  }
+  if (lines.empty()) {
+    lines.push_back({rings.rings().empty() ? "none needed" : "none that helps on this target"});
+  }
+  return lines;
+}
+
+void draw_row(const Rect& area,
+              const listen::FoundRing& found,
+              const std::string& cuts,
+              double sample_rate_hz,
+              bool is_selected,
+              bool hides_answers,
+              const Theme& theme) {
+  const detector::Ring& ring = found.ring;
+  draw_card(area, theme, is_selected ? colour::kCardLit : colour::kCard);
+  if (is_selected) {
+    canvas().AddRect(ImVec2(area.left, area.top),
+                     ImVec2(area.right, area.bottom),
+                     colour::kYellow,
+                     theme.px(6.0F),
+                     0,
+                     theme.px(1.5F));
+  }
+  const float left = area.left + theme.px(16.0F);
+  const float right = area.right - theme.px(14.0F);
+  const float top = area.top + theme.px(7.0F);
+  draw_state_mark(left + theme.px(5.0F),
+                  top + 0.5F * theme.title->FontSize,
+                  theme.px(6.0F),
+                  detector::RingState::kRinging);
+  const float name = draw_text(theme.title,
+                               left + theme.px(22.0F),
+                               top,
+                               colour::kText,
+                               hides_answers ? "? Hz" : base::frequency_label(ring.frequency_hz));
+  if (!hides_answers) {
+    draw_text(theme.body,
+              left + theme.px(36.0F) + name,
+              top + theme.px(5.0F),
+              colour::kQuiet,
+              base::note_name(ring.frequency_hz));
+  }
+  draw_text(theme.strong,
+            right,
+            top + theme.px(3.0F),
+            colour::kText,
+            "at " + place_words(static_cast<double>(ring.onset_sample) / sample_rate_hz),
+            Align::kRight);
+  draw_text(theme.body,
+            left,
+            top + theme.px(28.0F),
+            colour::kQuiet,
+            fmt::format("{}, peak {:.0f} dBFS, {:.0f} % sure, channel {}",
+                        growth_words(ring.growth_db_per_s),
+                        ring.peak_dbfs,
+                        100.0 * ring.confidence,
+                        found.channel));
+  draw_text(theme.strong, left, top + theme.px(50.0F), colour::kText, hides_answers ? "" : cuts);
+}
+
+}  // namespace
+
+void draw_recording_rows(const Rect& area,
+                         const RecordingRings& rings,
+                         double sample_rate_hz,
+                         int selected,
+                         bool hides_answers,
+                         const Theme& theme) {
+  Rect rest = area;
+  const int count = static_cast<int>(rings.rings().size());
+  if (count == 0) {
+    draw_text(theme.title, rest.left, rest.top, colour::kText, "Nothing rang");
+    return;
+  }
+  const float pitch = theme.px(kRowHeight + kGap);
+  int shown = std::max(static_cast<int>((rest.height() + theme.px(kGap)) / pitch), 1);
+  std::optional<float> foot_top;
+  if (shown < count) {
+    const Rect foot = rest.take_bottom(theme.px(kLineHeight));
+    shown = std::max(static_cast<int>((rest.height() + theme.px(kGap)) / pitch), 1);
+    foot_top = foot.top;
+  }
+  const int first = std::clamp(selected - shown / 2, 0, std::max(count - shown, 0));
+  const int below = count - first - shown;
+  if (foot_top) {
+    draw_text(theme.body,
+              rest.left,
+              *foot_top,
+              colour::kText,
+              fmt::format("ring {} of {}", selected + 1, count));
+    draw_text(theme.strong,
+              rest.right,
+              *foot_top,
+              colour::kText,
+              fmt::format("{}{}{}",
+                          first > 0 ? fmt::format("\u2191 {} more", first) : "",
+                          first > 0 && below > 0 ? "   " : "",
+                          below > 0 ? fmt::format("\u2193 {} more", below) : ""),
+              Align::kRight);
+  }
+  for (int i = first; i < std::min(first + shown, count); ++i) {
+    const auto index = static_cast<std::size_t>(i);
+    draw_row(rest.take_top(theme.px(kRowHeight)),
+             rings.rings()[index],
+             rings.is_fitted() ? cut_words(rings.cuts(index), rings.kind()) : std::string("..."),
+             sample_rate_hz,
+             i == selected,
+             hides_answers,
+             theme);
+    rest.take_top(theme.px(kGap));
+  }
+}
+
+Rect draw_recording_cuts(const Rect& area,
+                         const RecordingRings& rings,
+                         const std::string& target_name,
+                         bool hides_answers,
+                         const Theme& theme) {
+  std::vector<CutLine> lines = cut_lines(rings, hides_answers);
+  Rect rest = area;
+  // Less than half of the height; the rows are what one looks at.
+  const auto most = static_cast<std::size_t>(
+      std::max(0.45F * area.height() / theme.px(kLineHeight) - 2.0F, 1.0F));
+  if (lines.size() > most) {
+    const std::size_t more = lines.size() - most + 1;
+    lines.resize(most - 1);
+    lines.push_back({fmt::format("and {} more", more)});
+  }
+  const float height =
+      theme.px(kLineHeight) * static_cast<float>(lines.size() + 1) + theme.px(22.0F);
+  const Rect card = rest.take_bottom(height);
+  rest.take_bottom(theme.px(8.0F));
+  draw_card(card, theme);
+  Rect inner = card.inset(theme.px(10.0F));
+  inner.left += theme.px(6.0F);
+  const Rect head = inner.take_top(theme.px(kLineHeight + 2.0F));
+  draw_text(
+      theme.strong,
+      head.left,
+      head.top,
+      colour::kText,
+      shortened(
+          theme.strong, "For the whole file, on " + base::printable(target_name), head.width()));
+  for (const CutLine& line : lines) {
+    Rect row = inner.take_top(theme.px(kLineHeight));
+    row.take_left(draw_text(theme.body, row.left, row.top, colour::kText, line.cut) +
+                  theme.px(16.0F));
+    draw_text(theme.body,
+              row.right,
+              row.top,
+              colour::kQuiet,
+              shortened(theme.body, line.served, row.width()),
+              Align::kRight);
+  }
+  return rest;
+}
+
+}  // namespace brink::panel

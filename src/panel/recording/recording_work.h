@@ -1,0 +1,59 @@
+#pragma once
+
+#include <atomic>
+#include <functional>
+#include <string>
+#include <thread>
+#include <vector>
+
+#include "listen/analysis.h"
+#include "panel/plots/spectrogram.h"
+
+namespace brink::panel {
+
+/// What is known of a recording: its rings, and a picture of each channel.
+struct StudiedRecording {
+  listen::Analysis analysis;
+  std::vector<Spectrogram> pictures;
+};
+
+/// Analyses a file on a thread of its own. Going out of life stops it.
+class RecordingWork {
+ public:
+  /// `on_news` is called on that thread whenever there is something to show.
+  RecordingWork(std::string path, std::function<void()> on_news);
+
+  [[nodiscard]] const std::string& path() const noexcept { return path_; }
+
+  [[nodiscard]] double done_ratio() const noexcept {
+    return done_ratio_.load(std::memory_order_relaxed);
+  }
+
+  /// What was found until then is kept.
+  void stop() noexcept { thread_.request_stop(); }
+
+  /// Then, and only then, what follows may be read.
+  [[nodiscard]] bool is_over() const noexcept { return is_over_.load(std::memory_order_acquire); }
+
+  /// One sentence when the file could not be analysed.
+  [[nodiscard]] const std::string& fault() const noexcept { return fault_; }
+
+  /// The fault is that it is a folder.
+  [[nodiscard]] bool is_folder() const noexcept { return is_folder_; }
+
+  [[nodiscard]] StudiedRecording& found() noexcept { return found_; }
+
+ private:
+  void study(const std::stop_token& stop);
+
+  std::string path_;
+  std::function<void()> on_news_;
+  std::atomic<double> done_ratio_{0.0};
+  std::atomic<bool> is_over_{false};
+  std::string fault_;
+  bool is_folder_ = false;
+  StudiedRecording found_;
+  std::jthread thread_;  // last: the others outlive it
+};
+
+}  // namespace brink::panel

@@ -1,0 +1,163 @@
+// What the keys of the Ring out pane do. While answers are hidden, the arrows to the sides belong
+// to the guess that stands in the place of the plots.
+
+#include <algorithm>
+#include <chrono>
+
+#include "panel/ring_out/ring_out_forms.h"
+#include "panel/ring_out/ring_out_pane.h"
+
+namespace brink::panel {
+namespace {
+
+constexpr double kStepDb = 1.0;
+constexpr double kFineStepDb = 0.5;
+
+using Kind = show::Proposal::Kind;
+
+/// The next output that is still open, after the chosen one and then from the first.
+std::optional<std::size_t> next_open_output(const show::RingOut& flow) {
+  const auto& outputs = flow.record().outputs;
+  for (std::size_t by = 1; by < outputs.size(); ++by) {
+    const std::size_t index = (flow.chosen().value_or(0) + by) % outputs.size();
+    if (!outputs[index].back_off_db) {
+      return index;
+    }
+  }
+  return std::nullopt;
+}
+
+}  // namespace
+
+void RingOutPane::offer_cutting(Context& context) {
+  show::RingOut& flow = keeper_.flow();
+  Actions& actions = context.actions;
+  const auto offered = flow.offered();
+  const bool hides = context.view.hides_answers;
+  if (!offered.empty()) {
+    const std::size_t at = selected(offered);
+    const show::OfferedRing& ring = offered[at];
+    const bool cannot = ring.proposal && ring.proposal->kind == Kind::kCannot;
+    // One that only builds has no cut yet: it may be music.
+    if (ring.is_certain && !cannot && actions.offer("Space", "log the cut")) {
+      wants_cut_ = ring.id;
+    }
+    if (actions.offer("X", "not a ring")) {
+      flow.dismiss(ring.id, "", std::chrono::system_clock::now());
+    }
+    if (actions.offer("G", "let it go")) {
+      flow.let_go(ring.id);
+    }
+    if (offered.size() > 1 && actions.offer(Key::kTab, "Tab", "next ring")) {
+      selected_ = offered[(at + 1) % offered.size()].id;
+    }
+  }
+  const auto dismissed = flow.dismissed_sounding();
+  if (!dismissed.empty() && actions.offer("U", "a ring after all")) {
+    flow.restore(dismissed.front().dismissal);
+  }
+  const bool has_cut = !flow.output()->cuts.empty();
+  const auto flagged = !offered.empty() && offered[selected(offered)].is_certain
+                           ? std::optional(offered[selected(offered)].id)
+                           : std::nullopt;
+  if ((has_cut || flagged) && !hides && actions.offer("D", "edit")) {
+    editor_.open(flow, flagged);
+  }
+}
+
+void RingOutPane::offer_fader(Context& context) {
+  show::RingOut& flow = keeper_.flow();
+  desk::Desk& desk = context.desk;
+  Actions& actions = context.actions;
+  double by_db = kStepDb * (actions.count_presses(Key::kUp) - actions.count_presses(Key::kDown));
+  if (!context.view.hides_answers) {
+    by_db += kFineStepDb * (actions.count_presses(Key::kRight) - actions.count_presses(Key::kLeft));
+  }
+  actions.show("\u2191\u2193", "fader");
+  const double shown_db = flow.fader_db().value_or(desk.fader_db());
+  if (by_db != 0.0) {
+    flow.set_fader_db(shown_db + by_db);
+  }
+  if (actions.offer("F", "fader at")) {
+    ask_fader(form_, keeper_, desk.is_stage() ? kStageFader : FaderRange(), shown_db);
+  }
+}
+
+void RingOutPane::offer_ending(Context& context) {
+  show::RingOut& flow = keeper_.flow();
+  Actions& actions = context.actions;
+  const show::OutputRecord& output = *flow.output();
+  const bool is_done = output.back_off_db.has_value();
+  if (!output.rounds.empty() && !is_done && flow.fader_db() && actions.offer("R", "came back")) {
+    flow.mark_returned(output.rounds.size() - 1);
+  }
+  if (is_done) {
+    if (actions.offer("B", "go on")) {
+      flow.reopen();
+    }
+  } else if (actions.offer("B", "back off")) {
+    ask_back_off(form_, keeper_, context.settings.now().back_off_db);
+  }
+  if (flow.are_all_done() && actions.offer("L", "last check")) {
+    flow.log_last_check(std::chrono::system_clock::now());
+  }
+}
+
+/// Their keys stand on the round card, where their things are.
+void RingOutPane::offer_words(Context& context) {
+  show::RingOut& flow = keeper_.flow();
+  const auto is_asked = [&](char key) {
+    return clicked_ == key || context.actions.is_pressed(static_cast<char32_t>(key));
+  };
+  if (is_asked('N')) {
+    if (const auto open = next_open_output(flow)) {
+      flow.choose_output(*open);
+    } else {
+      ask_new_output(form_, keeper_, context.settings, context.desk.board().target());
+    }
+  } else if (is_asked('O')) {
+    outputs_.open(flow);
+  } else if (is_asked('V')) {
+    ask_show_words(form_, keeper_);
+  } else if (is_asked('M')) {
+    ask_notes(form_, keeper_);
+  }
+  clicked_.reset();
+}
+
+void RingOutPane::offer_actions(Context& context) {
+  show::RingOut& flow = keeper_.flow();
+  Actions& actions = context.actions;
+  if (flow.output() != nullptr) {
+    offer_cutting(context);
+    offer_fader(context);
+    offer_ending(context);
+  }
+  if (!flow.undo_what().empty() && actions.offer("Z", "undo")) {
+    flow.undo();
+  }
+  if (!flow.redo_what().empty() && actions.offer("Y", "redo")) {
+    flow.redo();
+  }
+  offer_words(context);
+}
+
+/// Space counts for the ring that it was pressed at, however long its cut takes to be fitted.
+void RingOutPane::log_when_fitted() {
+  if (!wants_cut_) {
+    return;
+  }
+  show::RingOut& flow = keeper_.flow();
+  const auto offered = flow.offered();
+  const auto ring = std::find_if(
+      offered.begin(), offered.end(), [&](const auto& one) { return one.id == *wants_cut_; });
+  if (ring != offered.end() && !ring->proposal) {
+    return;
+  }
+  if (ring != offered.end() && ring->proposal->kind != Kind::kCannot) {
+    flow.log_cut(ring->id);
+  }
+  wants_cut_.reset();
+}
+
+}  // namespace brink::panel

@@ -1,0 +1,63 @@
+#pragma once
+
+#include <cstdint>
+#include <functional>
+#include <optional>
+#include <string>
+
+#include "desk/desk_link.h"
+#include "desk/show_keeper.h"
+#include "panel/draw/text_form.h"
+#include "panel/pane.h"
+#include "panel/ring_out/cut_editor.h"
+#include "panel/ring_out/output_list.h"
+
+namespace brink::panel {
+
+/// Rings a show out, round by round: one hand on the fader, one key on the laptop. The live plots,
+/// the rings to deal with as cards, and the card of the round.
+class RingOutPane final : public Pane {
+ public:
+  RingOutPane(const std::string& book_path,
+              io::Book& book,
+              const desk::Settings& remembered,
+              std::function<void()> on_news);
+
+  [[nodiscard]] const char* title() const noexcept override { return "Ring out"; }
+
+  [[nodiscard]] std::string heading() const override;
+
+  void follow(Context& context) override;
+  void draw(const Rect& area, Context& context) override;
+  void describe(Facts& facts) const override;
+
+ private:
+  void offer_actions(Context& context);
+  void offer_cutting(Context& context);
+  void offer_fader(Context& context);
+  void offer_ending(Context& context);
+  void offer_words(Context& context);
+  void log_when_fitted();
+  void remember(desk::SettingsKeeper& keeper);
+  void draw_upper_card(const Rect& area, Context& context);
+  void draw_pages(const Rect& area, Context& context);
+
+  [[nodiscard]] bool has_page() const noexcept { return form_.is_open() || outputs_.is_open(); }
+
+  [[nodiscard]] std::size_t selected(const std::vector<show::OfferedRing>& offered) const;
+
+  desk::ShowKeeper keeper_;
+  desk::DeskLink link_;
+  TextForm form_;
+  CutEditor editor_;
+  OutputList outputs_;
+  std::optional<std::uint64_t> selected_;   // a ring chosen with Tab; else the first
+  std::optional<std::uint64_t> wants_cut_;  // Space was pressed before its cut was fitted
+  std::uint64_t remembered_revision_ = 0;
+  std::string remembered_target_;
+  std::optional<char> clicked_;  // a key on the round card
+  std::optional<double> true_gain_won_db_;
+  std::string deaf_;  // deaf_words()
+};
+
+}  // namespace brink::panel

@@ -1,0 +1,28 @@
+#pragma once
+
+#include <optional>
+#include <string>
+
+#include "desk/show_keeper.h"
+#include "panel/pane.h"
+
+namespace brink::panel {
+
+/// Where ringing out the chosen output stands: what to do now, the fader, each round with what it
+/// won, the advice with its reason, and whether all of it is logged. Returns the key that was
+/// clicked of those that it shows: next output, outputs, venue, note.
+std::optional<char> draw_round_card(const Rect& area,
+                                    const desk::ShowKeeper& keeper,
+                                    const Context& context);
+
+/// As high as it likes to be, or lower where whatever stands above it needs `above` pixels.
+[[nodiscard]] float round_card_height(float available, float above, const Theme& theme) noexcept;
+
+/// What to do now; in any phase while no sound comes (`deaf`: deaf_words()), to pull the fader
+/// down.
+[[nodiscard]] std::string instruction_words(const show::RingOut& flow, const std::string& deaf);
+
+/// "faded", "won 2.5 dB", ...
+[[nodiscard]] std::string check_words(const show::RoundView& round);
+
+}  // namespace brink::panel

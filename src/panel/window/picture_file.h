@@ -1,0 +1,15 @@
+#pragma once
+
+#include <span>
+#include <string>
+
+namespace brink::panel {
+
+/// Writes a PNG. `pixels`: red, green, blue, alpha of each, the lowest line first, as OpenGL hands
+/// them out. Throws base::Error when it cannot be written.
+void write_picture(const std::string& path,
+                   int width,
+                   int height,
+                   std::span<const unsigned char> pixels);
+
+}  // namespace brink::panel

@@ -1,0 +1,42 @@
+#include "panel/window/window_place.h"
+
+#include <algorithm>
+#include <cstdint>
+
+namespace brink::panel {
+namespace {
+
+/// In 64 bits: a settings file may say anything.
+std::int64_t shared_length(std::int64_t a, std::int64_t a_length, int b, int b_length) {
+  return std::max<std::int64_t>(
+      std::min(a + a_length, std::int64_t{b} + b_length) - std::max<std::int64_t>(a, b), 0);
+}
+
+std::int64_t shared_area(const WindowPlace& place, const ScreenArea& screen) {
+  return shared_length(place.x, place.width, screen.x, screen.width) *
+         shared_length(place.y, place.height, screen.y, screen.height);
+}
+
+}  // namespace
+
+WindowPlace fitted(WindowPlace wanted, std::span<const ScreenArea> screens, float scale) {
+  if (!wanted.is_known) {
+    wanted.width = static_cast<int>(static_cast<float>(kFirstWidth) * scale);
+    wanted.height = static_cast<int>(static_cast<float>(kFirstHeight) * scale);
+  }
+  if (screens.empty()) {
+    return wanted;
+  }
+  // The first one is the primary one, where none shows it.
+  const ScreenArea& screen = *std::max_element(
+      screens.begin(), screens.end(), [&wanted](const ScreenArea& a, const ScreenArea& b) {
+        return shared_area(wanted, a) < shared_area(wanted, b);
+      });
+  wanted.width = std::min(std::max(wanted.width, kSmallestWidth), screen.width);
+  wanted.height = std::min(std::max(wanted.height, kSmallestHeight), screen.height);
+  wanted.x = std::clamp(wanted.x, screen.x, screen.x + screen.width - wanted.width);
+  wanted.y = std::clamp(wanted.y, screen.y, screen.y + screen.height - wanted.height);
+  return wanted;
+}
+
+}  // namespace brink::panel

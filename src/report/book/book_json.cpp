@@ -1,0 +1,291 @@
+#include "report/book/book_json.h"
+
+#include <fmt/format.h>
+
+#include <cstdint>
+#include <limits>
+#include <optional>
+#include <stdexcept>
+
+#include "base/error.h"
+#include "report/book/book_values.h"
+#include "report/json_lines.h"
+#include "report/row_json.h"
+#include "show/gain_won.h"
+#include "show/record_key.h"
+
+namespace brink::report {
+namespace {
+
+constexpr std::size_t kShortKeyDigits = 8;
+
+Json to_json(const std::optional<double>& number) {
+  return number ? Json(*number) : Json(nullptr);
+}
+
+Json cut_json(const show::CutRecord& cut) {
+  return {{"centre_hz", cut.centre_hz}, {"q", cut.q}, {"depth_db", cut.depth_db}};
+}
+
+Json cut_json(const std::optional<show::CutRecord>& cut) {
+  return cut ? cut_json(*cut) : Json(nullptr);
+}
+
+Json round_json(const show::RoundRecord& round) {
+  const show::RingRecord& ring = round.ring;
+  return {{"ring",
+           {{"flagged_at", ring.flagged_at},
+            {"frequency_hz", ring.frequency_hz},
+            {"frequency_sd_hz", ring.frequency_sd_hz},
+            {"growth_db_per_s", ring.growth_db_per_s},
+            {"peak_dbfs", ring.peak_dbfs},
+            {"confidence", ring.confidence}}},
+          {"proposed", cut_json(round.proposed)},
+          {"cut", cut_json(round.cut)},
+          {"rang_at_db", to_json(round.rang_at_db)},
+          {"returned_at_db", to_json(round.returned_at_db)},
+          {"has_faded", round.has_faded},
+          {"note", round.note}};
+}
+
+Json output_json(const show::OutputRecord& output) {
+  Json json{{"name", output.name},
+            {"microphone", output.microphone},
+            {"position", output.position},
+            {"target", output.target},
+            {"prepared", output.prepared}};
+  json["rounds"] = Json::array();
+  for (const show::RoundRecord& round : output.rounds) {
+    json["rounds"].push_back(round_json(round));
+  }
+  json["cuts"] = Json::array();
+  for (const show::CutRecord& cut : output.cuts) {
+    json["cuts"].push_back(cut_json(cut));
+  }
+  json["start_at_db"] = to_json(output.start_at_db);
+  json["back_off_db"] = to_json(output.back_off_db);
+  json["won_db"] = to_json(show::gain_won_db(output));
+  json["advice"] = output.advice;
+  json["note"] = output.note;
+  return json;
+}
+
+/// What must be an object; anything else would read as one with nothing in it.
+const Json& object(const Json& json) {
+  if (!json.is_object()) {
+    throw std::invalid_argument("object");
+  }
+  return json;
+}
+
+/// Missing or null: the value it has anyway.
+template <typename Value>
+void read(const Json& json, const char* field, Value& value) {
+  const auto found = json.find(field);
+  if (found != json.end() && !found->is_null()) {
+    found->get_to(value);
+  }
+}
+
+void read(const Json& json, const char* field, std::optional<double>& value) {
+  const auto found = json.find(field);
+  if (found != json.end() && !found->is_null()) {
+    value = found->get<double>();
+  }
+}
+
+/// Whole numbers only as far as they fit: another conversion is undefined.
+void read(const Json& json, const char* field, std::uint64_t& value) {
+  const auto found = json.find(field);
+  if (found == json.end() || found->is_null()) {
+    return;
+  }
+  if (!found->is_number_unsigned()) {
+    throw std::invalid_argument(field);
+  }
+  value = found->get<std::uint64_t>();
+}
+
+void read(const Json& json, const char* field, int& value) {
+  constexpr std::uint64_t kMost = std::numeric_limits<int>::max();
+  std::uint64_t wide = 0;
+  read(json, field, wide);
+  if (wide > kMost) {
+    throw std::invalid_argument(field);
+  }
+  value = static_cast<int>(wide);
+}
+
+show::CutRecord parse_cut(const Json& json) {
+  show::CutRecord cut;
+  read(object(json), "centre_hz", cut.centre_hz);
+  read(json, "q", cut.q);
+  read(json, "depth_db", cut.depth_db);
+  return cut;
+}
+
+std::optional<show::CutRecord> parse_cut(const Json& json, const char* field) {
+  const auto found = json.find(field);
+  return found == json.end() || found->is_null() ? std::nullopt : std::optional(parse_cut(*found));
+}
+
+show::RoundRecord parse_round(const Json& json) {
+  show::RoundRecord round;
+  const Json& ring = object(json.at("ring"));
+  read(ring, "flagged_at", round.ring.flagged_at);
+  read(ring, "frequency_hz", round.ring.frequency_hz);
+  read(ring, "frequency_sd_hz", round.ring.frequency_sd_hz);
+  read(ring, "growth_db_per_s", round.ring.growth_db_per_s);
+  read(ring, "peak_dbfs", round.ring.peak_dbfs);
+  read(ring, "confidence", round.ring.confidence);
+  round.proposed = parse_cut(json, "proposed");
+  round.cut = parse_cut(json, "cut");
+  read(json, "rang_at_db", round.rang_at_db);
+  read(json, "returned_at_db", round.returned_at_db);
+  read(json, "has_faded", round.has_faded);
+  read(json, "note", round.note);
+  return round;
+}
+
+show::OutputRecord parse_output(const Json& json) {
+  show::OutputRecord output;
+  read(object(json), "name", output.name);
+  read(json, "microphone", output.microphone);
+  read(json, "position", output.position);
+  read(json, "target", output.target);
+  read(json, "prepared", output.prepared);
+  for (const Json& round : json.value("rounds", Json::array())) {
+    output.rounds.push_back(parse_round(round));
+  }
+  for (const Json& cut : json.value("cuts", Json::array())) {
+    output.cuts.push_back(parse_cut(cut));
+  }
+  read(json, "start_at_db", output.start_at_db);
+  read(json, "back_off_db", output.back_off_db);
+  read(json, "advice", output.advice);
+  read(json, "note", output.note);
+  return output;
+}
+
+std::string parse_key(const Json& json) {
+  auto key = json.at("key").get<std::string>();
+  if (!show::is_key(key)) {
+    throw std::invalid_argument("its key is not 32 hexadecimal digits");
+  }
+  return key;
+}
+
+show::ShowRecord parse_show(const Json& json) {
+  show::ShowRecord show;
+  show.key = parse_key(json);
+  read(json, "venue", show.venue);
+  read(json, "name", show.name);
+  read(json, "started_at", show.started_at);
+  for (const Json& output : json.value("outputs", Json::array())) {
+    show.outputs.push_back(parse_output(output));
+  }
+  for (const Json& dismissed : json.value("dismissals", Json::array())) {
+    show::DismissalRecord& dismissal = show.dismissals.emplace_back();
+    read(object(dismissed), "dismissed_at", dismissal.dismissed_at);
+    read(dismissed, "frequency_hz", dismissal.frequency_hz);
+    read(dismissed, "reason", dismissal.reason);
+  }
+  read(json, "last_check", show.last_check);
+  read(json, "note", show.note);
+  return show;
+}
+
+show::GuessRecord parse_guess(const Json& json) {
+  show::GuessRecord guess;
+  guess.key = parse_key(json);
+  read(json, "trainee", guess.trainee);
+  read(json, "guessed_at", guess.guessed_at);
+  read(json, "exercise", guess.exercise);
+  read(json, "seed", guess.seed);
+  read(json, "true_hz", guess.true_hz);
+  read(json, "guessed_hz", guess.guessed_hz);
+  read(json, "took_s", guess.took_s);
+  read(json, "level", guess.level);
+  read(json, "left_db", guess.left_db);
+  return guess;
+}
+
+void refuse(const std::string& fault, const char* what, const std::string& key) {
+  if (!fault.empty()) {
+    throw base::Error(fmt::format(
+        "{} {}, {}; nothing of the file was taken.", what, key.substr(0, kShortKeyDigits), fault));
+  }
+}
+
+}  // namespace
+
+std::string show_json(const show::ShowRecord& show) {
+  Json json{{"schema", "brink/book/1"},
+            {"key", show.key},
+            {"venue", show.venue},
+            {"name", show.name},
+            {"started_at", show.started_at}};
+  json["outputs"] = Json::array();
+  for (const show::OutputRecord& output : show.outputs) {
+    json["outputs"].push_back(output_json(output));
+  }
+  json["dismissals"] = Json::array();
+  for (const show::DismissalRecord& dismissal : show.dismissals) {
+    json["dismissals"].push_back({{"dismissed_at", dismissal.dismissed_at},
+                                  {"frequency_hz", dismissal.frequency_hz},
+                                  {"reason", dismissal.reason}});
+  }
+  json["won_db"] = to_json(show::gain_won_db(show));
+  json["last_check"] = show.last_check;
+  json["note"] = show.note;
+  return to_line(json);
+}
+
+std::string score_json(const show::GuessRecord& guess) {
+  return to_line({{"schema", "brink/score/1"},
+                  {"key", guess.key},
+                  {"trainee", guess.trainee},
+                  {"guessed_at", guess.guessed_at},
+                  {"exercise", guess.exercise},
+                  {"seed", guess.seed},
+                  {"true_hz", guess.true_hz},
+                  {"guessed_hz", guess.guessed_hz},
+                  {"took_s", guess.took_s},
+                  {"level", guess.level},
+                  {"left_db", guess.left_db}});
+}
+
+std::string list_json(std::span<const io::ShowSummary> shows) {
+  std::string text;
+  for (const io::ShowSummary& show : shows) {
+    text += to_line({{"schema", "brink/book-list/1"},
+                     {"key", show.key},
+                     {"venue", show.venue},
+                     {"name", show.name},
+                     {"started_at", show.started_at},
+                     {"outputs", show.output_count},
+                     {"rounds", show.round_count},
+                     {"won_db", to_json(show.won_db)}});
+  }
+  return text;
+}
+
+io::BookAction parse_book(std::string_view text, const std::string& name) {
+  io::BookAction action;
+  for_each_json_line(
+      text, name, "'brink book export' or 'brink book scores'", [&](const Json& json) {
+        const std::string schema = json.value("schema", "");
+        if (schema == "brink/book/1") {
+          action.shows.push_back(parse_show(json));
+          refuse(fault_in(action.shows.back()), "show", action.shows.back().key);
+        } else if (schema == "brink/score/1") {
+          action.guesses.push_back(parse_guess(json));
+          refuse(fault_in(action.guesses.back()), "guess", action.guesses.back().key);
+        } else {
+          throw std::invalid_argument("schema");
+        }
+      });
+  return action;
+}
+
+}  // namespace brink::report

@@ -1,0 +1,242 @@
+#include "report/book/book_text.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <optional>
+
+#include "base/printable.h"
+#include "base/time_of_day.h"
+#include "base/units.h"
+#include "show/cut_record.h"
+#include "show/gain_won.h"
+#include "show/kept_target.h"
+
+namespace brink::report {
+namespace {
+
+constexpr std::size_t kKeyDigits = 8;  ///< enough to tell a lifetime of shows apart
+
+std::string plural(int count, const char* one) {
+  return fmt::format("{} {}{}", count, one, count == 1 ? "" : "s");
+}
+
+std::string hz_text(double frequency_hz) {
+  return frequency_hz < 100.0 ? fmt::format("{:.1f} Hz", frequency_hz)
+                              : fmt::format("{:.0f} Hz", frequency_hz);
+}
+
+/// Characters, not bytes: UTF-8 goes on with bytes of 10xxxxxx.
+std::size_t width(const std::string& text) {
+  return static_cast<std::size_t>(std::count_if(text.begin(), text.end(), [](char c) {
+    return (static_cast<unsigned char>(c) & 0xC0U) != 0x80U;
+  }));
+}
+
+std::string padded(std::string text, std::size_t columns) {
+  const std::size_t has = width(text);
+  return has < columns ? text.append(columns - has, ' ') : text;
+}
+
+std::string won_text(const std::optional<double>& won_db) {
+  return won_db ? fmt::format("{:+.1f} dB", *won_db) : "-";
+}
+
+std::string dressed_or(const std::string& text, const char* empty) {
+  return text.empty() ? empty : base::printable(text);
+}
+
+/// "  what        words", nothing for no words.
+std::string line(const char* what, const std::string& words) {
+  return words.empty() ? "" : fmt::format("  {:<14} {}\n", what, base::printable(words));
+}
+
+std::string joined(const std::vector<std::string>& words) {
+  std::string text;
+  for (const std::string& word : words) {
+    text += (text.empty() ? "" : ", ") + word;
+  }
+  return text;
+}
+
+std::string fader_text(const show::RoundRecord& round) {
+  std::string text;
+  if (round.rang_at_db) {
+    text += fmt::format(", rang at {:+.1f} dB", *round.rang_at_db);
+  }
+  if (round.returned_at_db) {
+    text += fmt::format(", something came back at {:+.1f} dB", *round.returned_at_db);
+  }
+  return text;
+}
+
+std::string round_text(std::size_t number,
+                       const show::RoundRecord& round,
+                       cuts::Target::Kind kind) {
+  const show::RingRecord& ring = round.ring;
+  std::string text = fmt::format("  {:>3}. {:>8} ", number, hz_text(ring.frequency_hz));
+  if (ring.frequency_hz > 0.0) {
+    text += fmt::format("({})", base::note_name(ring.frequency_hz));
+  }
+  text += fmt::format(", {:+.0f} dB/s", ring.growth_db_per_s);
+  if (!ring.flagged_at.empty()) {
+    text += fmt::format(", {}", base::printable(base::short_time(ring.flagged_at)));
+  }
+  text += round.cut ? fmt::format("\n       cut {}", show::cut_text(*round.cut, kind))
+          : round.proposed
+              ? fmt::format("\n       not cut; proposed {}", show::cut_text(*round.proposed, kind))
+              : std::string("\n       not cut");
+  text += round.has_faded ? ", faded" : "";
+  text += fader_text(round);
+  return text + (round.note.empty() ? "" : "; " + base::printable(round.note)) + "\n";
+}
+
+/// A target is a whole file: its first line tells which.
+std::string first_line(const std::string& text) {
+  return text.substr(0, text.find('\n'));
+}
+
+std::string output_text(const show::OutputRecord& output) {
+  const cuts::Target::Kind kind = show::kept_kind(output.target);
+  std::string text = fmt::format("\n{}\n", dressed_or(output.name, "(without a name)"));
+  text += line("microphone", output.microphone);
+  text += line("position", output.position);
+  text += line("target", first_line(output.target));
+  text += line("prepared", joined(output.prepared));
+  for (std::size_t i = 0; i < output.rounds.size(); ++i) {
+    text += round_text(i + 1, output.rounds[i], kind);
+  }
+  std::vector<std::string> cuts;
+  cuts.reserve(output.cuts.size());
+  for (const show::CutRecord& cut : output.cuts) {
+    cuts.push_back(show::cut_text(cut, kind));
+  }
+  text += line("equaliser", joined(cuts));
+  if (const auto won = show::gain_won_db(output)) {
+    text += line("won", won_text(won));
+  }
+  if (output.back_off_db) {
+    text += line("backed off", fmt::format("{:.1f} dB", *output.back_off_db));
+  }
+  text += line("ended", output.advice);
+  text += line("note", output.note);
+  return text;
+}
+
+std::string visit_text(const char* which, const show::ShowRecord& show) {
+  return fmt::format("{:<7} {}  {}  {}  {}\n",
+                     which,
+                     base::printable(base::short_time(show.started_at)),
+                     dressed_or(show.venue, "-"),
+                     dressed_or(show.name, "-"),
+                     show.key.substr(0, kKeyDigits));
+}
+
+std::string times_text(const show::VisitRing& ring) {
+  return ring.times > 1 ? fmt::format(", {} times", ring.times) : "";
+}
+
+std::string compared_text(const show::OutputComparison& output) {
+  std::string text = fmt::format("\n{}\n", dressed_or(output.name, "(without a name)"));
+  if (output.won_before_db || output.won_now_db) {
+    text += fmt::format("  {:<22} {}, before {}\n",
+                        "won",
+                        won_text(output.won_now_db),
+                        won_text(output.won_before_db));
+  }
+  for (const show::RingPair& pair : output.again) {
+    text += fmt::format("  {:<22} {:>8}{}, before {} ({:+.0f} cents){}\n",
+                        "rang again",
+                        hz_text(pair.now.frequency_hz),
+                        times_text(pair.now),
+                        hz_text(pair.before.frequency_hz),
+                        pair.apart_cents,
+                        times_text(pair.before));
+  }
+  for (const show::VisitRing& ring : output.fresh) {
+    text += fmt::format("  {:<22} {:>8}{}\n", "new", hz_text(ring.frequency_hz), times_text(ring));
+  }
+  for (const show::VisitRing& ring : output.quiet) {
+    text += fmt::format(
+        "  {:<22} {:>8}{}\n", "quiet this time", hz_text(ring.frequency_hz), times_text(ring));
+  }
+  for (const show::CutRecord& cut : output.needless) {
+    text += fmt::format("  {:<22} {:>8} Q {:.3g} {:.3g} dB\n",
+                        "cut no longer needed",
+                        hz_text(cut.centre_hz),
+                        cut.q,
+                        cut.depth_db);
+  }
+  if (output.again.empty() && output.fresh.empty() && output.quiet.empty()) {
+    text += "  nothing rang on either visit\n";
+  }
+  return text;
+}
+
+}  // namespace
+
+std::string list_text(std::span<const io::ShowSummary> shows) {
+  std::size_t venue_columns = 5;
+  std::size_t name_columns = 4;
+  constexpr std::size_t kWidest = 32;
+  for (const io::ShowSummary& show : shows) {
+    venue_columns = std::max(venue_columns, std::min(kWidest, width(show.venue)));
+    name_columns = std::max(name_columns, std::min(kWidest, width(show.name)));
+  }
+  std::string text;
+  for (const io::ShowSummary& show : shows) {
+    text += fmt::format("{}  {}  {}  {:>10}  {:>11}  {:>8}  {}\n",
+                        padded(base::printable(base::short_time(show.started_at)), 16),
+                        padded(dressed_or(show.venue, "-"), venue_columns),
+                        padded(dressed_or(show.name, "-"), name_columns),
+                        plural(show.output_count, "output"),
+                        plural(show.round_count, "round"),
+                        won_text(show.won_db),
+                        base::printable(show.key.substr(0, kKeyDigits)));
+  }
+  return text;
+}
+
+std::string show_text(const show::ShowRecord& show) {
+  std::string text = fmt::format("{}, {}, {}\n",
+                                 dressed_or(show.venue, "(no venue)"),
+                                 dressed_or(show.name, "(no name)"),
+                                 base::printable(base::short_time(show.started_at)));
+  text += line("key", show.key);
+  text += line("note", show.note);
+  for (const show::OutputRecord& output : show.outputs) {
+    text += output_text(output);
+  }
+  if (!show.dismissals.empty()) {
+    text += "\nNot a ring\n";
+  }
+  for (const show::DismissalRecord& dismissal : show.dismissals) {
+    text += fmt::format("  {:>8}  {}  {}\n",
+                        hz_text(dismissal.frequency_hz),
+                        base::printable(base::short_time(dismissal.dismissed_at)),
+                        base::printable(dismissal.reason));
+  }
+  return text + (show.last_check.empty() ? ""
+                                         : fmt::format("\nLast check, all open: {}\n",
+                                                       base::printable(show.last_check)));
+}
+
+std::string comparison_text(const show::ShowRecord& before,
+                            const show::ShowRecord& now,
+                            const show::VisitComparison& comparison) {
+  std::string text = visit_text("before", before) + visit_text("now", now);
+  text += fmt::format("Rings within {:g} cents of one another count as the same.\n",
+                      comparison.tolerance_cents);
+  for (const show::OutputComparison& output : comparison.outputs) {
+    text += compared_text(output);
+  }
+  if (!comparison.only_before.empty()) {
+    text += fmt::format("\nOnly before: {}\n", base::printable(joined(comparison.only_before)));
+  }
+  if (!comparison.only_now.empty()) {
+    text += fmt::format("\nOnly now: {}\n", base::printable(joined(comparison.only_now)));
+  }
+  return text;
+}
+
+}  // namespace brink::report

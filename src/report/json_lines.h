@@ -1,0 +1,19 @@
+#pragma once
+
+#include <functional>
+#include <string>
+#include <string_view>
+
+#include "report/row_json.h"
+
+namespace brink::report {
+
+/// Calls `take` with the object on each line that is not blank. Throws base::Error with `name` and
+/// the line's number when it is no JSON object, or when `take` throws: "is not what {writer}
+/// writes", or the sentence of the base::Error that it threw. An empty text is refused too.
+void for_each_json_line(std::string_view text,
+                        const std::string& name,
+                        const std::string& writer,
+                        const std::function<void(const Json&)>& take);
+
+}  // namespace brink::report

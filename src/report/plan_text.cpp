@@ -1,0 +1,129 @@
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "base/printable.h"
+#include "base/units.h"
+#include "report/plan_report.h"
+#include "show/cut_record.h"
+
+namespace brink::report {
+namespace {
+
+std::string plural(std::size_t count, const char* one) {
+  return fmt::format("{} {}{}", count, one, count == 1 ? "" : "s");
+}
+
+std::string hz_text(double frequency_hz) {
+  return frequency_hz < 100.0 ? fmt::format("{:.1f} Hz", frequency_hz)
+                              : fmt::format("{:.0f} Hz", frequency_hz);
+}
+
+/// "811 Hz, 2631 Hz and 5200 Hz"
+std::string join(const std::vector<std::string>& words) {
+  std::string text;
+  for (std::size_t i = 0; i < words.size(); ++i) {
+    text += i == 0 ? "" : i + 1 == words.size() ? " and " : ", ";
+    text += words[i];
+  }
+  return text;
+}
+
+std::string ring_names(const PlanReport& report, const std::vector<int>& indices) {
+  std::vector<std::string> names;
+  names.reserve(indices.size());
+  for (const int index : indices) {
+    names.push_back(hz_text(report.rings[static_cast<std::size_t>(index)].frequency_hz));
+  }
+  return join(names);
+}
+
+std::string move_text(const PlanReport& report, const cuts::Move& move) {
+  std::string text;
+  if (move.is_high_pass) {
+    text = fmt::format("  high-pass at {}", hz_text(move.cut.centre_hz));
+  } else if (report.target.kind == cuts::Target::Kind::kGraphic) {
+    text = fmt::format(
+        "  band {:>8}  {:5.1f} dB", show::band_name(move.cut.centre_hz), move.cut.depth_db);
+  } else {
+    text = fmt::format("  {:>9}  Q {:<5.3g} {:5.1f} dB",
+                       hz_text(move.cut.centre_hz),
+                       move.cut.q,
+                       move.cut.depth_db);
+  }
+  text = fmt::format(
+      "{:<30} buys {:.1f} dB, costs {:.2f} dB of sound", text, move.buys_db, move.costs_db);
+  if (!move.for_rings.empty()) {
+    text += fmt::format("; for {}", ring_names(report, move.for_rings));
+  }
+  return text + "\n";
+}
+
+std::string head_text(const PlanReport& report) {
+  const std::string source =
+      report.is_from_loop ? "the loop's response" : plural(report.rings.size(), "ring");
+  std::string text =
+      fmt::format("Plan for the target {}, from {}", base::printable(report.target.name), source);
+  if (report.is_from_loop) {
+    text += report.loop_level_db <= 0.0
+                ? fmt::format(" ({:.1f} dB below the brink as it is)", -report.loop_level_db)
+                : fmt::format(" ({:.1f} dB over the brink as it is)", report.loop_level_db);
+  }
+  return text + "\n\n";
+}
+
+/// What the gain won holds for: a ring out of reach still rings where it did.
+const char* won_for(const PlanReport& report) {
+  if (!report.plan.unserved_rings.empty()) {
+    return " for the rings in reach";
+  }
+  return report.is_from_loop ? "" : " as far as the rings tell";
+}
+
+std::string tail_text(const PlanReport& report) {
+  const cuts::Plan& plan = report.plan;
+  std::string text = fmt::format(
+      "\nStable gain won: {:.1f} dB{}. Level lost, mean of the third-octaves 125 Hz to 8 kHz: "
+      "{:.1f} dB. Net: {:.1f} dB.\n",
+      plan.won_db,
+      won_for(report),
+      plan.lost_db,
+      plan.net_db());
+  if (report.is_from_loop && !plan.next_rings.empty()) {
+    std::vector<std::string> names;
+    for (std::size_t i = 0; i < std::min<std::size_t>(plan.next_rings.size(), 3); ++i) {
+      names.push_back(hz_text(plan.next_rings[i].frequency_hz));
+    }
+    text += fmt::format("After that it would ring first at {}.\n", join(names));
+  }
+  if (!report.is_from_loop) {
+    text +=
+        "Each move's figure is what is lost when it alone is taken back. The rest of the loop is "
+        "not\nknown: make the moves one by one, raise the gain and listen after each.\n";
+  }
+  return text;
+}
+
+}  // namespace
+
+std::string plan_text(const PlanReport& report) {
+  std::string text = head_text(report);
+  const cuts::Plan& plan = report.plan;
+  if (plan.moves.empty()) {
+    text += "  Nothing to cut: no move of this target is worth the sound it takes.\n";
+  }
+  for (const cuts::Move& move : plan.moves) {
+    text += move_text(report, move);
+  }
+  if (!plan.moves.empty()) {
+    text += tail_text(report);
+  }
+  if (!plan.unserved_rings.empty()) {
+    text +=
+        fmt::format("\nOut of this plan's reach: {}. Move a microphone or a loudspeaker instead.\n",
+                    ring_names(report, plan.unserved_rings));
+  }
+  return text;
+}
+
+}  // namespace brink::report

@@ -1,0 +1,40 @@
+#pragma once
+
+#include <optional>
+#include <string>
+
+#include "listen/analysis.h"
+
+namespace brink::report {
+
+/// The values of a cut as every file writes them.
+struct CutRow {
+  double centre_hz = 0.0;
+  double q = 0.0;
+  double depth_db = 0.0;
+};
+
+/// One ring as every file writes it: times in seconds of the stream, each number rounded to less
+/// than its own uncertainty (a thousandth of a hertz is 0.02 cents at 100 Hz, a tenth of a
+/// millisecond is four samples).
+struct RingRow {
+  int channel = 1;
+  std::string state;
+  double frequency_hz = 0.0;
+  double frequency_sd_hz = 0.0;
+  double onset_s = 0.0;
+  std::optional<double> flagged_s;  ///< none: never certain
+  std::optional<double> ended_s;    ///< none: it still sounded
+  double growth_db_per_s = 0.0;
+  double peak_dbfs = 0.0;
+  double confidence = 0.0;
+  std::string note;
+  std::optional<CutRow> cut;  ///< none: never certain, so there is nothing to cut
+};
+
+[[nodiscard]] CutRow to_row(const cuts::Cut& cut);
+[[nodiscard]] RingRow to_row(const listen::FoundRing& found, double sample_rate_hz);
+/// To the nearest whole multiple of 10^-`decimals`.
+[[nodiscard]] double round_to_decimals(double value, int decimals) noexcept;
+
+}  // namespace brink::report

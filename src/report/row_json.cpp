@@ -1,0 +1,40 @@
+#include "report/row_json.h"
+
+namespace brink::report {
+namespace {
+
+Json to_json(const std::optional<double>& value) {
+  return value ? Json(*value) : Json(nullptr);
+}
+
+}  // namespace
+
+Json to_json(const CutRow& cut) {
+  return {{"centre_hz", cut.centre_hz}, {"q", cut.q}, {"depth_db", cut.depth_db}};
+}
+
+Json to_json(const RingRow& row, bool with_state) {
+  Json json{{"channel", row.channel}};
+  if (with_state) {
+    json["state"] = row.state;
+  }
+  json["frequency_hz"] = row.frequency_hz;
+  json["frequency_sd_hz"] = row.frequency_sd_hz;
+  json["onset_s"] = row.onset_s;
+  json["flagged_s"] = to_json(row.flagged_s);
+  json["ended_s"] = to_json(row.ended_s);
+  json["growth_db_per_s"] = row.growth_db_per_s;
+  json["peak_dbfs"] = row.peak_dbfs;
+  json["confidence"] = row.confidence;
+  json["note"] = row.note;
+  if (row.cut) {
+    json["cut"] = to_json(*row.cut);
+  }
+  return json;
+}
+
+std::string to_line(const Json& json) {
+  return json.dump(-1, ' ', false, Json::error_handler_t::replace) + "\n";
+}
+
+}  // namespace brink::report

@@ -1,0 +1,31 @@
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "loop/scene.h"
+
+namespace brink::report {
+
+/// A rendered stage as its reports tell it.
+struct StageReport {
+  std::string clip;   ///< name of the sound file; empty when none was written
+  std::string kind;   ///< what the clip is for, in a few words; may be empty
+  std::string about;  ///< the story in a sentence; may be empty
+  loop::Scene scene;
+  loop::Render render;
+};
+
+/// {"schema":"brink/stage/1",...} in one line: the clip's truth.
+[[nodiscard]] std::string stage_json(const StageReport& report);
+
+/// Several clips' truths as one JSON array, one line each.
+[[nodiscard]] std::string stage_list_json(const std::vector<StageReport>& reports);
+
+/// The same for people.
+[[nodiscard]] std::string stage_text(const StageReport& report);
+
+/// A table of several clips in Markdown.
+[[nodiscard]] std::string stage_manifest(const std::vector<StageReport>& reports);
+
+}  // namespace brink::report

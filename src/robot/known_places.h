@@ -1,0 +1,40 @@
+#pragma once
+
+#include <span>
+#include <vector>
+
+#include "cuts/planner.h"
+
+namespace brink::robot {
+
+/// A place that rang, as heard in one round.
+struct RangPlace {
+  double frequency_hz = 0.0;
+  double growth_db_per_s = 0.0;
+  double brink_db = 0.0;  ///< where the fader stands when this place is at the brink, estimated
+  bool is_certain = false;
+};
+
+/// Everything that rang while an output is rung out, whatever was set at the time: how high the
+/// loop stands there by itself. From all of it the cuts are chosen together, anew in every round.
+class KnownPlaces {
+ public:
+  explicit KnownPlaces(double sample_rate_hz) : sample_rate_hz_(sample_rate_hz) {}
+
+  /// What rang while `setting` was in the loop. A place that rang before keeps the higher level.
+  void add(std::span<const RangPlace> rung, const cuts::Setting& setting);
+
+  /// Cuts that bring every known place under the brink with the fader at `fader_db`.
+  [[nodiscard]] cuts::Plan plan(double fader_db, const cuts::Target& target, int most_moves) const;
+
+ private:
+  struct Place {
+    double frequency_hz = 0.0;
+    double level_db = 0.0;  ///< loop gain, equaliser flat and fader at 0 dB
+  };
+
+  double sample_rate_hz_;
+  std::vector<Place> places_;
+};
+
+}  // namespace brink::robot

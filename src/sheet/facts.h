@@ -1,0 +1,63 @@
+#pragma once
+
+#include <cstddef>
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "cuts/setting.h"
+#include "cuts/target.h"
+#include "show/show_record.h"
+
+namespace brink::sheet {
+
+/// Sample rate at which a sheet draws responses. Cuts up to a few kHz look the same at any.
+inline constexpr double kSheetRateHz = 48000.0;
+
+enum class RingState : std::uint8_t { kFaded, kNotSeenToFade, kNotCut };
+
+/// A cut in the target's own steps.
+struct SheetCut {
+  show::CutRecord cut;
+  bool is_high_pass = false;
+  std::string place;  ///< as the equaliser labels it: "1854 Hz", on a graphic "2.5 kHz"
+  std::string band;   ///< of a graphic: "band 22 of 31"
+  int depth_decimals = 1;
+  std::optional<int> depth_steps;  ///< whole steps down from 0; nothing when it is between steps
+  std::string off_step;            ///< what the target cannot be set to; empty: all is on its steps
+  std::vector<std::size_t> rounds;  ///< those whose ring lies within its points of half depth
+};
+
+struct SheetRound {
+  RingState state = RingState::kNotCut;
+  std::optional<double> won_db;         ///< show::won_db() of the round
+  std::optional<double> won_so_far_db;  ///< show::won_db() of all up to this one
+  double level_now_db = 0.0;            ///< of the equaliser at the ring, all cuts together
+};
+
+/// What pictures, tables and words of one output are all made from, so that they agree.
+struct SheetOutput {
+  const show::OutputRecord* record = nullptr;  ///< outlives this
+  std::optional<cuts::Target> target;          ///< nothing when its text cannot be read
+  std::vector<SheetCut> cuts;                  ///< high-pass first, then rising in frequency
+  std::vector<SheetRound> rounds;              ///< as in the record
+  cuts::Setting setting;
+  double lost_db = 0.0;  ///< mean level lost over the third-octaves 125 Hz to 8 kHz
+  double deepest_db = 0.0;
+  double deepest_hz = 0.0;
+  std::optional<double> edge_db;      ///< show::edge_db()
+  std::optional<double> won_db;       ///< show::won_db()
+  std::optional<double> leave_at_db;  ///< edge less the margin
+
+  [[nodiscard]] double level_db(double frequency_hz) const;
+  /// A cut's centre as the equaliser labels it: on a graphic the band's nominal frequency.
+  [[nodiscard]] std::string written_centre(double centre_hz) const;
+};
+
+[[nodiscard]] SheetOutput sheet_output(const show::OutputRecord& record);
+
+/// "faded after its cut", "not seen to fade", "not cut".
+[[nodiscard]] const char* written_state(RingState state) noexcept;
+
+}  // namespace brink::sheet

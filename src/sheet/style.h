@@ -1,0 +1,14 @@
+#pragma once
+
+#include <string>
+#include <string_view>
+
+namespace brink::sheet {
+
+/// A whole page around `body` (markup), in the one style of our sheets. `title` is escaped here.
+[[nodiscard]] std::string sheet_page(std::string_view title, std::string_view body);
+
+/// What to take care of, and who comes first.
+[[nodiscard]] std::string safety_markup();
+
+}  // namespace brink::sheet

@@ -1,0 +1,25 @@
+#include "show/ring_measurement.h"
+
+namespace brink::show {
+
+cuts::RingMeasurement to_measurement(const detector::Ring& ring,
+                                     double sample_rate_hz,
+                                     std::int64_t end_sample) {
+  const auto to_s = [&](std::int64_t sample) {
+    return static_cast<double>(sample) / sample_rate_hz;
+  };
+  cuts::RingMeasurement measurement;
+  measurement.frequency_hz = ring.frequency_hz;
+  measurement.frequency_sd_hz = ring.frequency_sd_hz;
+  measurement.growth_db_per_s = ring.growth_db_per_s;
+  measurement.start_s = to_s(ring.onset_sample);
+  measurement.end_s = to_s(ring.ended_sample == detector::kNever ? end_sample : ring.ended_sample);
+  return measurement;
+}
+
+double trusted_growth(double growth_db_per_s, double confidence) noexcept {
+  constexpr double kSure = 0.8;
+  return confidence < kSure ? 0.0 : growth_db_per_s;
+}
+
+}  // namespace brink::show

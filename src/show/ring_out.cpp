@@ -1,0 +1,399 @@
+#include "show/ring_out.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <iterator>
+#include <utility>
+
+#include "base/error.h"
+#include "base/time_of_day.h"
+#include "show/cut_record.h"
+#include "show/kept_target.h"
+
+namespace brink::show {
+namespace {
+
+constexpr const char* kMoveFader = "move the fader";
+
+/// As a console shows it; also keeps steps of 0.1 dB from summing up rounding.
+double legal_fader_db(double fader_db) noexcept {
+  return std::round(std::clamp(fader_db, RingOut::kLowestFaderDb, RingOut::kHighestFaderDb) *
+                    100.0) /
+         100.0;
+}
+
+bool is_usable(const show::CutRecord& cut) noexcept {
+  const bool is_finite =
+      std::isfinite(cut.centre_hz) && std::isfinite(cut.q) && std::isfinite(cut.depth_db);
+  return is_finite && cut.centre_hz > 0.0 &&
+         (is_high_pass(cut) || (cut.q > 0.0 && cut.depth_db < 0.0));
+}
+
+}  // namespace
+
+RingOut::RingOut(show::ShowRecord show, const RingOutConfig& config) : config_(config) {
+  State state;
+  state.record = std::move(show);
+  for (const show::OutputRecord& output : state.record.outputs) {
+    (void)to_target(output.target);  // refuses what the book should not hold
+  }
+  state.faders_db.resize(state.record.outputs.size());
+  if (!state.record.outputs.empty()) {
+    state.chosen = state.record.outputs.size() - 1;
+  }
+  replace(std::move(state));
+  revision_ = 0;
+}
+
+/// Makes `state` the present one and brings along what follows from it.
+void RingOut::replace(State state) {
+  if (state.record != state_.record) {
+    ++revision_;
+  }
+  target_ = to_target(state.chosen ? state.output().target : "");
+  state_ = std::move(state);
+  ++tick_;
+}
+
+/// One step of undo, if anything changes.
+template <typename Change>
+bool RingOut::act(const std::string& what, const Change& change) {
+  State changed = state_;
+  change(changed);
+  is_in_fader_run_ = is_in_fader_run_ && what == kMoveFader;
+  if (changed == state_) {
+    return false;
+  }
+  if (is_in_fader_run_ && history_.undo_what() == kMoveFader) {
+    history_.forget_redo();
+  } else {
+    history_.push(state_, what);
+  }
+  is_in_fader_run_ = what == kMoveFader;
+  replace(std::move(changed));
+  return true;
+}
+
+bool RingOut::undo() {
+  State state = state_;
+  is_in_fader_run_ = false;
+  if (!history_.undo(state)) {
+    return false;
+  }
+  replace(std::move(state));
+  return true;
+}
+
+bool RingOut::redo() {
+  State state = state_;
+  is_in_fader_run_ = false;
+  if (!history_.redo(state)) {
+    return false;
+  }
+  replace(std::move(state));
+  return true;
+}
+
+// The show and its outputs.
+
+const show::OutputRecord* RingOut::output() const noexcept {
+  return state_.chosen ? &state_.record.outputs[*state_.chosen] : nullptr;
+}
+
+void RingOut::check_words(const OutputWords& words, std::optional<std::size_t> except) const {
+  if (words.name.find_first_not_of(" \t") == std::string::npos) {
+    throw base::Error("An output needs a name, such as wedge 1.");
+  }
+  for (std::size_t index = 0; index < state_.record.outputs.size(); ++index) {
+    if (index != except && state_.record.outputs[index].name == words.name) {
+      throw base::Error(fmt::format(
+          "There is an output '{}' already; choose it, or take another name.", words.name));
+    }
+  }
+  (void)to_target(words.target);
+}
+
+void RingOut::add_output(const OutputWords& words) {
+  check_words(words, std::nullopt);
+  act("add " + words.name, [&](State& state) {
+    show::OutputRecord& output = state.record.outputs.emplace_back();
+    output.name = words.name;
+    output.microphone = words.microphone;
+    output.position = words.position;
+    output.target = words.target;
+    state.faders_db.emplace_back();
+    state.chosen = state.record.outputs.size() - 1;
+  });
+}
+
+bool RingOut::change_output(const OutputWords& words) {
+  if (!state_.chosen) {
+    return false;
+  }
+  check_words(words, state_.chosen);
+  return act("change " + state_.output().name, [&](State& state) {
+    show::OutputRecord& output = state.output();
+    output.name = words.name;
+    output.microphone = words.microphone;
+    output.position = words.position;
+    output.target = words.target;
+  });
+}
+
+bool RingOut::choose_output(std::size_t index) {
+  if (index >= state_.record.outputs.size()) {
+    return false;
+  }
+  return act("choose " + state_.record.outputs[index].name,
+             [&](State& state) { state.chosen = index; });
+}
+
+bool RingOut::name_show(const std::string& venue, const std::string& name) {
+  return act("name the show", [&](State& state) {
+    state.record.venue = venue;
+    state.record.name = name;
+  });
+}
+
+bool RingOut::note_show(const std::string& note) {
+  return act("note on the show", [&](State& state) { state.record.note = note; });
+}
+
+bool RingOut::note_output(const std::string& note) {
+  return state_.chosen &&
+         act("note on " + state_.output().name, [&](State& state) { state.output().note = note; });
+}
+
+bool RingOut::note_round(std::size_t round, const std::string& note) {
+  if (output() == nullptr || round >= output()->rounds.size()) {
+    return false;
+  }
+  return act(fmt::format("note on round {}", round + 1),
+             [&](State& state) { state.output().rounds[round].note = note; });
+}
+
+// Prepare and raise.
+
+bool RingOut::tick(std::size_t point, bool is_done) {
+  if (output() == nullptr || point >= prepare_points().size()) {
+    return false;
+  }
+  const std::string text = prepare_points()[point];
+  return act(text, [&](State& state) {
+    auto& prepared = state.output().prepared;
+    std::erase(prepared, text);
+    if (is_done) {
+      prepared.push_back(text);
+    }
+  });
+}
+
+bool RingOut::set_fader_db(double fader_db) {
+  if (!state_.chosen || !std::isfinite(fader_db)) {
+    return false;
+  }
+  return act(kMoveFader,
+             [&](State& state) { state.faders_db[*state.chosen] = legal_fader_db(fader_db); });
+}
+
+bool RingOut::step_fader_db(double by_db) {
+  return set_fader_db(fader_db().value_or(0.0) + by_db);
+}
+
+std::optional<double> RingOut::fader_db() const noexcept {
+  return state_.chosen ? state_.faders_db[*state_.chosen] : std::nullopt;
+}
+
+// Cuts.
+
+std::optional<Proposal> RingOut::final_proposal(const HeardRing& heard,
+                                                const std::optional<show::CutRecord>& edited) {
+  if (proposal_for(heard) == nullptr) {
+    const ProposalInput input = input_for(heard);
+    take_proposal(input, propose(input));
+  }
+  Proposal proposal = *proposal_for(heard);
+  if (proposal.kind == Proposal::Kind::kCannot) {
+    if (!edited) {
+      return std::nullopt;
+    }
+    proposal.index = proposal.cuts.size();
+    proposal.cuts.push_back(*edited);
+  }
+  if (edited) {
+    proposal.cuts[proposal.index] = *edited;
+  }
+  return proposal;
+}
+
+bool RingOut::log_cut(std::uint64_t ring, const std::optional<show::CutRecord>& edited) {
+  const HeardRing* heard = find_offered(ring);
+  if (heard == nullptr || output() == nullptr || (edited && !is_usable(*edited))) {
+    return false;
+  }
+  const auto fitted = edited ? std::optional(nearest_on(target_, *edited)) : std::nullopt;
+  const auto proposal = final_proposal(*heard, fitted);
+  if (!proposal) {
+    return false;
+  }
+  show::RoundRecord round;
+  round.ring = {heard->flagged_at,
+                heard->ring.frequency_hz,
+                heard->ring.frequency_sd_hz,
+                heard->ring.growth_db_per_s,
+                heard->ring.peak_dbfs,
+                heard->ring.confidence};
+  const Proposal& proposed = *proposal_for(*heard);
+  if (proposed.kind != Proposal::Kind::kCannot) {
+    round.proposed = proposed.cut();
+  }
+  round.cut = proposal->cut();
+  round.rang_at_db = rang_at_db(*heard);
+  return act("cut " + cut_text(*round.cut), [&](State& state) {
+    show::OutputRecord& output = state.output();
+    let_return(output, *heard);
+    output.start_at_db = output.start_at_db ? output.start_at_db : round.rang_at_db;
+    output.cuts = proposal->cuts;
+    output.rounds.push_back(round);
+    std::erase(state.again, heard->id);
+    state.links.push_back({heard->id, *state.chosen, output.rounds.size() - 1, tick_ + 1});
+  });
+}
+
+bool RingOut::edit_cut(std::size_t cut, const show::CutRecord& edited) {
+  if (output() == nullptr || cut >= output()->cuts.size() || !is_usable(edited)) {
+    return false;
+  }
+  const show::CutRecord now = nearest_on(target_, edited);
+  return act("change to " + cut_text(now), [&](State& state) {
+    show::OutputRecord& output = state.output();
+    const show::CutRecord was = std::exchange(output.cuts[cut], now);
+    for (show::RoundRecord& round : output.rounds) {
+      if (round.cut == was) {
+        round.cut = now;
+      }
+    }
+  });
+}
+
+bool RingOut::add_cut(const show::CutRecord& cut) {
+  if (output() == nullptr || !is_usable(cut)) {
+    return false;
+  }
+  const show::CutRecord fitted = nearest_on(target_, cut);
+  return act("add " + cut_text(fitted),
+             [&](State& state) { state.output().cuts.push_back(fitted); });
+}
+
+bool RingOut::remove_cut(std::size_t cut) {
+  if (output() == nullptr || cut >= output()->cuts.size()) {
+    return false;
+  }
+  return act("take out " + cut_text(output()->cuts[cut]), [&](State& state) {
+    show::OutputRecord& output = state.output();
+    const show::CutRecord was = output.cuts[cut];
+    output.cuts.erase(output.cuts.begin() + static_cast<std::ptrdiff_t>(cut));
+    for (show::RoundRecord& round : output.rounds) {
+      if (round.cut == was) {
+        round.cut.reset();
+      }
+    }
+  });
+}
+
+bool RingOut::dismiss(std::uint64_t ring, const std::string& reason, TimeOfDay now) {
+  const HeardRing* heard = find_offered(ring);
+  if (heard == nullptr) {
+    return false;
+  }
+  return act(fmt::format("{:.0f} Hz is no ring", heard->ring.frequency_hz), [&](State& state) {
+    state.record.dismissals.push_back({base::wall_text(now), heard->ring.frequency_hz, reason});
+  });
+}
+
+bool RingOut::restore(std::size_t dismissal) {
+  if (dismissal >= state_.record.dismissals.size()) {
+    return false;
+  }
+  return act("take a dismissal back", [&](State& state) {
+    auto& dismissals = state.record.dismissals;
+    dismissals.erase(dismissals.begin() + static_cast<std::ptrdiff_t>(dismissal));
+  });
+}
+
+bool RingOut::let_go(std::uint64_t ring) {
+  const HeardRing* heard = find_offered(ring);
+  return heard != nullptr && act(fmt::format("let {:.0f} Hz go", heard->ring.frequency_hz),
+                                 [&](State& state) { state.let_go.push_back(ring); });
+}
+
+// Check and end.
+
+bool RingOut::mark_returned(std::size_t round, std::optional<double> fader) {
+  const auto at_db = fader ? fader : fader_db();
+  if (output() == nullptr || round >= output()->rounds.size() || !at_db || !std::isfinite(*at_db)) {
+    return false;
+  }
+  return act(fmt::format("round {} came back", round + 1), [&](State& state) {
+    state.output().rounds[round].returned_at_db = legal_fader_db(*at_db);
+    const Link* link = link_of_round(round);
+    const HeardRing* heard = link == nullptr ? nullptr : heard_.find(link->ring);
+    if (heard != nullptr && heard->ring.state <= detector::RingState::kRinging &&
+        !is_again(heard->id)) {
+      state.again.push_back(heard->id);
+    }
+  });
+}
+
+bool RingOut::back_off(double margin_db) {
+  if (output() == nullptr || !std::isfinite(margin_db) || margin_db < 0.0) {
+    return false;
+  }
+  const std::string reason = advice().reason;
+  const auto rings = offered_rings();
+  const HeardRing* caught = !rings.empty() && rings.front()->is_certain ? rings.front() : nullptr;
+  return act(fmt::format("back off {:.3g} dB", margin_db), [&](State& state) {
+    show::OutputRecord& output = state.output();
+    if (caught != nullptr) {
+      let_return(output, *caught);  // it ends with a ring that is left as it is
+    }
+    output.back_off_db = margin_db;
+    state.done_tick = tick_;
+    output.advice = reason;
+    auto edge = edge_db(output);
+    if (!edge && caught != nullptr) {
+      edge = rang_at_db(*caught);
+    }
+    auto& fader = state.faders_db[*state.chosen];
+    if (edge) {
+      const double safe_db = legal_fader_db(*edge - margin_db);
+      fader = fader ? std::min(*fader, safe_db) : safe_db;
+    }
+  });
+}
+
+bool RingOut::reopen() {
+  return output() != nullptr && act("go on with " + state_.output().name, [](State& state) {
+           state.output().back_off_db.reset();
+           state.output().advice.clear();
+         });
+}
+
+bool RingOut::log_last_check(TimeOfDay now) {
+  if (!are_all_done()) {
+    return false;
+  }
+  std::string rang;
+  for (const HeardRing* heard : offered_rings()) {
+    if (heard->is_certain) {
+      rang += fmt::format("{}{:.0f} Hz", rang.empty() ? "" : ", ", heard->ring.frequency_hz);
+    }
+  }
+  const std::string text = fmt::format(
+      "{} rang, {}", rang.empty() ? "nothing" : rang, base::short_time(base::wall_text(now)));
+  return act("the last check", [&](State& state) { state.record.last_check = text; });
+}
+
+}  // namespace brink::show

@@ -1,0 +1,254 @@
+#pragma once
+
+#include <chrono>
+#include <cstddef>
+#include <cstdint>
+#include <map>
+#include <optional>
+#include <span>
+#include <string>
+#include <vector>
+
+#include "cuts/propose.h"
+#include "cuts/setting.h"
+#include "cuts/target.h"
+#include "show/cut_proposal.h"
+#include "show/ring_out_advice.h"
+#include "show/ring_out_history.h"
+#include "show/ring_out_view.h"
+#include "show/session_event.h"
+#include "show/show_record.h"
+#include "show/show_rings.h"
+
+namespace brink::show {
+
+/// Rounds are few, so a cut is to win more than it must for one ring alone: with Q 8 at the
+/// narrowest instead of 16, seven rounds won 2.8 dB instead of 2.5 and cost 0.4 dB more
+/// (docs/log.md).
+[[nodiscard]] constexpr cuts::ProposeConfig ringing_out_propose() noexcept {
+  cuts::ProposeConfig propose;
+  propose.narrowest_q = 8.0;
+  return propose;
+}
+
+struct RingOutConfig {
+  double sample_rate_hz = 48000.0;                      ///< of the equaliser
+  cuts::ProposeConfig propose = ringing_out_propose();  ///< what no measurement of a ring can tell
+};
+
+/// What an engineer says of an output. Text in UTF-8; `target` as to_target() reads it.
+struct OutputWords {
+  std::string name;  ///< not empty, and no other output's
+  std::string microphone;
+  std::string position;
+  std::string target;
+};
+
+/// Ringing out a show: what was done (an show::ShowRecord), what rings now, and what to do next.
+/// Every face drives it with actions and events, and draws what it says.
+///
+/// An action that changes something is one step of undo(); a run of fader moves is one step. What
+/// was heard (that a ring faded) is not undone. After each call, when revision() is another one,
+/// record() is to be handed to the book. Actions return false, and change nothing, when there is
+/// nothing to act on; they throw base::Error, and change nothing, on words that cannot be.
+///
+/// No thread, no clock, no device: events bring their own time, actions are given it. [one thread]
+class RingOut {
+ public:
+  using TimeOfDay = std::chrono::system_clock::time_point;
+
+  /// Begins with a new show's record, or goes on with one from the book (with its last output, no
+  /// fader position known). Throws base::Error when an output's target is none.
+  explicit RingOut(show::ShowRecord show, const RingOutConfig& config = {});
+
+  [[nodiscard]] const show::ShowRecord& record() const noexcept { return state_.record; }
+
+  /// Grows whenever record() changes.
+  [[nodiscard]] std::uint64_t revision() const noexcept { return revision_; }
+
+  // The show and its outputs.
+
+  /// Chooses it too. Throws base::Error.
+  void add_output(const OutputWords& words);
+  /// Renames the chosen output, or gives it another microphone, position or target. Throws
+  /// base::Error.
+  bool change_output(const OutputWords& words);
+  bool choose_output(std::size_t index);
+  /// Venue and name of the show.
+  bool name_show(const std::string& venue, const std::string& name);
+  bool note_show(const std::string& note);
+  bool note_output(const std::string& note);
+  bool note_round(std::size_t round, const std::string& note);
+
+  [[nodiscard]] std::optional<std::size_t> chosen() const noexcept { return state_.chosen; }
+
+  /// The chosen output; nullptr while there is none.
+  [[nodiscard]] const show::OutputRecord* output() const noexcept;
+
+  /// Of the chosen output, or the one that stands for no text.
+  [[nodiscard]] const cuts::Target& target() const noexcept { return target_; }
+
+  // Prepare and raise.
+
+  /// Ticks or clears a point of prepare_points().
+  bool tick(std::size_t point, bool is_done);
+  /// The chosen output's fader as the engineer reads it off; beyond these it stays at the nearer.
+  static constexpr double kLowestFaderDb = -120.0;
+  static constexpr double kHighestFaderDb = 20.0;
+  bool set_fader_db(double fader_db);
+  /// From 0 dB when it was not known.
+  bool step_fader_db(double by_db);
+
+  /// Nothing until it was set.
+  [[nodiscard]] std::optional<double> fader_db() const noexcept;
+
+  // Catch and cut.
+
+  /// Whatever a session hands out; what is not of a ring is passed over.
+  void on_event(const SessionEvent& event);
+  /// The input was lost, or another one is listened to: the rings that sound are over, and were not
+  /// seen to fade. Before the events of kGone that come with it.
+  void on_break();
+
+  /// Rings to deal with now, the first the one that a single key means: certain ones that sound,
+  /// loudest first; certain ones that are over and were neither cut, dismissed nor let go, newest
+  /// first; then those that are building. A ring on several taps counts once.
+  [[nodiscard]] std::vector<OfferedRing> offered() const;
+  /// Certain rings that sound and are not offered, since they are said not to be rings; loudest
+  /// first. To be shown, small, because a loop may come to ring just there.
+  [[nodiscard]] std::vector<DismissedRing> dismissed_sounding() const;
+
+  /// Planning takes up to 30 ms a ring (propose()). A face has two ways: propose_all() where that
+  /// is short enough; or as long as next_to_propose() gives an input, run propose() on it on a
+  /// thread of its own and hand both to take_proposal(), which drops a proposal that things have
+  /// overtaken.
+  void propose_all();
+  [[nodiscard]] std::optional<ProposalInput> next_to_propose() const;
+  void take_proposal(const ProposalInput& input, const Proposal& proposal);
+
+  /// Logs a cut for an offered ring: what was proposed, or `edited` in its place (taken to the
+  /// nearest setting of the target). Proposes first when nothing was proposed yet. A round begins;
+  /// the one before it came back where this ring rang, if it was heard after that cut. False for a
+  /// ring that is not offered, or when nothing can be proposed and nothing is `edited`.
+  bool log_cut(std::uint64_t ring, const std::optional<show::CutRecord>& edited = std::nullopt);
+  /// Changes a cut of the equaliser, and what its round says, to the target's nearest setting.
+  bool edit_cut(std::size_t cut, const show::CutRecord& edited);
+  /// One that no ring asked for.
+  bool add_cut(const show::CutRecord& cut);
+  bool remove_cut(std::size_t cut);
+  /// Says that it is no ring: nothing at that place (is_same_place()) is offered again in this
+  /// show, on any output.
+  bool dismiss(std::uint64_t ring, const std::string& reason, TimeOfDay now);
+  /// Takes a dismissal back; by its index in the record.
+  bool restore(std::size_t dismissal);
+  /// Neither a cut nor a dismissal: offered again when it rings again.
+  bool let_go(std::uint64_t ring);
+
+  // Check and end.
+
+  /// Something came back after a round's cut, at this fader position or at the present one. A ring
+  /// that still sounds is offered again. False when no position is known.
+  bool mark_returned(std::size_t round, std::optional<double> fader_db = std::nullopt);
+  /// Ends the output with a margin, positive, under the fader position known to ring (edge_db()),
+  /// and takes the fader there; never up. Keeps the advice of this moment.
+  bool back_off(double margin_db = kBackOffDb);
+  /// Takes back_off() back without undoing what came after it.
+  bool reopen();
+  /// Says in the record what the last check, all outputs open, showed and when: the rings offered
+  /// now, or none. False while an output has not been backed off.
+  bool log_last_check(TimeOfDay now);
+
+  /// The margin of common practice (G. Davis, R. Jones, Sound Reinforcement Handbook, 5.3.1).
+  static constexpr double kBackOffDb = 6.0;
+
+  bool undo();
+  bool redo();
+
+  /// What undo() would take back, for its button; empty when there is nothing.
+  [[nodiscard]] std::string undo_what() const { return history_.undo_what(); }
+
+  [[nodiscard]] std::string redo_what() const { return history_.redo_what(); }
+
+  // What follows from all of that; nothing of it is kept.
+
+  [[nodiscard]] Phase phase() const;
+  /// What to do now, the advice and the other outputs considered: one line for the screen.
+  [[nodiscard]] const char* instruction() const;
+  /// One for each round of the chosen output; a ring that is caught counts as the last round's
+  /// coming back, as in advice().
+  [[nodiscard]] std::vector<RoundView> rounds() const;
+  /// For the chosen output; a ring that is caught counts as the last round's coming back.
+  [[nodiscard]] Advice advice() const;
+  /// Every output was backed off, and there is one.
+  [[nodiscard]] bool are_all_done() const;
+  /// The chosen output's equaliser: to hear it on a simulated stage, or to draw its response.
+  [[nodiscard]] cuts::Setting cuts() const;
+  [[nodiscard]] int bands_left() const;
+
+ private:
+  /// Which heard ring a round is of.
+  struct Link {
+    std::uint64_t ring = 0;
+    std::size_t output = 0;
+    std::size_t round = 0;
+    std::uint64_t cut_tick = 0;
+
+    friend bool operator==(const Link&, const Link&) = default;
+  };
+
+  struct State {
+    show::ShowRecord record;
+    std::optional<std::size_t> chosen;
+    std::vector<std::optional<double>> faders_db;  // of each output
+    std::vector<Link> links;
+    std::vector<std::uint64_t> let_go;
+    std::vector<std::uint64_t> again;  // sound on in spite of their cut
+    std::uint64_t done_tick = 0;       // when an output was last backed off
+
+    [[nodiscard]] show::OutputRecord& output() { return record.outputs[*chosen]; }
+
+    friend bool operator==(const State&, const State&) = default;
+  };
+
+  struct KeptProposal {
+    ProposalInput input;
+    Proposal proposal;
+  };
+
+  /// The chosen output as the rings that are caught leave its last round: they count as its coming
+  /// back.
+  [[nodiscard]] show::OutputRecord seen() const;
+  [[nodiscard]] std::vector<RoundView> views(const show::OutputRecord& seen) const;
+
+  template <typename Change>
+  bool act(const std::string& what, const Change& change);
+  void replace(State state);
+  void check_words(const OutputWords& words, std::optional<std::size_t> except) const;
+  void mark_faded(std::uint64_t ring);
+  [[nodiscard]] std::optional<std::size_t> dismissal_at(double frequency_hz) const;
+  [[nodiscard]] bool is_served(const HeardRing& heard) const;
+  [[nodiscard]] bool is_again(std::uint64_t ring) const;
+  [[nodiscard]] bool is_offered(const HeardRing& heard) const;
+  [[nodiscard]] const HeardRing* find_offered(std::uint64_t ring) const;
+  [[nodiscard]] std::vector<const HeardRing*> offered_rings() const;
+  [[nodiscard]] const Link* link_of_round(std::size_t round) const;
+  [[nodiscard]] bool was_heard_after_last_cut(const HeardRing& heard) const;
+  [[nodiscard]] std::optional<double> rang_at_db(const HeardRing& heard) const;
+  void let_return(show::OutputRecord& output, const HeardRing& heard) const;
+  [[nodiscard]] ProposalInput input_for(const HeardRing& heard) const;
+  [[nodiscard]] const Proposal* proposal_for(const HeardRing& heard) const;
+  [[nodiscard]] std::optional<Proposal> final_proposal(
+      const HeardRing& heard, const std::optional<show::CutRecord>& edited);
+
+  RingOutConfig config_;
+  State state_;
+  cuts::Target target_;
+  std::uint64_t revision_ = 0;
+  std::uint64_t tick_ = 0;
+  bool is_in_fader_run_ = false;
+  RingOutHistory<State> history_;
+  ShowRings heard_;
+  std::map<std::uint64_t, KeptProposal> proposals_;
+};
+
+}  // namespace brink::show

@@ -1,0 +1,46 @@
+#pragma once
+
+#include <cstddef>
+#include <cstdint>
+#include <optional>
+#include <span>
+#include <string>
+
+#include "show/gain_won.h"
+#include "show/show_record.h"
+
+namespace brink::show {
+
+/// What a round won: the fader where something came back after its cut over the fader where it
+/// rang. Nothing while either is not known; rings that rang together win together, and what they
+/// won stands with the last of them.
+[[nodiscard]] std::optional<double> won_db(const show::RoundRecord& round) noexcept;
+
+/// The highest fader position known to ring now: where something came back after the last cut, or
+/// else where the last ring rang. Nothing when no fader position is known.
+[[nodiscard]] std::optional<double> edge_db(const show::OutputRecord& output) noexcept;
+
+/// What all rounds won, for an output or a show: there as here the cut of a round that nothing has
+/// come back after counts as nothing yet.
+/// Rounds with a cut in them.
+[[nodiscard]] int round_count(const show::OutputRecord& output) noexcept;
+
+struct Advice {
+  enum class Kind : std::uint8_t { kGoOn, kMayStop, kStop };
+
+  Kind kind = Kind::kGoOn;
+  std::string reason;  ///< one sentence for the screen
+};
+
+/// When to stop, by common practice: after 5 to 7 rounds, or when more than three ring at once (D.
+/// Stewart, ProSoundWeb, 24 June 2010); and when the last round won less than 1 dB, since a cut
+/// then takes more from the sound than it gives. That alone is no reason to stop before the fifth
+/// round, only one to stop if one likes: the highest places of a loop often lie within half a
+/// decibel, and a round that wins nothing then says nothing of the next (docs/method.md). Two such
+/// rounds in a row that win less than 1 dB together are a reason again. `caught_at_db`: the fader
+/// of each certain ring that is not cut yet. They ring at once when they ring at one position of
+/// the fader, those included that were cut since it was last raised: the loudest covers the others.
+[[nodiscard]] Advice advise(const show::OutputRecord& output,
+                            std::span<const std::optional<double>> caught_at_db);
+
+}  // namespace brink::show

@@ -1,0 +1,381 @@
+// What RingOut makes of the rings that are heard: what is offered, proposed, and where it stands.
+
+#include <algorithm>
+#include <utility>
+
+#include "show/cut_record.h"
+#include "show/ring_measurement.h"
+#include "show/ring_out.h"
+
+namespace brink::show {
+
+using detector::RingState;
+
+namespace {
+
+/// A ring's measurement is reported again with each event; a proposal stays as long as the cut that
+/// it would ask for stays.
+cuts::RingMeasurement measurement_of(const show::RingRecord& ring) {
+  return {.frequency_hz = ring.frequency_hz,
+          .frequency_sd_hz = ring.frequency_sd_hz,
+          .growth_db_per_s = ring.growth_db_per_s};
+}
+
+/// Certain and sounding, certain and over, building.
+int rank(const HeardRing& heard) noexcept {
+  if (!heard.is_certain) {
+    return 2;
+  }
+  return heard.is_sounding() ? 0 : 1;
+}
+
+bool comes_first(const HeardRing* a, const HeardRing* b) noexcept {
+  if (rank(*a) != rank(*b)) {
+    return rank(*a) < rank(*b);
+  }
+  if (rank(*a) == 1) {
+    return a->caught_tick > b->caught_tick;
+  }
+  return a->ring.level_dbfs > b->ring.level_dbfs;
+}
+
+}  // namespace
+
+void RingOut::on_event(const SessionEvent& event) {
+  if (!is_of_ring(event.kind)) {
+    return;
+  }
+  ++tick_;
+  const auto change = heard_.take(event, {tick_, state_.chosen.value_or(0), fader_db()});
+  if (change.has_become_certain) {
+    is_in_fader_run_ = false;  // up to here is one thing to undo, away from here another
+  }
+  const bool did_sound =
+      change.before == RingState::kBuilding || change.before == RingState::kRinging;
+  if (did_sound && (event.kind == EventKind::kFading || event.kind == EventKind::kGone)) {
+    mark_faded(change.id);
+  }
+  std::erase_if(proposals_, [&](const auto& kept) { return heard_.find(kept.first) == nullptr; });
+}
+
+void RingOut::on_break() {
+  ++tick_;
+  heard_.end_all();
+  std::erase_if(proposals_, [&](const auto& kept) { return heard_.find(kept.first) == nullptr; });
+}
+
+/// A ring that fades while the fader stands where it rang, or higher, fades because of its cut.
+void RingOut::mark_faded(std::uint64_t ring) {
+  const auto link = std::find_if(
+      state_.links.rbegin(), state_.links.rend(), [&](const Link& it) { return it.ring == ring; });
+  if (link == state_.links.rend()) {
+    return;
+  }
+  const auto& rang_at_db = state_.record.outputs[link->output].rounds[link->round].rang_at_db;
+  const auto& fader = state_.faders_db[link->output];
+  if (fader && rang_at_db && *fader < *rang_at_db) {
+    return;
+  }
+  const Link faded = *link;
+  const auto mark = [&](State& state) {
+    if (std::find(state.links.begin(), state.links.end(), faded) != state.links.end()) {
+      state.record.outputs[faded.output].rounds[faded.round].has_faded = true;
+    }
+  };
+  history_.amend(mark);
+  State state = state_;
+  mark(state);
+  replace(std::move(state));
+}
+
+// What is offered.
+
+std::optional<std::size_t> RingOut::dismissal_at(double frequency_hz) const {
+  const auto& dismissals = state_.record.dismissals;
+  const auto found = std::find_if(dismissals.begin(), dismissals.end(), [&](const auto& it) {
+    return is_same_place(it.frequency_hz, frequency_hz);
+  });
+  return found == dismissals.end()
+             ? std::nullopt
+             : std::optional(static_cast<std::size_t>(found - dismissals.begin()));
+}
+
+/// It was cut, or a cut was logged at its place after it was caught, as it may sound on several
+/// taps.
+bool RingOut::is_served(const HeardRing& heard) const {
+  return !is_again(heard.id) &&
+         std::any_of(state_.links.begin(), state_.links.end(), [&](const Link& link) {
+           const show::RoundRecord& round = state_.record.outputs[link.output].rounds[link.round];
+           const bool is_its = link.ring == heard.id ||
+                               (link.cut_tick > heard.caught_tick &&
+                                is_same_place(round.ring.frequency_hz, heard.ring.frequency_hz));
+           return is_its && round.cut;
+         });
+}
+
+bool RingOut::is_again(std::uint64_t ring) const {
+  const auto& again = state_.again;
+  return std::find(again.begin(), again.end(), ring) != again.end();
+}
+
+bool RingOut::is_offered(const HeardRing& heard) const {
+  const auto& gone = state_.let_go;
+  // What was left when its output was done is over with it.
+  const bool is_left = output() != nullptr && output()->back_off_db.has_value() &&
+                       heard.caught_tick <= state_.done_tick;
+  const bool is_here =
+      heard.is_sounding() || (heard.output == state_.chosen.value_or(0) && !is_left);
+  return is_here && !dismissal_at(heard.ring.frequency_hz) && !is_served(heard) &&
+         std::find(gone.begin(), gone.end(), heard.id) == gone.end();
+}
+
+std::vector<const HeardRing*> RingOut::offered_rings() const {
+  std::vector<const HeardRing*> all;
+  for (const HeardRing& heard : heard_.all()) {
+    if (is_offered(heard)) {
+      all.push_back(&heard);
+    }
+  }
+  std::stable_sort(all.begin(), all.end(), comes_first);
+  std::vector<const HeardRing*> once;
+  for (const HeardRing* heard : all) {
+    if (std::none_of(once.begin(), once.end(), [&](const HeardRing* other) {
+          return is_same_place(other->ring.frequency_hz, heard->ring.frequency_hz);
+        })) {
+      once.push_back(heard);
+    }
+  }
+  return once;
+}
+
+const HeardRing* RingOut::find_offered(std::uint64_t ring) const {
+  const HeardRing* heard = heard_.find(ring);
+  return heard != nullptr && is_offered(*heard) ? heard : nullptr;
+}
+
+std::vector<OfferedRing> RingOut::offered() const {
+  std::vector<OfferedRing> offered;
+  for (const HeardRing* heard : offered_rings()) {
+    OfferedRing& row = offered.emplace_back();
+    row.id = heard->id;
+    row.tap = heard->tap;
+    row.ring = heard->ring;
+    row.is_certain = heard->is_certain;
+    row.flagged_at = heard->flagged_at;
+    row.rang_at_db = rang_at_db(*heard);
+    if (const Proposal* proposal = proposal_for(*heard)) {
+      row.proposal = *proposal;
+    }
+  }
+  return offered;
+}
+
+std::vector<DismissedRing> RingOut::dismissed_sounding() const {
+  std::vector<const HeardRing*> sounding;
+  for (const HeardRing& heard : heard_.all()) {
+    if (heard.is_sounding() && heard.is_certain) {
+      sounding.push_back(&heard);
+    }
+  }
+  std::stable_sort(sounding.begin(), sounding.end(), comes_first);
+  std::vector<DismissedRing> dismissed;
+  for (const HeardRing* heard : sounding) {
+    const auto dismissal = dismissal_at(heard->ring.frequency_hz);
+    // Once for each dismissal, however many taps hear it.
+    if (dismissal && std::none_of(dismissed.begin(), dismissed.end(), [&](const auto& one) {
+          return one.dismissal == *dismissal;
+        })) {
+      dismissed.push_back({heard->ring.frequency_hz, *dismissal});
+    }
+  }
+  return dismissed;
+}
+
+// Proposals.
+
+ProposalInput RingOut::input_for(const HeardRing& heard) const {
+  ProposalInput input;
+  input.sample_rate_hz = config_.sample_rate_hz;
+  input.wanted = cuts::propose_cut(
+      to_measurement(heard.ring, heard.sample_rate_hz, heard.ring.onset_sample), config_.propose);
+  if (const show::OutputRecord* at = output()) {
+    input.target_text = at->target;
+    input.cuts = at->cuts;
+    for (const show::RoundRecord& round : at->rounds) {
+      if (round.cut) {
+        const auto asked = cuts::propose_cut(measurement_of(round.ring), config_.propose);
+        input.rung.push_back({round.ring.frequency_hz, asked.q});
+      }
+    }
+  }
+  return input;
+}
+
+const Proposal* RingOut::proposal_for(const HeardRing& heard) const {
+  const auto kept = proposals_.find(heard.id);
+  return kept != proposals_.end() && kept->second.input == input_for(heard) ? &kept->second.proposal
+                                                                            : nullptr;
+}
+
+std::optional<ProposalInput> RingOut::next_to_propose() const {
+  if (output() == nullptr) {
+    return std::nullopt;
+  }
+  for (const HeardRing* heard : offered_rings()) {
+    if (proposal_for(*heard) == nullptr) {
+      return input_for(*heard);
+    }
+  }
+  return std::nullopt;
+}
+
+void RingOut::take_proposal(const ProposalInput& input, const Proposal& proposal) {
+  for (const HeardRing& heard : heard_.all()) {
+    if (input_for(heard) == input) {
+      proposals_[heard.id] = {input, proposal};
+    }
+  }
+}
+
+void RingOut::propose_all() {
+  while (const auto input = next_to_propose()) {
+    take_proposal(*input, propose(*input));
+  }
+}
+
+// Where it stands.
+
+const RingOut::Link* RingOut::link_of_round(std::size_t round) const {
+  const auto link = std::find_if(state_.links.begin(), state_.links.end(), [&](const Link& it) {
+    return it.output == state_.chosen && it.round == round;
+  });
+  return link == state_.links.end() ? nullptr : &*link;
+}
+
+bool RingOut::was_heard_after_last_cut(const HeardRing& heard) const {
+  const Link* link = link_of_round(output()->rounds.size() - 1);
+  return link == nullptr || link->cut_tick < heard.caught_tick;
+}
+
+std::vector<RoundView> RingOut::views(const show::OutputRecord& seen) const {
+  std::vector<RoundView> views;
+  for (const show::RoundRecord& round : seen.rounds) {
+    const Link* link = link_of_round(views.size());
+    const HeardRing* heard = link == nullptr ? nullptr : heard_.find(link->ring);
+    RoundView view{RoundCheck::kOpen, won_db(round), &output()->rounds[views.size()]};
+    if (!round.cut) {
+      view.check = RoundCheck::kToCut;
+    } else if (round.returned_at_db) {
+      view.check = RoundCheck::kReturned;
+    } else if (round.has_faded) {
+      view.check = RoundCheck::kFaded;
+    } else if (heard != nullptr && heard->ring.state <= RingState::kRinging) {
+      view.check = RoundCheck::kSounding;
+    }
+    views.push_back(view);
+  }
+  return views;
+}
+
+std::vector<RoundView> RingOut::rounds() const {
+  return output() == nullptr ? std::vector<RoundView>() : views(seen());
+}
+
+Phase RingOut::phase() const {
+  const auto offered = offered_rings();
+  if (output() == nullptr) {
+    return Phase::kPrepare;
+  }
+  // One that is over waits no longer once the output is done.
+  const bool is_done = output()->back_off_db.has_value();
+  if (!offered.empty() && offered.front()->is_certain &&
+      (offered.front()->is_sounding() || !is_done)) {
+    return Phase::kCatch;
+  }
+  const auto views = this->views(*output());
+  if (!views.empty() && views.back().check == RoundCheck::kSounding) {
+    return Phase::kCheck;
+  }
+  if (is_done) {
+    return Phase::kDone;
+  }
+  const bool is_ready = output()->prepared.size() >= prepare_points().size();
+  return views.empty() && !is_ready ? Phase::kPrepare : Phase::kRaise;
+}
+
+const char* RingOut::instruction() const {
+  const Phase now = phase();
+  if (now == Phase::kDone && are_all_done()) {
+    return state_.record.last_check.empty() ? "All are done: open them, listen, log the last check."
+                                            : "Done, and checked with all outputs open.";
+  }
+  if (advice().kind == Advice::Kind::kStop && now == Phase::kCatch) {
+    return "Pull the fader down, and back off.";
+  }
+  if (advice().kind == Advice::Kind::kStop && now == Phase::kRaise) {
+    return "Back off: this output is rung out.";
+  }
+  return show::instruction(now);
+}
+
+bool RingOut::are_all_done() const {
+  const auto& outputs = state_.record.outputs;
+  return !outputs.empty() && std::all_of(outputs.begin(), outputs.end(), [](const auto& output) {
+    return output.back_off_db.has_value();
+  });
+}
+
+/// The fader where a ring rang, of the chosen output. One that was caught while another output was
+/// chosen rings because this one is up where it is; one that its cut did not stop rings here.
+std::optional<double> RingOut::rang_at_db(const HeardRing& heard) const {
+  return heard.output == state_.chosen && !is_again(heard.id) ? heard.rang_at_db : fader_db();
+}
+
+/// The last round as a ring that was heard after its cut leaves it. One elsewhere at the same fader
+/// position rang together with it, or was covered by it: what they win shows when the fader goes
+/// up again.
+void RingOut::let_return(show::OutputRecord& output, const HeardRing& heard) const {
+  const auto at_db = rang_at_db(heard);
+  if (output.rounds.empty() || !was_heard_after_last_cut(heard) || !at_db) {
+    return;
+  }
+  show::RoundRecord& last = output.rounds.back();
+  const bool is_elsewhere = !is_same_place(last.ring.frequency_hz, heard.ring.frequency_hz);
+  if (!last.returned_at_db && !(last.rang_at_db == at_db && is_elsewhere)) {
+    last.returned_at_db = at_db;
+  }
+}
+
+show::OutputRecord RingOut::seen() const {
+  show::OutputRecord seen = *output();
+  for (const HeardRing* heard : offered_rings()) {
+    if (heard->is_certain) {
+      let_return(seen, *heard);
+    }
+  }
+  return seen;
+}
+
+Advice RingOut::advice() const {
+  if (output() == nullptr) {
+    return {};
+  }
+  std::vector<std::optional<double>> caught_at_db;
+  for (const HeardRing* heard : offered_rings()) {
+    if (heard->is_certain) {
+      caught_at_db.push_back(rang_at_db(*heard));
+    }
+  }
+  return advise(seen(), caught_at_db);
+}
+
+cuts::Setting RingOut::cuts() const {
+  return output() == nullptr ? cuts::Setting{} : to_setting(output()->cuts);
+}
+
+int RingOut::bands_left() const {
+  const cuts::Setting setting = cuts();
+  return std::max(target_.bands - static_cast<int>(setting.cuts.size()), 0);
+}
+
+}  // namespace brink::show

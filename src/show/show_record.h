@@ -1,0 +1,86 @@
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace brink::show {
+
+/// What the book keeps of ringing out, as plain values. Times of day are ISO 8601 with the offset
+/// from UTC, to the millisecond. Faders and gains in dB, on whatever scale the console shows; only
+/// differences are taken. Text is UTF-8.
+
+struct CutRecord {
+  double centre_hz = 0.0;  ///< of a high-pass: its corner
+  double q = 0.0;          ///< 0: a high-pass
+  double depth_db = 0.0;   ///< negative; of a high-pass 0
+
+  friend bool operator==(const CutRecord&, const CutRecord&) = default;
+};
+
+struct RingRecord {
+  std::string flagged_at;  ///< time of day
+  double frequency_hz = 0.0;
+  double frequency_sd_hz = 0.0;
+  double growth_db_per_s = 0.0;
+  double peak_dbfs = 0.0;
+  double confidence = 0.0;
+
+  friend bool operator==(const RingRecord&, const RingRecord&) = default;
+};
+
+/// Ring, cut, check.
+struct RoundRecord {
+  RingRecord ring;
+  std::optional<CutRecord> proposed;     ///< what brink proposed
+  std::optional<CutRecord> cut;          ///< what was logged for this ring; nothing yet: to be cut
+  std::optional<double> rang_at_db;      ///< fader where it rang
+  std::optional<double> returned_at_db;  ///< fader where something came back after the cut
+  bool has_faded = false;                ///< the ring was seen to fade after the cut
+  std::string note;
+
+  friend bool operator==(const RoundRecord&, const RoundRecord&) = default;
+};
+
+/// Found, and said not to be a ring: not offered again in the same show.
+struct DismissalRecord {
+  std::string dismissed_at;
+  double frequency_hz = 0.0;
+  std::string reason;
+
+  friend bool operator==(const DismissalRecord&, const DismissalRecord&) = default;
+};
+
+/// A loudspeaker feed and how it was rung out.
+struct OutputRecord {
+  std::string name;
+  std::string microphone;
+  std::string position;
+  std::string target;                 ///< as docs/targets.md writes one, whole
+  std::vector<std::string> prepared;  ///< points of the checklist that were ticked
+  std::vector<RoundRecord> rounds;
+  std::vector<CutRecord> cuts;        ///< all that is in the equaliser now
+  std::optional<double> start_at_db;  ///< fader where the first round began to ring
+  std::optional<double>
+      back_off_db;     ///< the margin taken at the end, positive; nothing: still open
+  std::string advice;  ///< why it was ended, as said on the screen
+  std::string note;
+
+  friend bool operator==(const OutputRecord&, const OutputRecord&) = default;
+};
+
+struct ShowRecord {
+  std::string key;  ///< unique for ever and everywhere: 32 hexadecimal digits
+  std::string venue;
+  std::string name;
+  std::string started_at;
+  std::vector<OutputRecord> outputs;
+  std::vector<DismissalRecord> dismissals;
+  std::string last_check;  ///< what the check with all outputs open showed; empty: not done
+  std::string note;
+
+  friend bool operator==(const ShowRecord&, const ShowRecord&) = default;
+};
+
+}  // namespace brink::show

@@ -1,0 +1,204 @@
+#include <doctest/doctest.h>
+
+#include <nlohmann/json.hpp>
+#include <sstream>
+
+#include "listen/analysis.h"
+#include "report/analysis_csv.h"
+#include "report/analysis_json.h"
+#include "report/analysis_text.h"
+#include "report/ring_row.h"
+
+using namespace brink;
+using Json = nlohmann::ordered_json;
+
+namespace {
+
+listen::FoundRing found(int channel,
+                        double frequency_hz,
+                        std::int64_t onset_sample,
+                        bool is_certain) {
+  listen::FoundRing found;
+  found.channel = channel;
+  found.ring.id = 1;
+  found.ring.state = is_certain ? detector::RingState::kFading : detector::RingState::kBuilding;
+  found.ring.frequency_hz = frequency_hz;
+  found.ring.frequency_sd_hz = 0.21234567;
+  found.ring.onset_sample = onset_sample;
+  found.ring.flagged_sample = is_certain ? onset_sample + 15360 : detector::kNever;
+  found.ring.ended_sample = onset_sample + 124320;
+  found.ring.growth_db_per_s = 34.7123;
+  found.ring.peak_dbfs = -7.64;
+  found.ring.confidence = is_certain ? 0.98 : 0.4;
+  found.cut = {2631.0, 8.0, -6.0};
+  return found;
+}
+
+/// The numbers of the example in the design, with one ring that never was certain.
+listen::Analysis example() {
+  listen::Analysis analysis;
+  analysis.file = "wedge 2.wav";
+  analysis.sample_rate_hz = 48000.0;
+  analysis.samples = 864000;
+  analysis.channels = 1;
+  analysis.analysed = {{1, {}}};
+  analysis.rings = {found(1, 2631.4, 509280, true)};
+  analysis.unsure = {found(1, 440.0, 96000, false)};
+  analysis.cuts = {{{2631.0, 8.0, -6.0}, {0}}};
+  return analysis;
+}
+
+std::vector<std::string> keys(const Json& object) {
+  std::vector<std::string> names;
+  for (const auto& [name, value] : object.items()) {
+    names.push_back(name);
+  }
+  return names;
+}
+
+std::size_t widest_line(const std::string& text) {
+  std::istringstream lines(text);
+  std::size_t widest = 0;
+  for (std::string line; std::getline(lines, line);) {
+    widest = std::max(widest, line.size());
+  }
+  return widest;
+}
+
+bool has(const std::string& text, const std::string& part) {
+  return text.find(part) != std::string::npos;
+}
+
+}  // namespace
+
+TEST_CASE("JSON: one line, the keys of the schema in their order, rounded values") {
+  const std::string text = report::report_json(example(), false);
+  CHECK(std::count(text.begin(), text.end(), '\n') == 1);
+  CHECK(text.back() == '\n');
+  CHECK(text == R"({"schema":"brink/analysis/1","file":"wedge 2.wav","sample_rate_hz":48000,)"
+                R"("duration_s":18.0,"channels":1,"rings":[{"channel":1,"frequency_hz":2631.4,)"
+                R"("frequency_sd_hz":0.212,"onset_s":10.61,"flagged_s":10.93,"ended_s":13.2,)"
+                R"("growth_db_per_s":34.71,"peak_dbfs":-7.6,"confidence":0.98,"note":"E7 -4 c",)"
+                R"("cut":{"centre_hz":2631.0,"q":8.0,"depth_db":-6.0}}],)"
+                R"("cuts":[{"centre_hz":2631.0,"q":8.0,"depth_db":-6.0,"for_rings":[0]}]})"
+                "\n");
+}
+
+TEST_CASE("JSON: everything asked for adds states and the uncertain, behind the others") {
+  const Json report = Json::parse(report::report_json(example(), true));
+  REQUIRE(report["rings"].size() == 2);
+  CHECK(report["rings"][0]["state"] == "fading");
+  CHECK(report["rings"][1]["state"] == "building");
+  CHECK(report["rings"][1]["flagged_s"].is_null());
+  CHECK_FALSE(report["rings"][1].contains("cut"));
+  CHECK(report["cuts"][0]["for_rings"] == Json::array({0}));
+  CHECK(keys(report["rings"][0]) == std::vector<std::string>{"channel",
+                                                             "state",
+                                                             "frequency_hz",
+                                                             "frequency_sd_hz",
+                                                             "onset_s",
+                                                             "flagged_s",
+                                                             "ended_s",
+                                                             "growth_db_per_s",
+                                                             "peak_dbfs",
+                                                             "confidence",
+                                                             "note",
+                                                             "cut"});
+}
+
+TEST_CASE("JSON: valid for any file name") {
+  listen::Analysis analysis = example();
+  for (const char* name :
+       {"quo\"te\\back.wav", "new\nline\ttab.wav", "caf\xe9 \xff\xfe.wav", "\x01\x7f", ""}) {
+    analysis.file = name;
+    const std::string text = report::report_json(analysis, false);
+    CHECK(std::count(text.begin(), text.end(), '\n') == 1);
+    CHECK(Json::accept(text));
+  }
+  analysis.file = "na\xc3\xafve.wav";
+  CHECK(Json::parse(report::report_json(analysis, false))["file"] == "na\xc3\xafve.wav");
+}
+
+TEST_CASE("JSON: nothing found is two empty lists") {
+  listen::Analysis analysis = example();
+  analysis.rings.clear();
+  analysis.cuts.clear();
+  const Json report = Json::parse(report::report_json(analysis, false));
+  CHECK(report["rings"] == Json::array());
+  CHECK(report["cuts"] == Json::array());
+}
+
+TEST_CASE("CSV: a header and a row of as many fields for each ring") {
+  CHECK(report::report_csv_header() ==
+        "file,channel,state,frequency_hz,frequency_sd_hz,onset_s,flagged_s,ended_s,growth_db_per_s,"
+        "peak_dbfs,confidence,note,cut_centre_hz,cut_q,cut_depth_db\n");
+  CHECK(report::report_csv(example(), false) ==
+        "wedge 2.wav,1,fading,2631.4,0.212,10.61,10.93,13.2,34.71,-7.6,0.98,E7 -4 c,2631,8,-6\n");
+  CHECK(report::report_csv(example(), true) ==
+        "wedge 2.wav,1,fading,2631.4,0.212,10.61,10.93,13.2,34.71,-7.6,0.98,E7 -4 c,2631,8,-6\n"
+        "wedge 2.wav,1,building,440,0.212,2,,4.59,34.71,-7.6,0.4,A4 +0 c,,,\n");
+}
+
+// Source: RFC 4180, section 2, rules 5 to 7.
+TEST_CASE("CSV: fields are quoted where they must be") {
+  CHECK(report::csv_field("plain name.wav") == "plain name.wav");
+  CHECK(report::csv_field("a,b") == "\"a,b\"");
+  CHECK(report::csv_field("say \"hey\"") == "\"say \"\"hey\"\"\"");
+  CHECK(report::csv_field("two\nlines") == "\"two\nlines\"");
+  CHECK(report::csv_field("").empty());
+}
+
+TEST_CASE("text: when, which frequency and note, how fast, what to cut") {
+  const std::string text = report::report_text(example(), false);
+  CHECK(has(text, "wedge 2.wav\n0:18.0 at 48 kHz, 1 channel\n"));
+  CHECK(has(text, "1 ring."));
+  CHECK(has(text, " 1.   0:10.6 2631 Hz (E7 -4 c)\n"));
+  CHECK(has(text, "grew 35 dB a second up to -7.6 dBFS, for 2.6 s, 98 % sure"));
+  CHECK(has(text, "cut 2631 Hz by 6 dB at Q 8\n"));
+  CHECK_FALSE(has(text, "A4"));
+  CHECK_FALSE(has(text, "channel 1\n "));
+  CHECK(has(report::report_text(example(), true), "- "));
+  CHECK(has(report::report_text(example(), true), "last seen building"));
+}
+
+TEST_CASE("text: silence is said in words") {
+  listen::Analysis analysis = example();
+  analysis.rings.clear();
+  analysis.cuts.clear();
+  CHECK(has(report::report_text(analysis, false), "Nothing rang."));
+}
+
+TEST_CASE("text: fits 80 columns at its widest, and no file name steers the terminal") {
+  listen::Analysis analysis = example();
+  analysis.channels = 64;
+  analysis.analysed.front().counts.clipped = 123456789;
+  analysis.rings.assign(200, found(64, 19123.4, 48000LL * 36000, true));
+  for (auto& one : analysis.rings) {
+    one.ring.growth_db_per_s = 1234.5;
+    one.ring.peak_dbfs = -100.5;
+    one.ring.ended_sample = one.ring.onset_sample + 48000LL * 12345;
+    one.ring.confidence = 1.0;
+    one.cut = {19123.4, 15.55, -12.5};
+  }
+  analysis.samples = 48000LL * 60000;
+  analysis.cuts.front().for_rings.assign(200, 150);
+  analysis.unsure = analysis.rings;
+  analysis.file = "hall\x1b[2J\n.wav";
+  const std::string text = report::report_text(analysis, true);
+  CHECK(widest_line(text) <= 80);
+  CHECK_FALSE(has(text, "\x1b"));
+  CHECK(has(text, "hall?[2J?.wav\n"));
+}
+
+TEST_CASE("moments read as minutes and seconds") {
+  CHECK(report::clock_text(0.0) == "0:00.0");
+  CHECK(report::clock_text(59.96) == "1:00.0");
+  CHECK(report::clock_text(10.61) == "0:10.6");
+  CHECK(report::clock_text(3723.45) == "1:02:03.5");
+}
+
+TEST_CASE("rounding never writes a negative zero") {
+  CHECK(std::signbit(report::round_to_decimals(-0.0001, 2)) == false);
+  CHECK(report::round_to_decimals(-0.06, 1) == -0.1);
+  CHECK(report::round_to_decimals(2631.41449, 3) == 2631.414);
+}
