@@ -31,7 +31,7 @@ set(outside thread mutex shared_mutex condition_variable future atomic stop_toke
   sndfile.h sndfile.hh sqlite3.h portaudio.h pa_jack.h)
 # base keeps the helpers by which the folders above reach threads and the calendar. These files alone may include those headers,
 # and below io only a show may include one of them, the calendar: it writes down the times that it is told.
-set(helpers run_aside background ring_buffer triple_buffer time_of_day)
+set(helpers background ring_buffer triple_buffer time_of_day)
 set(outside_of_show ${outside})
 list(REMOVE_ITEM outside_of_show chrono)
 
@@ -53,7 +53,7 @@ function(check_include file folder include)
       set(reason "in base only the helpers for threads and the calendar reach outside")
     endif()
   elseif(folder STREQUAL "show")
-    if(include IN_LIST outside_of_show OR include MATCHES "^base/(run_aside|background|ring_buffer|triple_buffer)\\.h$")
+    if(include IN_LIST outside_of_show OR include MATCHES "^base/(background|ring_buffer|triple_buffer)\\.h$")
       set(reason "a show has no threads, clocks, streams or devices")
     endif()
   elseif(folder IN_LIST below_io)

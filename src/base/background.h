@@ -9,19 +9,22 @@
 
 namespace brink::base {
 
-/// One piece of work at a time on a thread of its own, so that the window never waits for it. All
-/// functions: the window's thread.
+/// One piece of work at a time on a thread of its own, so that its owner never waits for it. All
+/// functions: the owner's thread. The destructor waits for the work and drops its result.
 template <typename Result>
 class Background {
  public:
-  /// Only when nothing is under way. `on_news` is called when the result is there.
+  /// `on_news` is called on the other thread when the result, or what the work threw, can be taken.
+  /// While other work is under way this waits for it and drops its result.
   template <typename Work>
   void start(Work work, std::function<void()> on_news) {
     std::packaged_task<Result()> task(std::move(work));
     result_ = task.get_future();
     thread_ = std::jthread([task = std::move(task), on_news = std::move(on_news)]() mutable {
       task();
-      on_news();
+      if (on_news) {
+        on_news();
+      }
     });
   }
 
@@ -35,6 +38,13 @@ class Background {
       return std::nullopt;
     }
     return result_.get();
+  }
+
+  /// Waits for what is under way, whose result can be taken then.
+  void wait() const {
+    if (result_.valid()) {
+      result_.wait();
+    }
   }
 
  private:

@@ -7,7 +7,6 @@
 #include <utility>
 
 #include "base/error.h"
-#include "base/run_aside.h"
 #include "desk/target_library.h"
 #include "show/kept_target.h"
 
@@ -69,15 +68,14 @@ void Desk::choose_output(std::size_t output, std::size_t open_count) {
 
 /// Making an output's loop takes some tenths of a second.
 void Desk::start_outputs() {
-  if (!is_stage_ || wanted_ == open_ || opening_.valid()) {
+  if (!is_stage_ || wanted_ == open_ || opening_.is_busy()) {
     return;
   }
   std::vector<OpenOutput> parts;
   for (const std::size_t output : wanted_) {
     parts.push_back({outputs_[output].scene, outputs_[output].controls});
   }
-  opening_ = base::run_aside(
-      on_news_,
+  opening_.start(
       [stage = stage_count_, seed = seed_, outputs = wanted_, parts = std::move(parts)]() mutable {
         Opened opened{nullptr, stage, outputs, {}};
         for (std::size_t i = 0; i < parts.size(); ++i) {
@@ -88,13 +86,16 @@ void Desk::start_outputs() {
         }
         opened.source = std::make_unique<StageSource>(parts);
         return opened;
-      });
+      },
+      on_news_);
 }
 
 void Desk::use_input(const io::CaptureConfig& config) {
-  opening_ = base::run_aside(on_news_, [config] {
-    return Opened{std::make_unique<io::Capture>(config), 0, {}, {}};
-  });
+  opening_.start(
+      [config] {
+        return Opened{std::make_unique<io::Capture>(config), 0, {}, {}};
+      },
+      on_news_);
 }
 
 void Desk::listen_to(std::unique_ptr<io::Source> source) {
@@ -123,17 +124,16 @@ void Desk::take_outputs(Opened opened) {
 }
 
 void Desk::finish_opening() {
-  if (!opening_.valid() ||
-      opening_.wait_for(std::chrono::seconds(0)) != std::future_status::ready) {
-    return;
-  }
   try {
-    Opened opened = opening_.get();
-    if (!opened.outputs.empty()) {
-      take_outputs(std::move(opened));
+    std::optional<Opened> opened = opening_.take();
+    if (!opened) {
       return;
     }
-    listen_to(std::move(opened.source));
+    if (!opened->outputs.empty()) {
+      take_outputs(std::move(*opened));
+      return;
+    }
+    listen_to(std::move(opened->source));
     is_stage_ = false;
     outputs_.assign(1, {});
     at_ = 0;

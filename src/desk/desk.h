@@ -3,13 +3,13 @@
 #include <cstddef>
 #include <cstdint>
 #include <functional>
-#include <future>
 #include <memory>
 #include <optional>
 #include <span>
 #include <string>
 #include <vector>
 
+#include "base/background.h"
 #include "cuts/setting.h"
 #include "desk/live_rings.h"
 #include "desk/stage_source.h"
@@ -33,7 +33,7 @@ class Desk {
   /// altogether when it cannot be (trouble() says why).
   void use_input(const io::CaptureConfig& config);
 
-  [[nodiscard]] bool is_opening() const noexcept { return opening_.valid(); }
+  [[nodiscard]] bool is_opening() const noexcept { return opening_.is_busy(); }
 
   /// Takes what is new: once before each drawing.
   void update();
@@ -134,7 +134,7 @@ class Desk {
   std::vector<show::SessionEvent> fresh_;
   int source_count_ = 0;
   std::optional<std::string> trouble_;
-  std::future<Opened> opening_;
+  base::Background<Opened> opening_;
 };
 
 }  // namespace brink::desk

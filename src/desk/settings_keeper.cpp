@@ -29,25 +29,22 @@ SettingsKeeper::SettingsKeeper(std::string path) : path_(std::move(path)) {
 }
 
 SettingsKeeper::~SettingsKeeper() {
-  if (writing_.valid()) {
-    writing_.wait();
-  }
+  writing_.wait();
   if (!path_.empty() && now_ != written_) {
     write(path_, now_);
   }
 }
 
 void SettingsKeeper::update() {
-  if (writing_.valid()) {
-    if (writing_.wait_for(std::chrono::seconds(0)) != std::future_status::ready) {
-      return;
-    }
-    message_ = writing_.get();
+  if (const auto message = writing_.take()) {
+    message_ = *message;
+  }
+  if (writing_.is_busy()) {
+    return;
   }
   if (!path_.empty() && now_ != written_) {
     written_ = now_;
-    writing_ = std::async(std::launch::async,
-                          [path = path_, settings = now_] { return write(path, settings); });
+    writing_.start([path = path_, settings = now_] { return write(path, settings); }, {});
   }
 }
 

@@ -1,9 +1,9 @@
 #pragma once
 
-#include <future>
 #include <optional>
 #include <string>
 
+#include "base/background.h"
 #include "desk/settings.h"
 
 namespace brink::desk {
@@ -36,7 +36,7 @@ class SettingsKeeper {
   Settings now_;
   Settings written_;
   std::string message_;
-  std::future<std::string> writing_;
+  base::Background<std::string> writing_;
 };
 
 }  // namespace brink::desk

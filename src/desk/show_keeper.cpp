@@ -3,7 +3,6 @@
 #include <algorithm>
 
 #include "base/error.h"
-#include "base/run_aside.h"
 #include "base/time_of_day.h"
 #include "io/book/book_reader.h"
 #include "show/record_key.h"
@@ -21,11 +20,6 @@ show::ShowRecord new_show(const std::string& venue, const std::string& name) {
   show.key = show::new_key();
   show.started_at = base::wall_text(std::chrono::system_clock::now());
   return show;
-}
-
-template <typename Result>
-bool is_ready(const std::future<Result>& future) {
-  return future.valid() && future.wait_for(std::chrono::seconds(0)) == std::future_status::ready;
 }
 
 /// Whether the first of these events is a ring that is gone because the input is: the session says
@@ -60,20 +54,17 @@ ShowKeeper::ShowKeeper(const std::string& book_path,
                        std::function<void()> on_news)
     : book_(book), on_news_(std::move(on_news)), flow_(new_show(venue, name)) {
   if (!book_.trouble()) {
-    looking_ = base::run_aside(on_news_, [book_path] {
-      return find_show_in_progress(book_path, std::chrono::system_clock::now());
-    });
+    looking_.start(
+        [book_path] { return find_show_in_progress(book_path, std::chrono::system_clock::now()); },
+        on_news_);
   }
 }
 
 void ShowKeeper::take_found_show() {
-  if (!is_ready(looking_)) {
-    return;
-  }
   try {
-    auto found = looking_.get();
-    if (found && flow_.revision() == 0) {
-      flow_ = show::RingOut(std::move(*found));
+    auto found = looking_.take();
+    if (found && *found && flow_.revision() == 0) {
+      flow_ = show::RingOut(std::move(**found));
       was_found_ = true;
       ++show_count_;
     }
@@ -111,15 +102,15 @@ void ShowKeeper::keep() {
 }
 
 void ShowKeeper::follow_proposals() {
-  if (is_ready(proposing_)) {
-    flow_.take_proposal(asked_, proposing_.get());
+  if (const auto proposal = proposing_.take()) {
+    flow_.take_proposal(asked_, *proposal);
   }
-  if (proposing_.valid()) {
+  if (proposing_.is_busy()) {
     return;
   }
   if (const auto next = flow_.next_to_propose()) {
     asked_ = *next;
-    proposing_ = base::run_aside(on_news_, [input = *next] { return show::propose(input); });
+    proposing_.start([input = *next] { return show::propose(input); }, on_news_);
   }
 }
 

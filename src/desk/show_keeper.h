@@ -3,12 +3,12 @@
 #include <chrono>
 #include <cstdint>
 #include <functional>
-#include <future>
 #include <optional>
 #include <span>
 #include <string>
 #include <utility>
 
+#include "base/background.h"
 #include "io/book/book.h"
 #include "show/ring_out.h"
 #include "show/session_event.h"
@@ -53,7 +53,7 @@ class ShowKeeper {
   void begin_show();
 
   /// The book is still being looked into; true for moments only.
-  [[nodiscard]] bool is_looking() const noexcept { return looking_.valid(); }
+  [[nodiscard]] bool is_looking() const noexcept { return looking_.is_busy(); }
 
   /// The show was taken from the book at the start.
   [[nodiscard]] bool was_found() const noexcept { return was_found_; }
@@ -80,8 +80,8 @@ class ShowKeeper {
   int show_count_ = 1;
   int source_count_ = 0;
   show::ProposalInput asked_;
-  std::future<show::Proposal> proposing_;
-  std::future<std::optional<show::ShowRecord>> looking_;
+  base::Background<show::Proposal> proposing_;
+  base::Background<std::optional<show::ShowRecord>> looking_;
 };
 
 }  // namespace brink::desk

@@ -1,6 +1,5 @@
 #include "desk/true_gain.h"
 
-#include <chrono>
 #include <utility>
 
 #include "loop/open_loop.h"
@@ -33,7 +32,7 @@ void TrueGain::set_equaliser(cuts::Setting setting) {
 
 void TrueGain::start() {
   const bool is_flat = setting_.cuts.empty() && setting_.high_pass.corner_hz <= 0.0;
-  if (!is_stale_ || working_.valid()) {
+  if (!is_stale_ || working_.is_busy()) {
     return;
   }
   is_stale_ = false;
@@ -41,20 +40,13 @@ void TrueGain::start() {
     won_db_ = stage_ ? std::optional(0.0) : std::nullopt;
     return;
   }
-  working_ =
-      std::async(std::launch::async, [stage = stage_, setting = setting_, on_news = on_news_] {
-        const double won_db = won_by(setting, *stage);
-        on_news();
-        return won_db;
-      });
+  working_.start([stage = stage_, setting = setting_] { return won_by(setting, *stage); },
+                 on_news_);
 }
 
 void TrueGain::update() {
-  if (working_.valid() && working_.wait_for(std::chrono::seconds(0)) == std::future_status::ready) {
-    const double won_db = working_.get();
-    if (!is_stale_) {
-      won_db_ = won_db;
-    }
+  if (const auto won_db = working_.take(); won_db && !is_stale_) {
+    won_db_ = won_db;
   }
   start();
 }

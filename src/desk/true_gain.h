@@ -1,11 +1,11 @@
 #pragma once
 
 #include <functional>
-#include <future>
 #include <memory>
 #include <optional>
 #include <vector>
 
+#include "base/background.h"
 #include "cuts/setting.h"
 #include "loop/scene.h"
 
@@ -37,7 +37,7 @@ class TrueGain {
   cuts::Setting setting_;
   std::optional<double> won_db_;
   bool is_stale_ = false;  // what is being worked out is no longer what is asked for
-  std::future<double> working_;
+  base::Background<double> working_;
 };
 
 }  // namespace brink::desk

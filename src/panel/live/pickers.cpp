@@ -20,23 +20,14 @@ void InputPicker::open(std::function<void()> on_news) {
   fault_.clear();
   row_ = 0;
   marked_.clear();
-  asked_ = std::async(std::launch::async, [on_news = std::move(on_news)] {
-    struct AtEnd {
-      const std::function<void()>& call;
-
-      ~AtEnd() { call(); }
-    } const at_end{on_news};
-
-    return io::list_inputs(io::kThisProgram);
-  });
+  asked_.start([] { return io::list_inputs(io::kThisProgram); }, std::move(on_news));
 }
 
 void InputPicker::take_list() {
-  if (!asked_.valid() || asked_.wait_for(std::chrono::seconds(0)) != std::future_status::ready) {
-    return;
-  }
   try {
-    inputs_ = asked_.get();
+    if (auto inputs = asked_.take()) {
+      inputs_ = std::move(*inputs);
+    }
   } catch (const base::Error& error) {
     fault_ = error.what();
   }
@@ -67,7 +58,7 @@ void InputPicker::steer_channels(Context& context) {
 }
 
 std::string InputPicker::words() const {
-  if (asked_.valid()) {
+  if (asked_.is_busy()) {
     return "Looking for devices ...";
   }
   if (!fault_.empty()) {
@@ -107,7 +98,7 @@ void InputPicker::choose(Context& context) {
 }
 
 void InputPicker::describe(Facts& facts) const {
-  facts.add("is_asking", asked_.valid());
+  facts.add("is_asking", asked_.is_busy());
   facts.add("input_count", static_cast<double>(inputs_.size()));
   facts.add("input",
             row_ == 0 ? std::string() : inputs_[static_cast<std::size_t>(row_ - 1)].label());

@@ -1,9 +1,9 @@
 #pragma once
 
-#include <future>
 #include <string>
 #include <vector>
 
+#include "base/background.h"
 #include "desk/target_library.h"
 #include "io/live/inputs.h"
 #include "panel/live/facts.h"
@@ -27,7 +27,7 @@ class InputPicker {
   [[nodiscard]] std::string channel_words(const io::InputDevice& input, bool is_here) const;
   void choose(Context& context);
 
-  std::future<std::vector<io::InputDevice>> asked_;
+  base::Background<std::vector<io::InputDevice>> asked_;
   std::vector<io::InputDevice> inputs_;
   std::string fault_;
   int row_ = 0;              // 0: the stage

@@ -64,32 +64,25 @@ void RecordingRings::fit(const cuts::Target& target, const std::function<void()>
     kind_ = target.kind;
     drop_fit();
   }
-  if (fitting_.valid()) {
-    if (fitting_.wait_for(std::chrono::seconds(0)) != std::future_status::ready) {
-      return;
-    }
-    Fitted fitted = fitting_.get();
-    if (is_asked_) {
-      fitted_ = std::move(fitted);
-      is_fitted_ = true;
-    }
+  if (auto fitted = fitting_.take(); fitted && is_asked_) {
+    fitted_ = std::move(*fitted);
+    is_fitted_ = true;
+  }
+  if (fitting_.is_busy()) {
+    return;
   }
   if (is_asked_) {
     return;
   }
   is_asked_ = true;
   stop_ = std::stop_source();
-  fitting_ = std::async(std::launch::async,
-                        [stop = stop_.get_token(),
-                         rings = rings_,
-                         measured = measured_,
-                         target,
-                         rate_hz = sample_rate_hz_,
-                         on_news] {
-                          Fitted fitted = fit_all(stop, rings, measured, target, rate_hz);
-                          on_news();
-                          return fitted;
-                        });
+  fitting_.start(
+      [stop = stop_.get_token(),
+       rings = rings_,
+       measured = measured_,
+       target,
+       rate_hz = sample_rate_hz_] { return fit_all(stop, rings, measured, target, rate_hz); },
+      on_news);
 }
 
 }  // namespace brink::panel

@@ -1,12 +1,12 @@
 #pragma once
 
 #include <functional>
-#include <future>
 #include <memory>
 #include <stop_token>
 #include <string>
 #include <vector>
 
+#include "base/background.h"
 #include "cuts/planner.h"
 #include "cuts/target.h"
 #include "listen/analysis.h"
@@ -65,7 +65,7 @@ class RecordingRings {
   bool is_fitted_ = false;
   Fitted fitted_;
   std::stop_source stop_;
-  std::future<Fitted> fitting_;
+  base::Background<Fitted> fitting_;
 };
 
 }  // namespace brink::panel
