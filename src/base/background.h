@@ -9,13 +9,14 @@
 
 namespace brink::base {
 
-/// One piece of work at a time on a thread of its own, so that its owner never waits for it. All
-/// functions: the owner's thread. The destructor waits for the work and drops its result.
+/// Runs one piece of work at a time on its own thread, so that the owner never waits for it. Call
+/// every function from the owner's thread. The destructor waits for the work and drops its result.
 template <typename Result>
 class Background {
  public:
-  /// `on_news` is called on the other thread when the result, or what the work threw, can be taken.
-  /// While other work is under way this waits for it and drops its result.
+  /// Starts `work`. `on_news` is called on the other thread when take() can give the result, or
+  /// throw what the work threw. If other work is still running, this waits for it and drops its
+  /// result.
   template <typename Work>
   void start(Work work, std::function<void()> on_news) {
     std::packaged_task<Result()> task(std::move(work));
@@ -28,10 +29,11 @@ class Background {
     });
   }
 
-  /// Until the result was taken.
+  /// True from start() until take() has given the result.
   [[nodiscard]] bool is_busy() const noexcept { return result_.valid(); }
 
-  /// The result, once, as soon as it is there; throws what the work threw.
+  /// The result, once it is ready. Nothing before, and nothing after it was taken. Throws what the
+  /// work threw.
   [[nodiscard]] std::optional<Result> take() {
     if (!result_.valid() ||
         result_.wait_for(std::chrono::seconds(0)) != std::future_status::ready) {
@@ -40,7 +42,7 @@ class Background {
     return result_.get();
   }
 
-  /// Waits for what is under way, whose result can be taken then.
+  /// Waits until the running work has ended. Then its result can be taken.
   void wait() const {
     if (result_.valid()) {
       result_.wait();

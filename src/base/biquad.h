@@ -5,8 +5,9 @@
 
 namespace brink::base {
 
-/// Second-order filter section, coefficients divided by a0:
-/// H(z) = (b0 + b1 z^-1 + b2 z^-2) / (1 + a1 z^-1 + a2 z^-2). The default passes all unchanged.
+/// Second-order filter section. The coefficients are divided by a0:
+/// H(z) = (b0 + b1 z^-1 + b2 z^-2) / (1 + a1 z^-1 + a2 z^-2). The default leaves every signal
+/// unchanged.
 struct Biquad {
   double b0 = 1.0;
   double b1 = 0.0;
@@ -20,9 +21,9 @@ struct Biquad {
                                             double frequency_hz,
                                             double sample_rate_hz) noexcept;
 
-/// Runs one section over samples: transposed direct form II, in double precision, so that a narrow
-/// filter at a low frequency keeps its shape. No delay beyond the filter's own; never allocates.
-/// A non-finite sample stays in the state until reset(): keep them out. [any]
+/// Runs one section over samples: transposed direct form II. Double precision, so that a narrow
+/// filter at a low frequency keeps its shape. It adds no delay to the filter's own and never
+/// allocates. A non-finite sample would stay in the state until reset(), so do not feed any. [any]
 class BiquadRunner {
  public:
   explicit BiquadRunner(const Biquad& section = {}) noexcept : section_(section) {}
@@ -34,10 +35,11 @@ class BiquadRunner {
     return out;
   }
 
-  /// In place.
+  /// Filters the samples in place.
   void run(std::span<float> samples) noexcept;
 
-  /// Changes the filter and keeps its state: the output has no gap, though it may bend.
+  /// Changes the filter and keeps its state. The output has no gap, but its slope may change
+  /// suddenly.
   void set_section(const Biquad& section) noexcept { section_ = section; }
 
   void reset() noexcept { delay1_ = delay2_ = 0.0; }

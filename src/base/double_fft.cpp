@@ -12,7 +12,7 @@ namespace brink::base {
 
 namespace {
 
-// Other factors would run KissFFT's general butterfly, which allocates on its first use.
+// With other factors KissFFT would use its general butterfly, which allocates on its first use.
 bool is_fast_size(int size) {
   if (size < 4 || size % 4 != 0) {
     return false;
@@ -31,8 +31,9 @@ std::complex<double> product(std::complex<double> a, std::complex<double> b) noe
 
 }  // namespace
 
-// Real samples as complex ones of half the length, even samples real and odd ones imaginary; the
-// two half-length spectra are told apart by symmetry and joined with one more butterfly.
+// Treats the real samples as complex ones of half the length: even samples are the real parts, odd
+// ones the imaginary parts. Symmetry separates the two half-length spectra, and one more butterfly
+// joins them.
 struct DoubleFft::Plans {
   explicit Plans(int size)
       : forward{static_cast<std::size_t>(size) / 2, false},

@@ -7,10 +7,10 @@
 
 namespace brink::base {
 
-/// Discrete Fourier transform of real samples in double precision, both ways, over KissFFT. For
-/// what must not lose digits: a simulated loop feeds its own rounding errors back to itself. About
-/// half the speed of Fft. Constructing allocates; transforming does not. One instance per thread:
-/// it owns scratch memory. [any]
+/// Discrete Fourier transform of real samples in double precision, both ways, with KissFFT. For
+/// work that must not lose digits: a simulated loop feeds its own rounding errors back to itself.
+/// About half the speed of Fft. Constructing allocates; transforming does not. Use one instance per
+/// thread, since it owns scratch memory. [any]
 class DoubleFft {
  public:
   /// `size_samples`: a multiple of 4, product of 2, 3 and 5, >= 4. Throws Error otherwise.
@@ -25,11 +25,12 @@ class DoubleFft {
 
   [[nodiscard]] int bin_count() const noexcept { return size_ / 2 + 1; }
 
-  /// bins[k] = sum_n samples[n] exp(-2 pi i k n / size), k = 0 .. size / 2. No scaling.
-  /// `samples` holds size, `bins` bin_count values; the two must not overlap.
+  /// bins[k] = sum_n samples[n] exp(-2 pi i k n / size), k = 0 .. size / 2. No scaling. `samples`
+  /// holds size values and `bins` bin_count() values. The two must not overlap.
   void forward(std::span<const double> samples, std::span<std::complex<double>> bins) noexcept;
 
-  /// The inverse of forward times `size`: divide by size_samples() to get the samples back.
+  /// The inverse of forward(), multiplied by `size`. Divide by size_samples() to get the samples
+  /// back.
   void inverse(std::span<const std::complex<double>> bins, std::span<double> samples) noexcept;
 
  private:

@@ -4,8 +4,8 @@
 
 namespace brink::base {
 
-/// What set-up throws: one sentence fit for the user, saying what is wrong, where, and what to do.
-/// Processing never throws.
+/// Thrown when setting up fails. The message is one sentence for the user: what is wrong, where,
+/// and what to do. Processing never throws.
 class Error : public std::runtime_error {
  public:
   using std::runtime_error::runtime_error;

@@ -50,8 +50,8 @@ Fft::~Fft() = default;
 Fft::Fft(Fft&&) noexcept = default;
 Fft& Fft::operator=(Fft&&) noexcept = default;
 
-// std::complex<float> and kiss_fft_cpx are both two floats, real part first; the C++ standard
-// guarantees that layout ([complex.numbers]), KissFFT declares it.
+// std::complex<float> and kiss_fft_cpx are both two floats, the real part first. The C++ standard
+// guarantees this layout for the former ([complex.numbers]); KissFFT declares it for the latter.
 void Fft::forward(std::span<const float> samples, std::span<std::complex<float>> bins) noexcept {
   assert(samples.size() == static_cast<std::size_t>(size_) &&
          bins.size() == static_cast<std::size_t>(bin_count()));

@@ -6,13 +6,13 @@
 
 namespace brink::base {
 
-/// The smallest length at or above `least_samples` (>= 2) that Fft takes and runs fast: even, and a
+/// The smallest fast length for Fft that is not below `least_samples` (>= 2). It is even and a
 /// product of 2, 3 and 5.
 [[nodiscard]] int fast_fft_size(int least_samples) noexcept;
 
-/// Discrete Fourier transform of real samples, both ways, over KissFFT (single precision).
-/// Constructing allocates; transforming does not. One instance per thread: it owns scratch memory.
-/// [any]
+/// Discrete Fourier transform of real samples, both ways, with KissFFT (single precision).
+/// Constructing allocates; transforming does not. Use one instance per thread, since it owns
+/// scratch memory. [any]
 class Fft {
  public:
   /// `size_samples`: even, >= 2. Throws Error otherwise.
@@ -27,11 +27,12 @@ class Fft {
 
   [[nodiscard]] int bin_count() const noexcept { return size_ / 2 + 1; }
 
-  /// bins[k] = sum_n samples[n] exp(-2 pi i k n / size), k = 0 .. size / 2. No scaling.
-  /// `samples` holds size, `bins` bin_count values; the two must not overlap.
+  /// bins[k] = sum_n samples[n] exp(-2 pi i k n / size), k = 0 .. size / 2. No scaling. `samples`
+  /// holds size values and `bins` bin_count() values. The two must not overlap.
   void forward(std::span<const float> samples, std::span<std::complex<float>> bins) noexcept;
 
-  /// The inverse of forward times `size`: divide by size_samples() to get the samples back.
+  /// The inverse of forward(), multiplied by `size`. Divide by size_samples() to get the samples
+  /// back.
   void inverse(std::span<const std::complex<float>> bins, std::span<float> samples) noexcept;
 
  private:

@@ -8,8 +8,8 @@
 namespace brink::base {
 namespace {
 
-/// The C library's table of letters, whatever language the user has set. Lives as long as the
-/// program.
+/// The C library's table of letters. It does not depend on the user's language. It lives as long as
+/// the program.
 locale_t letters() {
   static const locale_t table = newlocale(LC_CTYPE_MASK, "C.UTF-8", nullptr);
   return table;
@@ -28,7 +28,7 @@ unsigned byte_at(std::string_view text, std::size_t index) {
   return index < text.size() ? static_cast<unsigned char>(text[index]) : 0U;
 }
 
-/// How many bytes the character at `index` says it has; 1 for what is no UTF-8.
+/// How many bytes the character at `index` has; 1 for a byte that is not UTF-8.
 std::size_t length_at(std::string_view text, std::size_t index) {
   const unsigned lead = byte_at(text, index);
   const std::size_t length = lead >= 0xF0 && lead < 0xF5   ? 4

@@ -5,8 +5,8 @@
 
 namespace brink::base {
 
-/// Text for searching: every character of the UTF-8 text in lower case, of any alphabet. Bytes that
-/// are no UTF-8 stay as they are. [any]
+/// Text for searching: every character of the UTF-8 text in lower case, in every alphabet. Bytes
+/// that are not UTF-8 stay as they are. [any]
 [[nodiscard]] std::string folded(std::string_view text);
 
 }  // namespace brink::base

@@ -5,8 +5,8 @@
 
 namespace brink::base {
 
-/// A file's name as one line of a message: control characters, which could steer a terminal, become
-/// '?'; everything else, whatever its encoding, stays as it is.
+/// A file's name as one line of a message. Control characters could steer a terminal, so each
+/// becomes '?'. Everything else stays as it is, whatever its encoding.
 [[nodiscard]] std::string printable(std::string_view name);
 
 }  // namespace brink::base

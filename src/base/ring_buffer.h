@@ -15,8 +15,9 @@
 
 namespace brink::base {
 
-/// How many items ever went in and came out. Apart from the items, so that both can lie in memory
-/// that two processes share; a cache line each, so that the two sides do not slow each other.
+/// How many items were ever written and read. It is separate from the items, so that both can lie
+/// in memory shared by two processes. Each count has its own cache line, so that the two sides do
+/// not slow each other.
 struct RingPositions {
   static constexpr std::size_t kCacheLineBytes = 64;
 
@@ -28,10 +29,11 @@ static_assert(std::atomic<std::uint64_t>::is_always_lock_free);
 
 /// Hands items from one thread (or process) to one other, in order, without a lock.
 ///
-/// Over memory of its owner: `items` must be a power of two in number, and both outlive this view.
-/// Each side may have a view of its own. Nothing here allocates, locks, waits or calls the system;
-/// a full ring refuses, an empty one gives nothing. The release store of a position after the
-/// items, and the acquire load before them, order the two sides.
+/// It works on memory that others own: the number of `items` must be a power of two, and the memory
+/// must outlive this view. Each side may have its own view. Nothing here allocates, locks, waits or
+/// calls the system. A full ring refuses items; an empty one gives none. Order between the two
+/// sides: a position is stored (release) after its items are written, and loaded (acquire) before
+/// items are read.
 template <typename Item>
 class RingBuffer {
   static_assert(std::is_trivially_copyable_v<Item>);
@@ -44,15 +46,15 @@ class RingBuffer {
 
   [[nodiscard]] std::size_t capacity() const noexcept { return items_.size(); }
 
-  /// Items ever pushed. [any]
+  /// Number of items ever pushed. [any]
   [[nodiscard]] std::uint64_t written() const noexcept BRINK_NONBLOCKING {
     return positions_->written.load(std::memory_order_acquire);
   }
 
   // The pushing side. [audio]
 
-  /// Room for `count` items, in order, in one or two pieces (the ring's end may lie between);
-  /// empty pieces when there is no room for all of them. Fill it, then publish().
+  /// Room for `count` items in order. It comes in one piece, or in two when it goes past the end of
+  /// the memory. Both pieces are empty when there is no room for all. Fill it, then call publish().
   [[nodiscard]] Halves space(std::size_t count) const noexcept BRINK_NONBLOCKING {
     const std::uint64_t written = positions_->written.load(std::memory_order_relaxed);
     const std::uint64_t read = positions_->read.load(std::memory_order_acquire);
@@ -66,7 +68,7 @@ class RingBuffer {
     positions_->written.store(written + count, std::memory_order_release);
   }
 
-  /// All of `items`, or false and none.
+  /// Pushes all of `items` and returns true, or pushes none and returns false.
   [[nodiscard]] bool push(std::span<const Item> items) noexcept BRINK_NONBLOCKING {
     const auto [first, second] = space(items.size());
     if (first.size() + second.size() < items.size()) {
@@ -85,13 +87,13 @@ class RingBuffer {
 
   // The pulling side. [analysis]
 
-  /// Items that wait to be pulled.
+  /// Number of items that wait to be pulled.
   [[nodiscard]] std::size_t available() const noexcept BRINK_NONBLOCKING {
     const std::uint64_t read = positions_->read.load(std::memory_order_relaxed);
     return static_cast<std::size_t>(std::min<std::uint64_t>(written() - read, items_.size()));
   }
 
-  /// The first `count` waiting items (at most available()), still in the ring; drop() frees them.
+  /// The first `count` waiting items, at most available(). They stay in the ring until drop().
   [[nodiscard]] Halves peek(std::size_t count) const noexcept BRINK_NONBLOCKING {
     return halves(positions_->read.load(std::memory_order_relaxed), std::min(count, available()));
   }
@@ -101,7 +103,7 @@ class RingBuffer {
     positions_->read.store(read + count, std::memory_order_release);
   }
 
-  /// Moves waiting items into `items`, as many as there are and fit; returns how many.
+  /// Moves waiting items into `items`, as many as wait and fit. Returns their number.
   std::size_t pull(std::span<Item> items) noexcept BRINK_NONBLOCKING {
     const auto [first, second] = peek(items.size());
     std::copy(first.begin(), first.end(), items.begin());
@@ -111,7 +113,7 @@ class RingBuffer {
     return first.size() + second.size();
   }
 
-  /// Items ever pulled: the position of the next one. [analysis]
+  /// Number of items ever pulled, which is also the position of the next one. [analysis]
   [[nodiscard]] std::uint64_t pulled() const noexcept BRINK_NONBLOCKING {
     return positions_->read.load(std::memory_order_relaxed);
   }
@@ -128,7 +130,7 @@ class RingBuffer {
   std::span<Item> items_;
 };
 
-/// The next power of two: a capacity that RingBuffer takes.
+/// The smallest power of two that is not below `at_least`: a capacity that RingBuffer accepts.
 [[nodiscard]] constexpr std::size_t ring_capacity(std::size_t at_least) noexcept {
   std::size_t capacity = 1;
   while (capacity < at_least) {
@@ -141,7 +143,7 @@ class RingBuffer {
 template <typename Item>
 class OwnedRingBuffer : public RingBuffer<Item> {
  public:
-  /// Holds at least this many items.
+  /// The capacity is `at_least` items or more.
   explicit OwnedRingBuffer(std::size_t at_least) : OwnedRingBuffer(make(at_least)) {}
 
  private:

@@ -9,7 +9,7 @@
 namespace brink::base {
 namespace {
 
-/// Eats `count` digits, or says that they are not there.
+/// Takes `count` digits off the beginning of the text. Nothing when they are not there.
 std::optional<int> take_digits(std::string_view& text, std::size_t count) noexcept {
   if (text.size() < count) {
     return std::nullopt;
@@ -33,7 +33,7 @@ bool take(std::string_view& text, char c) noexcept {
   return true;
 }
 
-/// ".4" is 400; digits beyond the millisecond are dropped.
+/// Takes a fraction of a second: ".4" gives 400. Digits beyond the millisecond are dropped.
 std::optional<int> take_fraction_ms(std::string_view& text) noexcept {
   int fraction_ms = 0;
   int weight_ms = 100;
@@ -65,7 +65,7 @@ std::optional<std::chrono::sys_days> take_date(std::string_view& text) noexcept 
   return date.ok() ? std::optional(std::chrono::sys_days(date)) : std::nullopt;
 }
 
-/// "19:02" in minutes.
+/// Takes "19:02" and gives minutes.
 std::optional<int> take_minutes(std::string_view& text) noexcept {
   const auto hour = take_digits(text, 2);
   if (!hour || *hour > 23 || !take(text, ':')) {
@@ -75,7 +75,7 @@ std::optional<int> take_minutes(std::string_view& text) noexcept {
   return minute && *minute < 60 ? std::optional(60 * *hour + *minute) : std::nullopt;
 }
 
-/// The seconds, in ms; 0 where there are none.
+/// Takes the seconds and gives ms; 0 when there are none.
 std::optional<int> take_seconds_ms(std::string_view& text) noexcept {
   if (!take(text, ':')) {
     return 0;

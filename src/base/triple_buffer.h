@@ -6,9 +6,10 @@
 
 namespace brink::base {
 
-/// Hands the newest state from one thread to one other; neither ever waits, and what the reader
-/// holds does not change under it. Three of Value exist: one is written, one is read, and the third
-/// lies between; handing over exchanges with the one between. Older states are skipped.
+/// Hands the newest state from one thread to one other. Neither thread waits. The state that the
+/// reader holds does not change while it reads. There are three Values: one is being written, one
+/// is being read, and the third lies between. Publishing and reading both swap with the third. The
+/// reader skips older states.
 template <typename Value>
 class TripleBuffer {
  public:
@@ -17,17 +18,17 @@ class TripleBuffer {
 
   // The writing side. [analysis]
 
-  /// To be filled wholly; holds an old state.
+  /// The Value to write. It holds an old state, so fill every part of it.
   [[nodiscard]] Value& back() noexcept { return slots_[back_]; }
 
-  /// What back() holds is the newest state.
+  /// Makes back() the newest state.
   void publish() noexcept {
     back_ = between_.exchange(back_ | kFresh, std::memory_order_acq_rel) & kIndex;
   }
 
   // The reading side. [face]
 
-  /// The newest state; stays as it is until the next call.
+  /// The newest state. It does not change until the next call.
   [[nodiscard]] const Value& newest() noexcept {
     if ((between_.load(std::memory_order_relaxed) & kFresh) != 0) {
       front_ = between_.exchange(front_, std::memory_order_acq_rel) & kIndex;
@@ -36,7 +37,7 @@ class TripleBuffer {
   }
 
  private:
-  static constexpr std::uint8_t kFresh = 4;  // beside the index: not read yet
+  static constexpr std::uint8_t kFresh = 4;  // set beside the index while the Value is unread
   static constexpr std::uint8_t kIndex = 3;
 
   std::array<Value, 3> slots_;
