@@ -9,15 +9,14 @@
 namespace brink::cuts {
 namespace {
 
-/// A move that nets less than this beside the others is left out.
+/// A move is left out if it adds less net gain than this to the others.
 constexpr double kLeastNetDb = 0.05;
 
-/// Under this a cut is a cut at rumble.
+/// A cut below this frequency counts as a cut at rumble.
 constexpr double kRumbleHz = 120.0;
 
-/// Rumble is better off with a high-pass than with cuts: it takes all of it, wherever the ring
-/// drifts to, and spares bands. Puts one in the place of every cut at rumble when that nets about
-/// as much.
+/// A high-pass is the better remedy for rumble: it takes all of it away, also when the ring drifts,
+/// and it spares bands. So a high-pass replaces every cut at rumble if it nets about as much.
 Setting prefer_high_pass(const Setting& setting,
                          const Target& target,
                          const LevelOf& level_of,
@@ -31,7 +30,7 @@ Setting prefer_high_pass(const Setting& setting,
     return level_of(candidate) + mean_level_lost_db(candidate, sample_rate_hz);
   };
   Setting best = setting;
-  double best_db = cost_db(setting) + 0.1;  // what the preference may cost
+  double best_db = cost_db(setting) + 0.1;  // the high-pass may cost this much more
   for (const double corner_hz : target.high_pass_hz) {
     rest.high_pass.corner_hz = corner_hz;
     const double candidate_db = cost_db(rest);
@@ -43,7 +42,7 @@ Setting prefer_high_pass(const Setting& setting,
   return best;
 }
 
-/// Leaves out what does not pay, one move at a time and the least of them first.
+/// Leaves out the moves that do not pay, one at a time, the least useful first.
 Plan leave_out_idle(Plan plan, const LevelOf& level_of, double sample_rate_hz) {
   const auto net_db = [](const Move& move) { return move.buys_db - move.costs_db; };
   while (!plan.moves.empty()) {

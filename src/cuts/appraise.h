@@ -9,7 +9,8 @@
 
 namespace brink::cuts {
 
-/// Level of the highest crossing with an equaliser in it, whatever loop or model stands behind.
+/// Level (dB) of the loop's highest crossing with a setting in the loop. The loop may be a measured
+/// one or a model.
 using LevelOf = std::function<double(const Setting&)>;
 
 [[nodiscard]] std::vector<Move> to_moves(const Setting& setting);
@@ -17,14 +18,14 @@ using LevelOf = std::function<double(const Setting&)>;
 /// Level of a whole setting at one frequency, dB.
 [[nodiscard]] double level_at(const Setting& setting, double frequency_hz, double sample_rate_hz);
 
-/// What moves are worth on `level_of`, and each of them beside the others.
+/// What the moves win together on `level_of`, and what each one adds to the others.
 [[nodiscard]] Plan appraise(std::vector<Move> moves,
                             const LevelOf& level_of,
                             double sample_rate_hz);
 
-/// A setting that a search found, made a plan: cuts at rumble give way to a high-pass where that
-/// nets about as much, and moves that do not pay are left out, the least first. Empty when nothing
-/// pays.
+/// Makes a plan from a setting that a search found. A high-pass replaces the cuts at rumble if it
+/// nets about as much. Moves that do not pay are left out, the least useful first. The plan is
+/// empty when nothing pays.
 [[nodiscard]] Plan make_plan(const Setting& setting,
                              const Target& target,
                              const LevelOf& level_of,

@@ -16,8 +16,8 @@ std::complex<double> response(const Cut& cut, double frequency_hz, double sample
 }
 
 double level_db(const Cut& cut, double frequency_hz) noexcept {
-  // The cookbook's analogue prototype H(s) = (s^2 + s A/Q + 1) / (s^2 + s/(A Q) + 1) on s = i x:
-  // with u = Q (1/x - x), |H|^2 = (u^2 + A^2) / (u^2 + 1/A^2).
+  // The cookbook's analogue prototype is H(s) = (s^2 + s A/Q + 1) / (s^2 + s/(A Q) + 1). On s = i
+  // x, with u = Q (1/x - x), it gives |H|^2 = (u^2 + A^2) / (u^2 + 1/A^2).
   const double x = frequency_hz / cut.centre_hz;
   const double u = cut.q * (1.0 / x - x);
   const double gain = std::pow(10.0, cut.depth_db / 20.0);  // A^2

@@ -6,10 +6,10 @@
 
 namespace brink::cuts {
 
-/// One equaliser move: a peaking filter as design_peaking() means it.
+/// One equaliser move: a peaking filter as design_peaking() defines it.
 struct Cut {
   double centre_hz = 0.0;
-  double q = 0.0;         ///< between the points of half the depth lie q_to_bandwidth(q) octaves
+  double q = 0.0;         ///< the points of half the depth lie q_to_bandwidth(q) octaves apart
   double depth_db = 0.0;  ///< negative
 
   friend bool operator==(const Cut&, const Cut&) = default;
@@ -21,8 +21,8 @@ struct Cut {
                                             double frequency_hz,
                                             double sample_rate_hz) noexcept;
 
-/// Level of the cut's response at a frequency as an analogue filter would have it, dB: what a cut
-/// does while the sample rate does not matter. Both frequencies > 0, q > 0.
+/// Level in dB that the cut has at a frequency as an analogue filter. Use it where the sample rate
+/// does not matter. Both frequencies > 0, q > 0.
 [[nodiscard]] double level_db(const Cut& cut, double frequency_hz) noexcept;
 
 }  // namespace brink::cuts

@@ -7,14 +7,15 @@
 namespace brink::cuts {
 namespace {
 
-/// cos(w0) and alpha = sin(w0) / (2 Q), the two quantities every design below is built from.
+/// cos(w0) and alpha = sin(w0) / (2 Q). Every design below is built from these two.
 struct Angle {
   double cosine;
   double alpha;
 };
 
 Angle angle_of(double frequency_hz, double q, double sample_rate_hz) noexcept {
-  // Open interval 0 .. Nyquist and a positive Q keep the poles inside the unit circle.
+  // A frequency strictly between 0 and Nyquist and a positive Q keep the poles inside the unit
+  // circle.
   const double share = std::clamp(frequency_hz / sample_rate_hz, 1e-6, 0.5 - 1e-6);
   const double turn = 2.0 * std::numbers::pi * share;
   return {std::cos(turn), std::sin(turn) / (2.0 * std::clamp(q, 1e-3, 1e6))};

@@ -4,26 +4,26 @@
 
 namespace brink::cuts {
 
-// Filter designs after R. Bristow-Johnson, Audio EQ Cookbook (W3C Group Note, 8 June 2021).
-// All take: frequency 0 < f < sample_rate_hz / 2, q > 0. Values beyond are moved to the nearest
-// legal one, so that a design is always stable; a non-finite value gives the section that passes
-// all. [any]
+// Filter designs from R. Bristow-Johnson, Audio EQ Cookbook (W3C Group Note, 8 June 2021). Legal
+// range for all: 0 < frequency < sample_rate_hz / 2, q > 0. A value outside becomes the nearest
+// legal one, so that every design is stable. With a non-finite value the section leaves the signal
+// unchanged. [any]
 
-/// Peak or dip of depth_db (negative: a cut) at centre_hz. q is the cookbook's: between the two
-/// frequencies where the gain is half depth_db there lie bandwidth_octaves(q). A cut and a boost of
+/// Peak or dip of depth_db (negative: a cut) at centre_hz. q is the cookbook's: the two frequencies
+/// where the gain is half of depth_db lie q_to_bandwidth(q) octaves apart. A cut and a boost of
 /// equal q and opposite depth cancel exactly.
 [[nodiscard]] base::Biquad design_peaking(double centre_hz,
                                           double q,
                                           double depth_db,
                                           double sample_rate_hz) noexcept;
 
-/// Second-order high-pass, 12 dB per octave; q = sqrt(1/2) is maximally flat and -3 dB at
+/// Second-order high-pass, 12 dB per octave. With q = sqrt(1/2) it is maximally flat and -3 dB at
 /// corner_hz.
 [[nodiscard]] base::Biquad design_high_pass(double corner_hz,
                                             double q,
                                             double sample_rate_hz) noexcept;
 
-/// Zero at centre_hz; q = centre over the width between the -3 dB points.
+/// Zero at centre_hz. q is the centre divided by the width between the -3 dB points.
 [[nodiscard]] base::Biquad design_notch(double centre_hz, double q, double sample_rate_hz) noexcept;
 
 /// Q of a peaking filter whose half-gain points lie `octaves` apart: 1/Q = 2 sinh(ln2/2 octaves).

@@ -14,18 +14,18 @@
 namespace brink::cuts {
 namespace {
 
-/// What a second fader must buy beyond its loss: half a usual step of depth, and far less than a
-/// ring tells of its own excess.
+/// What a second fader must win beyond its loss. This is half a usual step of depth, and a ring's
+/// excess is known far less exactly.
 constexpr double kSecondDb = 0.25;
 
-/// One band of a graphic at one of its depths: what it does where a ring needs something.
+/// One band of a graphic at one of its depths, with its effect at each place that needs something.
 struct Fader {
   Cut cut;  // depth 0: flat
   std::vector<double> levels_db;
   double lost_db = 0.0;
 };
 
-/// A band's fader from flat down to `deepest_db`.
+/// All positions of a band's fader, from flat down to `deepest_db`.
 std::vector<Fader> faders(const Slot& band,
                           double deepest_db,
                           std::span<const Crossing> needs,
@@ -47,7 +47,7 @@ std::vector<Fader> faders(const Slot& band,
   return all;
 }
 
-/// What is left to do at the place that got least, dB.
+/// What is still missing at the place that got least, dB.
 double left_db(std::span<const Crossing> needs, const Fader& a, const Fader& b) {
   double left = 0.0;
   for (std::size_t i = 0; i < needs.size(); ++i) {
@@ -58,7 +58,7 @@ double left_db(std::span<const Crossing> needs, const Fader& a, const Fader& b) 
 
 using FaderPair = std::pair<const Fader*, const Fader*>;
 
-/// The positions of two bands that leave least to do and take least from the sound.
+/// The positions of two bands that leave the least missing and take the least from the sound.
 FaderPair cheapest(const std::vector<Fader>& below,
                    const std::vector<Fader>& above,
                    std::span<const Crossing> needs) {
@@ -66,7 +66,7 @@ FaderPair cheapest(const std::vector<Fader>& below,
   double best_db = HUGE_VAL;
   for (const Fader& a : below) {
     for (const Fader& b : above) {
-      // Losses of neighbours add up, near enough.
+      // The losses of neighbours nearly add up.
       const bool are_two = a.cut.depth_db < 0.0 && b.cut.depth_db < 0.0;
       const double price_db =
           left_db(needs, a, b) + a.lost_db + b.lost_db + (are_two ? kSecondDb : 0.0);
@@ -80,13 +80,14 @@ FaderPair cheapest(const std::vector<Fader>& below,
 }
 
 std::vector<Cut> fit_bands(const Cut& wanted, Target target, double sample_rate_hz) {
-  target.high_pass_hz.clear();  // bands alone
+  target.high_pass_hz.clear();  // use bands only
   const auto bands = to_slots(target, sample_rate_hz);
   if (bands.empty()) {
     return {};
   }
   const auto needs = to_crossings(std::span(&wanted, 1), 0.49 * sample_rate_hz);
-  // The two bands around it; at an end of the row the last one, twice, and flat the second time.
+  // The two bands around the centre. At an end of the row there is only the last one: it stands for
+  // both, and the second one stays flat.
   const auto next = std::find_if(bands.begin(), bands.end(), [&](const Slot& band) {
     return band.centres_hz.front() > wanted.centre_hz;
   });
@@ -96,7 +97,7 @@ std::vector<Cut> fit_bands(const Cut& wanted, Target target, double sample_rate_
   const auto above =
       faders(is_between ? *next : lower, is_between ? wanted.depth_db : 0.0, needs, sample_rate_hz);
   const FaderPair best = cheapest(below, above, needs);
-  // Less than half of what was asked for is no remedy.
+  // A remedy must give at least half of what was asked for.
   std::vector<Cut> cuts;
   if (left_db(needs, *best.first, *best.second) <= -0.5 * wanted.depth_db) {
     for (const Fader* fader : {best.first, best.second}) {

@@ -9,7 +9,7 @@ namespace brink::cuts {
 
 std::vector<double> even_ratio_grid(double low, double high, double steps_per_octave) {
   std::vector<double> grid;
-  // A step's hundredth beyond the end still counts as the end.
+  // A value up to a hundredth of a step beyond the end still counts.
   const auto count = static_cast<int>(std::floor(std::log2(high / low) * steps_per_octave + 0.01));
   for (int step = 0; step <= count; ++step) {
     grid.push_back(low * std::exp2(step / steps_per_octave));

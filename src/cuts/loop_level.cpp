@@ -9,7 +9,8 @@
 namespace brink::cuts {
 namespace {
 
-/// No equaliser brings the highest crossing down this far, so what lies deeper cannot become it.
+/// No equaliser brings the highest crossing down this far. So what lies deeper cannot become the
+/// highest.
 constexpr double kDeepestDb = 20.0;
 
 }  // namespace

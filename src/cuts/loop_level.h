@@ -8,9 +8,8 @@
 
 namespace brink::cuts {
 
-/// What a setting does to a loop, to the last digit: the plain product of loop and filter sections
-/// on every point that can matter. For settings that nowhere amplify. The loop's values must
-/// outlive it.
+/// What a setting does to a loop, in full precision: loop times filter sections at every point that
+/// can matter. For settings that amplify nowhere. The loop's values must outlive this object.
 class LoopLevel {
  public:
   LoopLevel(const LoopGain& loop, double sample_rate_hz);
@@ -18,7 +17,7 @@ class LoopLevel {
   /// Crossings within `range_db` (at most 3) of the highest, highest first.
   [[nodiscard]] std::vector<Crossing> crossings(const Setting& setting, double range_db) const;
 
-  /// Level of the highest crossing; kSilenceDb when the phase never is a whole turn.
+  /// Level of the highest crossing, dB. kSilenceDb when the phase never is a whole turn.
   [[nodiscard]] double highest_db(const Setting& setting) const;
 
  private:

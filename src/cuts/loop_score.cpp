@@ -10,12 +10,13 @@
 namespace brink::cuts {
 namespace {
 
-/// What lies further under the highest crossing is out of an equaliser's reach: more than 12 dB
-/// were not won in any room.
+/// An equaliser cannot bring the highest crossing down this far: no room gave more than 12 dB. So
+/// what lies deeper is left out.
 constexpr double kDepthDb = 16.0;
-/// cos(120 degrees): a cut of 18 dB turns by 51 degrees at most, and neighbours add up.
+/// cos(120 degrees). A cut of 18 dB turns the phase by 51 degrees at most, and the turns of
+/// neighbours add up.
 constexpr double kNearTurn = -0.5;
-/// A change whose foreseen level is above the limit by more than this is not looked at closer.
+/// A change is not computed exactly if its foreseen level is above the limit by more than this.
 constexpr double kForesightDb = 0.15;
 
 CellCrossing cross(float a_re, float a_im, float b_re, float b_im) noexcept {
@@ -27,7 +28,8 @@ CellCrossing cross(float a_re, float a_im, float b_re, float b_im) noexcept {
 std::uint32_t sign_changes(const std::array<float, 32>& values) noexcept {
   std::uint32_t signs = 0;
   for (std::size_t k = 0; k < values.size(); ++k) {
-    // All ones below zero, none above: vector code has no shift by a count of its own per value.
+    // All ones for a value below zero, no ones above. Vector code has no shift by a different count
+    // for each value.
     const auto is_negative =
         static_cast<std::uint32_t>(std::bit_cast<std::int32_t>(values[k]) >> 31);
     signs |= is_negative & (std::uint32_t{1} << k);
@@ -50,8 +52,8 @@ LoopScore::LoopScore(const LoopGain& loop, std::size_t slot_count, double sample
   set_sharpness(kHardest);
 }
 
-/// Takes in every run of cells in which a crossing is possible, in classes of its highest
-/// magnitude, so that blocks hold runs of one class and the high ones come first.
+/// Takes in every run of cells in which a crossing is possible. Runs are sorted into classes by
+/// their highest magnitude. So a block holds runs of one class, and the high ones come first.
 void LoopScore::take_in(const LoopGain& loop, double sample_rate_hz) {
   struct Run {
     std::size_t first;
@@ -96,10 +98,10 @@ void LoopScore::append(const LoopGain& loop,
   for (std::size_t index = first; index <= last; ++index) {
     if (blocks_.empty() || blocks_.back().count == kPoints) {
       blocks_.emplace_back();
-      // Points not used: neither a crossing nor a division by zero.
+      // Points that are not used must give neither a crossing nor a division by zero.
       blocks_.back().t.fill(1.0F);
       blocks_.back().inverse_t.fill(1.0F);
-      // A run cut in two keeps the cell between its parts.
+      // When a run is cut in two, the cell between its parts stays.
       index -= index > first ? 1 : 0;
     }
     Block& block = blocks_.back();
@@ -132,7 +134,7 @@ double LoopScore::to_sum(double power) const {
 
 void LoopScore::set_sharpness(int doublings) {
   doublings_ = doublings;
-  // Under this share a crossing adds less than a fiftieth of the highest one's part to the sum.
+  // Below this share a crossing adds less than a fiftieth of what the highest one adds to the sum.
   relevant_ratio_ = doublings == kHardest ? 1.0 : to_power(0.02);
   ++version_;
   crossings_ = {};
@@ -151,7 +153,7 @@ void LoopScore::bring_up_to_date(Block& block) const {
   block.version = version_;
 }
 
-/// Of the block as tried.
+/// The level of a block with the change tried.
 LoopScore::Level LoopScore::level_of(const Block& block) const {
   const Values& re = block.tried_re;
   const Values& im = block.tried_im;
@@ -262,7 +264,7 @@ void LoopScore::list_crossings() {
 
 void LoopScore::list_crossing(const Block& block, std::size_t k) {
   const auto [power, position] = cross(block.re[k], block.im[k], block.re[k + 1], block.im[k + 1]);
-  // One dB more than counts: it may rise.
+  // Takes in one dB more than what counts, because a crossing may rise.
   const double least_power = 0.8 * relevant_ratio_ * static_cast<double>(state_.highest);
   if (power <= 0.0 || power < least_power) {
     return;
@@ -271,9 +273,9 @@ void LoopScore::list_crossing(const Block& block, std::size_t k) {
   crossings_.t.push_back(t);
   crossings_.inverse_t.push_back(1.0F / t);
   crossings_.power.push_back(static_cast<float>(power));
-  // For a small step from a to b: ln|b/a| is near to (|b|^2 - |a|^2) / (|b|^2 + |a|^2), and the
-  // angle to twice the cross product over the same sum. A phase that hardly turns makes the slope
-  // meaningless: bounded.
+  // For a small step from a to b: ln|b/a| is near to (|b|^2 - |a|^2) / (|b|^2 + |a|^2). The angle
+  // is near to twice the cross product over the same sum. If the phase hardly turns, the slope
+  // means nothing, so it is bounded.
   const float power_step = block.re[k + 1] * block.re[k + 1] + block.im[k + 1] * block.im[k + 1] -
                            block.re[k] * block.re[k] - block.im[k] * block.im[k];
   const float turn = 2.0F * (block.re[k] * block.im[k + 1] - block.im[k] * block.re[k + 1]);
@@ -281,10 +283,10 @@ void LoopScore::list_crossing(const Block& block, std::size_t k) {
                                                 : std::clamp(power_step / turn, -2.0F, 2.0F));
 }
 
-/// First order: a crossing's level changes by the change's own level there, and by the loop's slope
-/// as far as the crossing moves to make up for the change's phase.
+/// To first order a crossing's level changes in two ways: by the change's own level there, and
+/// because the crossing moves along the loop's slope to make up for the change's phase.
 double LoopScore::foresee_sum(std::size_t index, const Shape& now) {
-  constexpr int kCrossingsPerWork = 32;  // as points in a block
+  constexpr int kCrossingsPerWork = 32;  // as many as points in a block
   const std::size_t count = crossings_.t.size();
   worked += static_cast<std::int64_t>(count / kCrossingsPerWork);
   std::fill(crossings_.ratio_re.begin(), crossings_.ratio_re.end(), 1.0F);
@@ -301,7 +303,8 @@ double LoopScore::foresee_sum(std::size_t index, const Shape& now) {
   for (std::size_t k = 0; k < count; ++k) {
     const float re = crossings_.ratio_re[k];
     const float im = crossings_.ratio_im[k];
-    // exp(-2 slope angle) as (1 - slope angle / 2)^4, the angle as its tangent.
+    // exp(-2 slope angle), computed as (1 - slope angle / 2)^4 with the tangent in place of the
+    // angle.
     const float root =
         std::clamp(1.0F - 0.5F * crossings_.level_slope[k] * im / std::max(re, 0.3F), 0.6F, 1.5F);
     const float moved = root * root * root * root;

@@ -9,10 +9,11 @@
 
 namespace brink::cuts {
 
-/// Score of a measured loop: the equaliser turns the phase too, so crossings are looked for anew on
-/// the product of loop and equaliser. Made for cuts, which nowhere amplify and turn the phase by
-/// less than a third: parts of the loop that are more than 18 dB under its highest crossing, or
-/// whose phase is more than 120 degrees from a whole turn, are left out. Single precision.
+/// Score of a measured loop. An equaliser turns the phase too, so the crossings are looked for
+/// again on the product of loop and equaliser. It is made for cuts, which amplify nowhere and turn
+/// the phase by less than a third of a turn. Two parts of the loop are left out: what lies more
+/// than 16 dB below the highest crossing, and what lies more than 120 degrees from a whole turn of
+/// phase. Single precision.
 class LoopScore final : public Score {
  public:
   LoopScore(const LoopGain& loop, std::size_t slot_count, double sample_rate_hz);
@@ -29,21 +30,22 @@ class LoopScore final : public Score {
   static constexpr std::size_t kPoints = 32;
   using Values = std::array<float, kPoints>;
 
-  /// What a block's crossings amount to.
+  /// The crossings of a block, summed up.
   struct Level {
     float highest = 0.0F;     // power
     double sum = 0.0;         // of power^p
     std::uint32_t cells = 0;  // a bit for each cell in which the imaginary part changes its sign
   };
 
-  /// Points of the loop, near to each other in frequency, side by side where no gap is marked.
+  /// Points of the loop that are near to each other in frequency. Two points side by side are
+  /// neighbours unless a gap is marked.
   struct Block {
-    float loop_power = 0.0F;  // the highest squared magnitude in it without equaliser
+    float loop_power = 0.0F;  // the highest squared magnitude in the block without equaliser
     std::size_t count = 0;
-    int version = 0;  // of the equaliser that is in re and im
+    int version = 0;  // number of the equaliser state that re and im hold
     int tried = 0;    // the try that filled tried_re, tried_im and tried_level
     Level tried_level;
-    std::uint32_t cells = 0;  // with a crossing or half a turn from one, in re and im
+    std::uint32_t cells = 0;  // of re and im: with a crossing, or half a turn from one
     std::uint32_t gaps = 0;   // a bit for each point that has no neighbour after it
     std::array<double, kPoints> frequency_hz{};
     Values t{};
@@ -58,7 +60,7 @@ class LoopScore final : public Score {
     [[nodiscard]] WarpedAxis axis() const noexcept { return {t.data(), inverse_t.data(), kPoints}; }
   };
 
-  /// The crossings as they stand, to foresee what a change does to them.
+  /// The present crossings. From these the effect of a change on them is foreseen.
   struct Crossings {
     std::vector<float> t;
     std::vector<float> inverse_t;
@@ -72,7 +74,7 @@ class LoopScore final : public Score {
     double sum = 0.0;
     float highest = 0.0F;
     std::size_t highest_block = 0;
-    std::size_t block_count = 0;  // blocks that counted
+    std::size_t block_count = 0;  // number of blocks that counted
   };
 
   void take_in(const LoopGain& loop, double sample_rate_hz);
@@ -87,11 +89,12 @@ class LoopScore final : public Score {
   const Level& try_block(Block& block, std::size_t index, const Shape& now);
 
   double step_hz_;
-  float floor_power_ = 0.0F;  // as if a crossing stood there that no cut moves
+  float floor_power_ = 0.0F;  // acts as a crossing that no cut moves
   int doublings_ = kHardest;
-  double relevant_ratio_ = 1.0;  // what is under this share of the highest crossing counts not
-  std::vector<Block> blocks_;    // falling in loop_power
-  std::vector<Shape> shapes_;    // by slot
+  double relevant_ratio_ =
+      1.0;  // below this share of the highest crossing, a crossing does not count
+  std::vector<Block> blocks_;  // sorted by falling loop_power
+  std::vector<Shape> shapes_;  // by slot
   Crossings crossings_;
   State state_;
   State tried_;
@@ -99,7 +102,8 @@ class LoopScore final : public Score {
   Shape tried_shape_;
   int try_number_ = 0;
   int version_ = 0;
-  std::array<std::size_t, 3> breakers_{};  // blocks that last exceeded a limit: tried first
+  std::array<std::size_t, 3>
+      breakers_{};  // blocks that exceeded a limit last time; they are tried first
   std::size_t next_breaker_ = 0;
 };
 

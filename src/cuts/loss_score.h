@@ -9,12 +9,12 @@
 
 namespace brink::cuts {
 
-/// mean_level_lost_db(), kept up to date filter by filter, with fewer points to a band.
+/// mean_level_lost_db(), updated filter by filter, with fewer points to a band.
 class LossScore {
  public:
   LossScore(std::size_t slot_count, double sample_rate_hz);
 
-  /// The loss if slot `index` were `now`, dB.
+  /// The loss in dB if slot `index` were set to `now`.
   [[nodiscard]] double try_change_db(std::size_t index, const Shape& now);
   /// Makes the change that was tried last.
   void make_change();

@@ -34,7 +34,7 @@ Plan plan_for_loop(const LoopGain& loop, const Target& target, const PlanConfig&
   double best_net_db = 0.0;
   const double flat_db = level_of({});
   if (flat_db > base::kSilenceDb) {
-    // Two starts find more than one or many in the same time: see docs/log.md.
+    // Two starts find more than one start or many starts in the same time: see docs/log.md.
     for (std::uint64_t start = 0; start < 2; ++start) {
       LoopScore score(loop, slots.size(), config.sample_rate_hz);
       LossScore loss(slots.size(), config.sample_rate_hz);

@@ -11,8 +11,8 @@
 namespace brink::cuts {
 namespace {
 
-/// One place on the frequency axis that needs a cut: it must be `depth_db` deep at each of
-/// `frequencies_hz`, and `reach_hz` of half-width beyond the outer ones.
+/// One place on the frequency axis that needs a cut. The cut must be `depth_db` deep at each of
+/// `frequencies_hz`, and must reach `reach_hz` beyond the outer ones.
 struct Place {
   std::vector<double> frequencies_hz;  // rising
   double reach_hz = 0.0;
@@ -24,7 +24,7 @@ double round_to(double value, double step) noexcept {
   return std::round(value / step) * step;
 }
 
-/// The measurement with every value legal.
+/// The measurement, with illegal values replaced by the nearest legal ones.
 RingMeasurement legal(RingMeasurement ring) noexcept {
   const auto at_least = [](double value, double least) {
     return std::isfinite(value) ? std::max(value, least) : least;
@@ -36,17 +36,18 @@ RingMeasurement legal(RingMeasurement ring) noexcept {
   return ring;
 }
 
-/// Half-width that the cut must have around a ring: where it may be (two standard deviations),
-/// where it may go (drift), and to the next frequency at which the loop phase is a whole turn,
-/// which lies about 1/delay away and takes over when this one is cut alone. Half of the last: at
-/// half its depth's width the cut still takes half of its dB there.
+/// Half-width that the cut must have around a ring. It is the sum of three parts: where the ring
+/// may be (two standard deviations), where it may move (drift), and a way towards the next
+/// frequency at which the loop phase is a whole turn. That frequency lies about 1/delay away and
+/// would ring next if only this one were cut. Half of that way is enough: at the half-depth point
+/// the cut still takes half of its dB.
 double reach_of(const RingMeasurement& ring, const ProposeConfig& config) noexcept {
   return 2.0 * ring.frequency_sd_hz + config.drift_ratio * ring.frequency_hz +
          0.5 / config.loop_delay_s;
 }
 
-/// Whole steps, at least one: the excess over the brink and the margin, and a step for each time
-/// the ring came back.
+/// Depth in whole steps, at least one. It covers the excess over the brink and the margin, and one
+/// step for each time that the ring came back.
 double depth_of(const RingMeasurement& ring, int more_steps, const ProposeConfig& config) noexcept {
   const double excess_db = ring.growth_db_per_s * config.loop_delay_s;
   const double steps =
@@ -54,7 +55,7 @@ double depth_of(const RingMeasurement& ring, int more_steps, const ProposeConfig
   return std::max(-steps * config.step_db, config.deepest_db);
 }
 
-/// The cut that serves a place; none when no legal cut is deep enough at all of its frequencies.
+/// The cut for a place. None when no legal cut is deep enough at all of its frequencies.
 std::optional<Cut> fit(const Place& place, const ProposeConfig& config) {
   const double low_hz = place.frequencies_hz.front();
   const double high_hz = place.frequencies_hz.back();
@@ -64,11 +65,11 @@ std::optional<Cut> fit(const Place& place, const ProposeConfig& config) {
   cut.centre_hz = round_to(centre_hz, centre_hz < 100.0 ? 0.1 : 1.0);
   cut.q = round_to(std::clamp(centre_hz / width_hz, config.widest_q, config.narrowest_q), 0.1);
   cut.depth_db = place.depth_db;
-  // Rings this near to each other are one as far as the cut's width goes.
+  // Rings this near to each other count as one for the cut's width.
   const bool is_single = high_hz - low_hz < place.reach_hz;
   while (!is_single) {
     const double weakest_db = std::max(level_db(cut, low_hz), level_db(cut, high_hz));
-    // Half a step is what rounding to steps leaves open anyway.
+    // Rounding to steps leaves half a step open in any case.
     if (weakest_db <= place.depth_db + 0.5 * config.step_db) {
       break;
     }
@@ -80,8 +81,8 @@ std::optional<Cut> fit(const Place& place, const ProposeConfig& config) {
   return cut;
 }
 
-/// What a cut takes away from the sound, up to a constant: its area over a logarithmic frequency
-/// axis.
+/// What a cut takes away from the sound, up to a constant factor: its area over a logarithmic
+/// frequency axis.
 double cost_of(const Cut& cut) noexcept {
   return -cut.depth_db * q_to_bandwidth(cut.q);
 }
@@ -104,8 +105,8 @@ Place place_of(const RingMeasurement& ring,
   return {{ring.frequency_hz}, reach_of(ring, config), depth_of(ring, more_steps, config), {index}};
 }
 
-/// One place per frequency that rang. Rings within each other's reach are one place; when they rang
-/// one after the other the place came back, and its cut is a step deeper.
+/// One place for each frequency that rang. Rings within each other's reach are one place. If they
+/// rang one after the other, the place came back, and its cut is one step deeper.
 std::vector<Place> find_places(std::span<const RingMeasurement> measured,
                                const ProposeConfig& config) {
   std::vector<RingMeasurement> rings;
@@ -139,15 +140,15 @@ std::vector<Place> find_places(std::span<const RingMeasurement> measured,
 }  // namespace
 
 Cut propose_cut(const RingMeasurement& ring, const ProposeConfig& config) {
-  // A single frequency always fits.
+  // There is always a cut for a single frequency.
   return *fit(place_of(legal(ring), 0, 0, config), config);
 }
 
 std::vector<SharedCut> share_cuts(std::span<const RingMeasurement> rings,
                                   const ProposeConfig& config) {
   std::vector<Place> places = find_places(rings, config);
-  // Join the pair of neighbours that saves most, until none saves anything. A place always fits by
-  // itself: its own rings lie within one reach.
+  // Joins the pair of neighbours that saves most, until no pair saves anything. There is always a
+  // cut for one place, since its rings lie within one reach.
   while (true) {
     double best_saving = 0.0;
     std::size_t best = places.size();

@@ -15,9 +15,10 @@
 namespace brink::cuts {
 namespace {
 
-/// Slots for rings alone. What goes deeper than any ring asks for takes what does not ring: a
-/// graphic's bands stop there, so that a ring between two takes both; a parametric's stop
-/// `kShareDb` below, for a cut that stands between the rings that share it.
+/// Slots for planning from rings alone. A filter deeper than any ring needs would also take away
+/// what does not ring. So a graphic's bands stop at the deepest need, and a ring between two bands
+/// uses both. A parametric's bands may go `kShareDb` deeper, for a cut that lies between the rings
+/// that share it.
 constexpr double kShareDb = 3.0;
 
 std::vector<Slot> slots_for_rings(const Target& target,
@@ -38,7 +39,7 @@ std::vector<Slot> slots_for_rings(const Target& target,
   return slots;
 }
 
-/// Highest level of the rings' crossings with a setting, the floor of 0 dB counted.
+/// Highest level of the rings' crossings with a setting, but never below the floor of 0 dB.
 double ring_level_with(std::span<const Crossing> crossings,
                        const Setting& setting,
                        double sample_rate_hz) {
@@ -50,7 +51,7 @@ double ring_level_with(std::span<const Crossing> crossings,
   return highest_db;
 }
 
-/// A move serves a ring when it does at least a third of what the whole plan does there.
+/// A move serves a ring if it does at least a third of what the whole plan does there.
 void name_rings(Plan& plan, std::span<const Cut> wanted, double sample_rate_hz) {
   const Setting all = plan.setting();
   for (Move& move : plan.moves) {
@@ -72,14 +73,14 @@ Setting searched(std::span<const Crossing> crossings,
   RingScore score(crossings, 0.0, slots.size(), config.sample_rate_hz);
   LossScore loss(slots.size(), config.sample_rate_hz);
   SearchConfig quick = search_config(config, 0);
-  quick.work = config.work / 13;  // so much less is there to decide than on a whole loop
+  quick.work = config.work / 13;  // there is so much less to decide than on a whole loop
   quick.use_price_db = config.move_price_db;
   return to_setting(slots, search(slots, score, loss, config.sample_rate_hz, quick));
 }
 
-/// What one would do by hand: a cut of its own for each, so many steps deeper than wanted; a band
-/// of a graphic that several want goes as deep as the one that wants most. Nothing where there are
-/// not bands enough.
+/// What one would do by hand: one cut for each ring, `steps_deeper` deeper than wanted. If several
+/// rings want the same band of a graphic, it goes as deep as the deepest of these. Nothing when the
+/// target has too few bands.
 std::optional<Setting> apart(std::span<const Cut> wanted,
                              int steps_deeper,
                              const Target& target,
@@ -102,8 +103,9 @@ std::optional<Setting> apart(std::span<const Cut> wanted,
   return is_possible ? std::optional(setting) : std::nullopt;
 }
 
-/// The best plan for all of these, whether it brings them down or not. A search that once took two
-/// rings with one wide cut seldom finds back to two narrow ones, which may cost less.
+/// The best plan for all of the wanted cuts, even if it does not bring all of them down. A search
+/// may take two rings with one wide cut. From there it seldom finds two narrow cuts, which may cost
+/// less. So separate cuts are tried as well.
 Plan plan_for_all(std::span<const Cut> wanted, const Target& target, const PlanConfig& config) {
   const auto crossings = to_crossings(wanted, 0.49 * config.sample_rate_hz);
   const LevelOf level_of = [&](const Setting& setting) {
@@ -114,9 +116,10 @@ Plan plan_for_all(std::span<const Cut> wanted, const Target& target, const PlanC
            config.move_price_db * static_cast<double>(to_moves(setting).size());
   };
   Setting best = searched(crossings, target, config);
-  // Cuts at the rings themselves are easier to believe than others that gain next to nothing.
+  // Cuts at the rings themselves are easier to believe. So they win, unless the search gained more
+  // than the price of one move.
   double best_db = price_db(best) + config.move_price_db;
-  // Deeper makes up for a grid that has no place at the ring.
+  // If the grid has no value at the ring, a deeper cut beside it makes up for that.
   for (const int steps_deeper : {0, 1, 2}) {
     const auto tried = apart(wanted, steps_deeper, target, config);
     if (tried && price_db(*tried) < best_db) {
@@ -127,9 +130,9 @@ Plan plan_for_all(std::span<const Cut> wanted, const Target& target, const PlanC
   return make_plan(best, target, level_of, config.sample_rate_hz);
 }
 
-/// Towards half the sample rate every filter's response goes back to 0 dB: above 0.46 of the rate
-/// only a filter at the ring or above it does anything (from there on a plan took two and more for
-/// 3 dB).
+/// Near half the sample rate every filter's response goes back to 0 dB. Above 0.46 of the rate,
+/// only a filter at the ring or above it has an effect. (With others, a plan took two filters and
+/// more for 3 dB.)
 bool is_in_reach(double ring_hz, const Target& target, double sample_rate_hz) {
   return ring_hz <= 0.46 * sample_rate_hz ||
          std::any_of(target.centres_hz.begin(), target.centres_hz.end(), [&](double centre_hz) {
@@ -149,7 +152,8 @@ Plan plan_for_cuts(std::span<const Cut> wanted, const Target& target, const Plan
   std::vector<int> unserved(beyond, served.end());
   served.erase(beyond, served.end());
   Plan plan;
-  // More than the target can do: the one that needs least goes without, until the others come down.
+  // If the target cannot serve all, the ring that needs least is left out, until the others come
+  // down.
   while (!served.empty()) {
     std::vector<Cut> chosen;
     std::transform(served.begin(), served.end(), std::back_inserter(chosen), at);
@@ -158,7 +162,7 @@ Plan plan_for_cuts(std::span<const Cut> wanted, const Target& target, const Plan
            return a.depth_db < b.depth_db;
          })->depth_db;
     plan = plan_for_all(chosen, target, config);
-    // Less than half of what was asked for, or won by turning everything down, is no remedy.
+    // A remedy must win at least half of what was asked for, and not by turning everything down.
     if (plan.net_db() >= 0.5 * need_db) {
       break;
     }
@@ -183,7 +187,7 @@ Plan plan_for_rings(std::span<const RingMeasurement> rings,
   std::transform(rings.begin(), rings.end(), std::back_inserter(wanted), [&](const auto& ring) {
     Cut cut = propose_cut(ring, propose);
     if (ring.frequency_hz >= 1.0) {
-      cut.centre_hz = ring.frequency_hz;  // not rounded
+      cut.centre_hz = ring.frequency_hz;  // the cut's own centre is rounded
     }
     return cut;
   });

@@ -53,7 +53,7 @@ double RingScore::soft_power_of(const std::vector<float>& powers) const {
 }
 
 double RingScore::try_change(std::size_t index, const Shape& now, double limit_power) {
-  // A few dozen points and their powers: about as much as two blocks of a loop.
+  // A few dozen points and their powers take about as much time as two blocks of a loop.
   worked += 1 + static_cast<std::int64_t>(power_.size() / 16);
   tried_index_ = index;
   tried_shape_ = now;

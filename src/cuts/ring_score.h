@@ -8,13 +8,13 @@
 
 namespace brink::cuts {
 
-/// Wanted cuts as crossings of a loop: each as high as its cut is deep, and half as high at that
-/// cut's edges.
+/// Wanted cuts as crossings of a loop. Each cut's place is as high as the cut is deep; its edges
+/// are half as high.
 [[nodiscard]] std::vector<Crossing> to_crossings(std::span<const Cut> wanted, double highest_hz);
 
-/// Score when only some frequencies are known: `crossings` stay where they are, and the rest of the
-/// loop is taken to reach `floor_db` everywhere, whatever the equaliser does: below that nothing
-/// more is won.
+/// Score when only some frequencies are known. The `crossings` stay at their frequencies. The rest
+/// of the loop is taken to reach `floor_db` everywhere, whatever the equaliser does, so nothing
+/// more is won below that level.
 class RingScore final : public Score {
  public:
   RingScore(std::span<const Crossing> crossings,

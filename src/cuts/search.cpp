@@ -10,7 +10,7 @@
 namespace brink::cuts {
 namespace {
 
-/// Up to this share of the work the level's sharpness is this.
+/// Sharpness of the level until this share of the work is done.
 struct Stage {
   double until;
   int doublings;
@@ -18,7 +18,7 @@ struct Stage {
 
 constexpr std::array<Stage, 4> kStages{{{0.3, 2}, {0.6, 3}, {0.85, 4}, {1.0, Score::kHardest}}};
 
-/// Work of one step besides the score's own: mostly the loss.
+/// Work of one step apart from the score's: mostly the loss.
 constexpr std::int64_t kWorkPerStep = 20;
 
 /// Random numbers that are the same on every platform.
@@ -32,7 +32,7 @@ class Dice {
   /// 0 .. count - 1
   int below(int count) { return static_cast<int>(share() * count); }
 
-  /// +-1 .. +-most, small ones more often: uniform in its logarithm.
+  /// From -most to most, but not 0. Small steps are more likely: uniform in the logarithm.
   int step(int most) {
     const int size = static_cast<int>(std::pow(static_cast<double>(most + 1), share()));
     return share() < 0.5 ? size : -size;
@@ -106,7 +106,8 @@ class Annealer {
     return start_level_db_ - level_db - price_db_;
   }
 
-  /// A neighbour of the slot's present choice.
+  /// A change of the slot's present choice: usually some steps along its lists, sometimes off or a
+  /// jump.
   Choice vary(std::size_t index) {
     const Slot& slot = slots_[index];
     Choice choice = choices_[index];
@@ -130,7 +131,7 @@ class Annealer {
     return choice;
   }
 
-  /// Anything, near the highest crossing.
+  /// Any choice, but centred near the highest crossing.
   Choice jump(const Slot& slot) {
     const int centre = nearest_index(slot.centres_hz, score_.highest().frequency_hz);
     return {moved(centre, dice_.below(3) - 1, slot.centres_hz),
@@ -146,7 +147,7 @@ class Annealer {
     }
     const Shape shape(slots_[index], now, sample_rate_hz_);
     const double price_db = loss_.try_change_db(index, shape) + in_use * config_.use_price_db;
-    // The value that would just be taken, and the level that gives it.
+    // The lowest value that this step accepts, and the level that gives it.
     const double least_db = value_db_ + temperature_db_ * std::log(1.0 - dice_.share());
     const double limit_db = start_level_db_ - price_db - least_db;
     const double limit_power = std::pow(10.0, limit_db / 10.0);
@@ -171,8 +172,8 @@ class Annealer {
   std::vector<Choice> choices_;
   int in_use_ = 0;
   double start_level_db_;
-  double price_db_ = 0.0;  // loss, and the price of the slots in use
-  double value_db_ = 0.0;  // with the soft level
+  double price_db_ = 0.0;  // loss plus the price of the slots in use
+  double value_db_ = 0.0;  // price plus the soft level
   double temperature_db_ = 0.0;
 };
 

@@ -11,23 +11,25 @@
 namespace brink::cuts {
 
 struct SearchConfig {
-  std::int64_t work = 2'000'000;  ///< as Score::work() counts it: how long to search
+  std::int64_t work = 2'000'000;  ///< how long to search, in units of Score::work()
   double hot_db = 0.12;           ///< temperature of the first step, in dB of net gain
-  double cold_db = 0.002;         ///< of the last
-  /// What a filter in use must buy beyond its loss: a plan with fewer moves is easier to make and
+  double cold_db = 0.002;         ///< temperature of the last step
+  /// What a filter in use must win beyond its loss. A plan with fewer moves is easier to make and
   /// to undo.
   double use_price_db = 0.04;
   int most_in_use = 8;
   std::uint64_t seed = 1;
 };
 
-/// Looks for the choices with the most net gain (stable gain won minus mean level lost) by
-/// simulated annealing: random steps along the slots' lists and jumps to the highest crossing,
-/// worse ones kept with a probability that falls as the temperature does (S. Kirkpatrick, C. D.
-/// Gelatt, M. P. Vecchi, "Optimization by simulated annealing", Science 220, 671-680, 1983), on a
-/// soft level that sharpens in four stages. The same seed gives the same result on every run.
-/// `score` and `loss` must stand at all slots off; they are left anywhere. What comes back nets at
-/// least as much as all off.
+/// Looks for the choices with the most net gain: stable gain won minus mean level lost.
+///
+/// Method: simulated annealing (S. Kirkpatrick, C. D. Gelatt, M. P. Vecchi, "Optimization by
+/// simulated annealing", Science 220, 671-680, 1983). It takes random steps along the slots' lists
+/// and jumps to the highest crossing. A worse choice is kept with a probability that falls with the
+/// temperature. The soft level sharpens in four stages.
+///
+/// The same seed gives the same result on every run. `score` and `loss` must start with all slots
+/// off; their state afterwards is undefined. The result nets at least as much as all slots off.
 [[nodiscard]] std::vector<Choice> search(std::span<const Slot> slots,
                                          Score& score,
                                          LossScore& loss,

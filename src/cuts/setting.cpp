@@ -35,7 +35,7 @@ std::complex<double> response(const Setting& setting,
 }
 
 double mean_level_lost_db(const Setting& setting, double sample_rate_hz) {
-  // 100 points to a band: a cut of Q 60, a sixtieth of an octave wide, still gets five of them.
+  // 100 points to a band. So a cut of Q 60, a sixtieth of an octave wide, still gets five points.
   constexpr int kPointsPerBand = 100;
   const std::vector<base::Biquad> sections = to_sections(setting, sample_rate_hz);
   double lost_db = 0.0;

@@ -12,7 +12,8 @@ struct Factor {
   float im;
 };
 
-/// Loops below stay free of branches and calls, so that the compiler makes vector code of them.
+/// The loops below have no branches and no calls, so that the compiler can make vector code of
+/// them.
 template <typename FactorAt>
 void multiply_by(const WarpedAxis& axis, float* re, float* im, FactorAt factor_at) noexcept {
   for (std::size_t k = 0; k < axis.count; ++k) {
@@ -73,8 +74,8 @@ void Shape::change(const Shape& was,
     was.divide(axis, out_re, out_im);
     return;
   }
-  // The two factors of multiply() and divide() with one division between them. A filter that is off
-  // has c = 0, A = 1.
+  // The factors of multiply() and divide(), with one division for both. A filter that is off has c
+  // = 0, A = 1.
   const float was_gain = was.gain_;
   const float was_bend = was.bend_;
   const float was_up = was.up_;

@@ -6,24 +6,25 @@
 
 namespace brink::cuts {
 
-/// What a search needs is the order of settings; single precision gives it with 0.0001 dB to spare
-/// and twice the speed. Frequencies on the bilinear transform's scale, with the reciprocal at hand.
+/// Frequencies on the bilinear transform's scale, with their reciprocals. Single precision, at
+/// twice the speed of double. A search needs only the order of settings, and single precision gives
+/// it with 0.0001 dB to spare.
 struct WarpedAxis {
   const float* t;
   const float* inverse_t;
   std::size_t count;
 };
 
-/// One filter made ready for evaluation at very many frequencies. On the warped scale t the
-/// cookbook's digital filters equal their analogue prototypes, which need a handful of operations:
+/// One filter, ready to be evaluated at very many frequencies. On the warped scale t the cookbook's
+/// digital filters equal their analogue prototypes, which need only a few operations:
 ///
-/// peaking: with c = Q (t0/t - t/t0) and g = A^2 the linear gain, H = (c + iA) / (c + i/A);
+///  peaking: with c = Q (t0/t - t/t0) and g = A^2 the linear gain, H = (c + iA) / (c + i/A);
 /// high-pass: with w = t/t0 and Q = sqrt(1/2), H = -w^2 / (1 - w^2 + i w/Q).
 class Shape {
  public:
-  /// Off.
+  /// A filter that is off.
   Shape() = default;
-  /// `choice` on the lists of `slot`; off when its depth is the first.
+  /// The filter of `choice` on the lists of `slot`. It is off when the choice's depth is the first.
   Shape(const Slot& slot, const Choice& choice, double sample_rate_hz) noexcept;
 
   /// A peaking filter centred at `centre_t` on the warped scale; depth_db < 0.
@@ -31,7 +32,7 @@ class Shape {
 
   [[nodiscard]] bool is_on() const noexcept { return is_on_; }
 
-  /// out = in * (now / was), the change of a filter in one pass. The arrays may be the same.
+  /// out = in * (now / was): changes a filter in one pass. The arrays may be the same.
   static void change(const Shape& was,
                      const Shape& now,
                      const WarpedAxis& axis,
@@ -40,7 +41,7 @@ class Shape {
                      float* out_re,
                      float* out_im) noexcept;
 
-  /// Multiplies (or divides) complex values by the response, in place.
+  /// Multiplies or divides complex values by the response, in place.
   void multiply(const WarpedAxis& axis, float* re, float* im) const noexcept;
   void divide(const WarpedAxis& axis, float* re, float* im) const noexcept;
   /// The same for squared magnitudes.

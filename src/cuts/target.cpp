@@ -15,7 +15,7 @@ Target make_parametric(const char* name, const char* about, int bands) {
   target.name = name;
   target.about = about;
   target.bands = bands;
-  // 1 % apart, as a knob or an encoder steps; Q in steps of 9 %.
+  // Centres 1 % apart, as a knob or an encoder steps. Q in steps of 9 %.
   target.centres_hz = even_ratio_grid(20.0, 20000.0, 48.0);
   target.qs = even_ratio_grid(0.5, 30.0, 8.0);
   target.high_pass_hz = even_ratio_grid(20.0, 300.0, 6.0);

@@ -23,7 +23,7 @@ std::string_view trim(std::string_view text) {
   return text.substr(first, text.find_last_not_of(kBlank) - first + 1);
 }
 
-/// One line `field = value`, and how to complain about it.
+/// One line `field = value`, with the error messages for it.
 struct Entry {
   int line = 0;
   std::string field;
@@ -56,7 +56,7 @@ struct Entry {
     double high;
   };
 
-  /// "LOW:HIGH" within two ends.
+  /// Reads "LOW:HIGH", both between the two limits.
   [[nodiscard]] Range range_within(double low, double high) const {
     const std::string_view all = value;
     const auto colon = all.find(':');
@@ -70,7 +70,7 @@ struct Entry {
     return range;
   }
 
-  /// Numbers apart by blanks, rising, within two ends.
+  /// Reads rising numbers with blanks between them, all between the two limits.
   [[nodiscard]] std::vector<double> list_within(double low, double high) const {
     std::vector<double> numbers;
     std::string_view rest = value;
@@ -125,7 +125,7 @@ Entries read_entries(std::string_view text, const std::string& name) {
   return entries;
 }
 
-/// Takes entries one by one; what is left at the end is unknown.
+/// Takes entries one by one. An entry that is left at the end is unknown.
 class Taker {
  public:
   Taker(Entries entries, std::string name) : entries_(std::move(entries)), name_(std::move(name)) {}
@@ -173,7 +173,7 @@ void take_graphic(Taker& taker, Target& target) {
     target.qs = {q->number_within(0.1, 60.0)};
   }
   if (const auto range = taker.take("frequency")) {
-    // Half a step of room, so that nominal centres (63, 315) find their exact ones.
+    // Half a step of room, so that nominal centres (63, 315) match their exact ones.
     const auto [low_hz, high_hz] = range->range_within(10.0, 40000.0);
     std::erase_if(target.centres_hz, [low = low_hz / 1.1, high = high_hz * 1.1](double hz) {
       return hz < low || hz > high;
