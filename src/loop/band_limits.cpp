@@ -12,7 +12,8 @@ namespace brink::loop {
 
 namespace {
 
-// Butterworth by the bilinear transform, pre-warped to the corner (any text on digital filters).
+// Butterworth by the bilinear transform, pre-warped to the corner (a standard design; see any text
+// on digital filters).
 base::Biquad butterworth(double corner_hz, double sample_rate_hz, bool is_high_pass) {
   const double k = std::tan(std::numbers::pi * corner_hz / sample_rate_hz);
   const double norm = 1.0 / (1.0 + std::numbers::sqrt2 * k + k * k);

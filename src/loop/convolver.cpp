@@ -11,7 +11,7 @@ namespace brink::loop {
 
 namespace {
 
-constexpr int kLeastFftBlock = 2;  // the double transform's least size, 4, is two blocks
+constexpr int kLeastFftBlock = 2;  // the double transform's smallest size is 4, which is two blocks
 
 int block_for_delay(int delay_samples, int most) {
   if (delay_samples < kLeastFftBlock) {
@@ -53,7 +53,7 @@ UniformConvolver::UniformConvolver(int block_samples,
       samples_(2 * static_cast<std::size_t>(block_samples)) {
   const auto block = static_cast<std::size_t>(block_);
   const std::size_t bin_count = bins_.size();
-  // The inverse transform multiplies by its size; taken back here once and for all.
+  // The inverse transform multiplies by its size. This scale undoes it.
   const double scale = 1.0 / static_cast<double>(2 * block);
   std::size_t most_partitions = 1;
   for (const std::vector<double>& taps : responses) {

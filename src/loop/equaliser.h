@@ -7,17 +7,19 @@
 
 namespace brink::loop {
 
-/// The equaliser in the loop: sections in a row, changed without a click by fading from the old row
-/// to the new one. Never allocates. [any]
+/// The equaliser in the loop: sections one after the other. A change makes no click, because it
+/// fades from the old sections to the new ones. Never allocates. [any]
 class Equaliser {
  public:
-  static constexpr std::size_t kMostSections = 40;  ///< a third-octave graphic and some to spare
+  /// Enough for a third-octave graphic, and some more.
+  static constexpr std::size_t kMostSections = 40;
 
   /// `fade_samples` >= 1: how long a change takes.
   explicit Equaliser(int fade_samples) noexcept : fade_samples_{fade_samples} {}
 
-  /// Starts a change; one that comes while another runs waits for it, and a later one takes its
-  /// place. False, and nothing changes, with more than kMostSections.
+  /// Starts a change. If another change is running, this one waits for its end. A later call
+  /// replaces the change that waits. With more than kMostSections it returns false and changes
+  /// nothing.
   bool change(std::span<const base::Biquad> sections) noexcept;
 
   [[nodiscard]] double step(double sample) noexcept;

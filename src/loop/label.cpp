@@ -13,10 +13,12 @@ namespace brink::loop {
 namespace {
 
 constexpr double kPi = std::numbers::pi;
-constexpr double kToneWindowS = 0.15;      // resolves about 13 Hz; short beside a second of growth
-constexpr double kProgrammeWindowS = 1.0;  // a pause between two words is no silence
+// Resolves about 13 Hz; short compared with a second of growth.
+constexpr double kToneWindowS = 0.15;
+// Long enough that a pause between two words does not count as silence.
+constexpr double kProgrammeWindowS = 1.0;
 
-// Level of one frequency around a moment, by a Hann window.
+// Level of one frequency around a moment, measured with a Hann window.
 double tone_dbfs(std::span<const float> samples,
                  double time_s,
                  double frequency_hz,
@@ -40,8 +42,8 @@ double tone_dbfs(std::span<const float> samples,
   return weight > 0.0 ? base::amplitude_to_db(2.0 * std::abs(sum) / weight) : base::kSilenceDb;
 }
 
-// Running power of the programme in the third-octave around a frequency, as the level of the sine
-// that carries as much.
+// Running power of the programme in the third-octave around a frequency, given as the level of a
+// sine with the same power.
 class BandLevel {
  public:
   BandLevel(std::span<const float> samples, double frequency_hz, double sample_rate_hz)
@@ -104,21 +106,21 @@ RingLabel label(const NearBrink& near,
     }
     is_dominant = stands_out;
   }
-  // From there on, or at least for the length of the look.
+  // A ring must stand out until its end, and for at least the length of the tone window.
   if (!is_dominant || near.path.back().time_s - ring.dominant_s < kToneWindowS) {
     ring.dominant_s = kNeverS;
   }
   return ring;
 }
 
-// Two tones nearer than this are one to the look above once the louder grows fast.
+// If the louder of two tones grows fast, the tone window cannot separate them below this distance.
 constexpr double kApartHz = 3.0 / kToneWindowS;
 
 bool is_near(const RingLabel& a, const RingLabel& b) noexcept {
   return a.low_hz < b.high_hz + kApartHz && b.low_hz < a.high_hz + kApartHz;
 }
 
-// `rings`: loudest first. What lies beside a louder one widens it.
+// `rings`: loudest first. A ring beside a louder one is joined to it and widens its range.
 std::vector<RingLabel> told_apart(const std::vector<RingLabel>& rings) {
   std::vector<RingLabel> apart;
   for (const RingLabel& ring : rings) {

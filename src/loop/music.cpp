@@ -13,8 +13,9 @@ namespace {
 constexpr double kTurn = 2.0 * std::numbers::pi;
 constexpr int kStepsPerBar = 16;
 
-// Sine-like wave of a phase in turns, 0 to 1: the fifth-order polynomial with the sine's value and
-// slope at its top and its zero, within 1e-4 of it. Several times faster than the library's sine.
+// A wave like a sine; the phase is in turns, 0 to 1. It is the fifth-order polynomial with the
+// sine's value and slope at its top and at its zero. It lies within 1e-4 of the sine and is several
+// times faster than the library's.
 double quick_sine(double turns) noexcept {
   const double x = 1.0 - std::abs(4.0 * turns - 2.0);  // a triangle, -1 to 1
   const double x2 = x * x;

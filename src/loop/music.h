@@ -6,9 +6,9 @@
 
 namespace brink::loop {
 
-/// Something like a small band: a four-chord song over a beat, with a bass, struck chords, a
-/// melody, a held chord in the background, and drums. Notes are sums of partials with decays,
-/// vibrato and slight stretch. At no particular level. Never allocates. [any]
+/// Something like a small band: a four-chord song over a beat. It has a bass, struck chords, a
+/// melody, a held chord in the background, and drums. Notes are sums of decaying partials with
+/// vibrato and slight inharmonicity. The level is not calibrated. Never allocates. [any]
 class Music {
  public:
   Music(double sample_rate_hz, std::uint64_t seed) noexcept;
@@ -22,9 +22,9 @@ class Music {
   struct Sound {
     double level_lin = 1.0;
     double attack_s = 0.005;
-    double decay_s = 1.0;  // to 1/e, first partial; higher ones die faster
-    double tilt = 1.2;     // partial k is as strong as k^-tilt
-    double stretch = 0.0;  // inharmonicity of a stiff string
+    double decay_s = 1.0;  // time to 1/e of the first partial; higher ones decay faster
+    double tilt = 1.2;     // partial k has the amplitude k^-tilt
+    double stretch = 0.0;  // inharmonicity, as of a stiff string
     double vibrato = 0.0;  // depth as a share of the pitch
     bool is_held = false;  // stays level until released
   };
@@ -37,7 +37,7 @@ class Music {
     double vibrato_phase = 0.0;
     double pitch_hz = 0.0;
     Sound sound;
-    std::array<double, kPartials> ratio{};  // of each partial's frequency to the pitch
+    std::array<double, kPartials> ratio{};  // frequency of each partial, divided by the pitch
     std::array<double, kPartials> phase{};
     std::array<double, kPartials> level_lin{};
     std::array<double, kPartials> keep{};  // factor per sample
@@ -62,8 +62,8 @@ class Music {
   std::array<Note, kNotes> notes_{};
   double kick_lin_ = 0.0;
   double kick_phase_ = 0.0;
-  double hit_lin_ = 0.0;   // snare
-  double tick_lin_ = 0.0;  // hi-hat
+  double hit_lin_ = 0.0;   // level of the snare
+  double tick_lin_ = 0.0;  // level of the hi-hat
   double last_noise_ = 0.0;
 };
 

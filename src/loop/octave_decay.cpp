@@ -20,7 +20,7 @@ void shape_octave_decay(const RoomConfig& room, double start_s, std::vector<doub
     return;
   }
   const std::vector<double> whole = response;
-  std::vector<double> below(whole.size());  // what the octaves so far make up
+  std::vector<double> below(whole.size());  // sum of the octaves so far
   std::fill(response.begin(), response.end(), 0.0);
   const double amplitude_decay = 3.0 * std::log(10.0);
   for (int octave = 0; octave < 7; ++octave) {

@@ -18,9 +18,9 @@ using Complex = std::complex<double>;
 constexpr double kTurn = 2.0 * std::numbers::pi;
 constexpr double kDbPerNeper = 20.0 / std::numbers::ln10;
 
-constexpr std::size_t kRun = 64;  // taps summed with one table of powers
+constexpr std::size_t kRun = 64;  // taps that are summed with one table of powers
 constexpr std::size_t kLanes =
-    4;  // sums side by side, so that one addition need not wait for the last
+    4;  // independent sums, so that one addition need not wait for the other
 
 // q^0 .. q^(kRun - 1), and their exponents.
 struct Powers {
@@ -96,7 +96,7 @@ OpenLoop::Value OpenLoop::at(Complex s) const noexcept {
   const Complex step = std::exp(-s * sample_s);  // z^-1
   const Powers powers{step};
   Complex gain;
-  Complex by_index;  // sum of n tap[n] z^-n: minus dL/ds over the sample's length
+  Complex by_index;  // sum of n tap[n] z^-n, which is minus dL/ds divided by the sample's length
   for (std::size_t run = (taps_.size() + kRun - 1) / kRun; run-- > 0;) {
     const std::size_t start = run * kRun;
     const RunSums sums =
@@ -105,7 +105,7 @@ OpenLoop::Value OpenLoop::at(Complex s) const noexcept {
     by_index =
         by_index * powers.whole_run + sums.by_index + static_cast<double>(start) * sums.plain;
   }
-  Complex log_slope = by_index / (gain * step);  // over z^-1 so far
+  Complex log_slope = by_index / (gain * step);  // relative to z^-1 for now
   for (const base::Biquad& section : sections_) {
     const Complex above = section.b0 + step * (section.b1 + step * section.b2);
     const Complex below = 1.0 + step * (section.a1 + step * section.a2);
@@ -143,7 +143,7 @@ LoopResponse OpenLoop::response() const {
 }
 
 Crossing OpenLoop::refine(double low_hz, double high_hz) const noexcept {
-  // Newton on the phase, halving whenever it would leave the bracket.
+  // Newton's method on the phase. It halves the bracket when a step would leave it.
   double frequency_hz = 0.5 * (low_hz + high_hz);
   const bool rises = std::arg(at_hz(low_hz).gain) < std::arg(at_hz(high_hz).gain);
   Value value = at_hz(frequency_hz);
@@ -175,7 +175,8 @@ std::vector<Crossing> OpenLoop::crossings(const LoopResponse& grid, double least
     }
   };
   add_real_end(0.0);
-  const double least_lin = base::db_to_amplitude(least_gain_db - 0.5);  // the chord lies lower
+  // With room, since the chord lies lower than the curve.
+  const double least_lin = base::db_to_amplitude(least_gain_db - 0.5);
   for (std::size_t k = 1; k + 2 < grid.gain.size(); ++k) {
     const Complex a = grid.gain[k];
     const Complex b = grid.gain[k + 1];
@@ -201,7 +202,7 @@ std::optional<Pole> OpenLoop::pole(double near_hz, double extra_gain_db) const n
   for (int round = 0; round < 60; ++round) {
     const Value value = at(s);
     const Complex step = (std::log(value.gain) + extra_neper) / value.log_slope;
-    // A step of more than some hertz is a leap into another pole's ground.
+    // A step of more than some hertz would jump to another pole, so it is shortened.
     const double reach = std::min(1.0, 30.0 / std::abs(step));
     s -= reach * step;
     if (!std::isfinite(s.real()) || std::abs(s.imag() / kTurn - near_hz) > 0.1 * near_hz + 20.0) {
@@ -218,7 +219,7 @@ double max_stable_gain_db(const OpenLoop& loop) {
   const LoopResponse grid = loop.response();
   const double ends = std::max({0.0, grid.gain.front().real(), grid.gain.back().real()});
   double highest_db = base::amplitude_to_db(ends);
-  // First what the grid says, then only what comes near it, exactly.
+  // First the highest value on the grid. Then only crossings near this value are computed exactly.
   for (std::size_t k = 1; k + 2 < grid.gain.size(); ++k) {
     const Complex a = grid.gain[k];
     const Complex b = grid.gain[k + 1];

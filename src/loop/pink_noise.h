@@ -8,9 +8,10 @@
 
 namespace brink::loop {
 
-/// Noise with equal power in every octave from about 10 Hz up, at no particular level: white noise
-/// through a ladder of one-pole, one-zero sections, poles a factor 4 apart and a zero half way (in
-/// octaves) above each, which together fall by 3 dB per octave within a few tenths of a dB. [any]
+/// Noise with equal power in every octave from about 10 Hz up. The level is not calibrated. White
+/// noise goes through a row of sections with one pole and one zero each. The poles are a factor 4
+/// apart, and each zero lies half way (in octaves) above its pole. Together they fall by 3 dB per
+/// octave, within a few tenths of a dB. [any]
 class PinkNoise {
  public:
   PinkNoise(double sample_rate_hz, std::uint64_t seed) noexcept : random_{seed} {

@@ -6,8 +6,8 @@
 
 namespace brink::loop {
 
-/// A value over time: straight lines between points, level before the first and after the last. Two
-/// points of one time make a step.
+/// A value over time: straight lines between points. It is constant before the first point and
+/// after the last. Two points at the same time make a step.
 class Lines {
  public:
   struct Point {
@@ -15,13 +15,13 @@ class Lines {
     double value = 0.0;
   };
 
-  /// 0 always.
+  /// Always 0.
   Lines() : Lines{0.0} {}
 
   /// A constant.
   explicit Lines(double value) : points_{{0.0, value}} {}
 
-  /// Throws Error when there is no point, a number is not finite, or time runs backwards.
+  /// Throws Error when there is no point, when a number is not finite, or when time goes backwards.
   explicit Lines(std::vector<Point> points);
 
   [[nodiscard]] double value_at(double time_s) const noexcept;
@@ -32,24 +32,24 @@ class Lines {
   std::vector<Point> points_;
 };
 
-/// Up in one straight line.
+/// One straight line from `from` at `start_s` to `to` at `end_s`.
 [[nodiscard]] Lines ramp(double from, double to, double start_s, double end_s);
 
-/// From one value up to another in `count` equal steps, the first at `start_s`, the last at
+/// Equal steps from one value to another, `count` of them: the first at `start_s`, the last at
 /// `end_s`.
 [[nodiscard]] Lines steps(double from, double to, double start_s, double end_s, int count);
 
-/// The equaliser in the loop from one moment on.
+/// A new setting of the equaliser in the loop, from one moment on.
 struct EqualiserChange {
   double time_s = 0.0;
   std::vector<base::Biquad> sections;
 };
 
-/// What happens on the stage while it runs by itself.
+/// What happens on the stage while it runs without a user.
 struct StagePlan {
-  Lines gain_db;   ///< loop gain in front of the equaliser
-  Lines position;  ///< 0: the microphone hears `response`; 1: `moved_response`
-  std::vector<EqualiserChange> equaliser;  ///< in order of time
+  Lines gain_db;   ///< loop gain before the equaliser
+  Lines position;  ///< 0: the microphone hears `response`; 1: it hears `moved_response`
+  std::vector<EqualiserChange> equaliser;  ///< rising in time
 };
 
 }  // namespace brink::loop

@@ -14,7 +14,7 @@ namespace brink::loop {
 
 namespace {
 
-constexpr double kCalibrationS = 8.0;  // long enough for a phrase and a pause, or four bars
+constexpr double kCalibrationS = 8.0;  // long enough for a phrase and a pause, or for four bars
 
 }  // namespace
 
@@ -24,7 +24,7 @@ double Programme::Samples::next() noexcept {
   return std::isfinite(sample) ? sample : 0.0;
 }
 
-// std::visit, which may throw as far as the compiler knows.
+// Calls std::visit in a noexcept function. The compiler believes that std::visit may throw.
 template <typename Use>
 void Programme::with_generator(Generator& generator, const Use& use) noexcept {
   if (auto* const pink = std::get_if<PinkNoise>(&generator)) {
@@ -65,7 +65,7 @@ Programme::Programme(const ProgrammeConfig& config)
     throw base::Error{"the programme has no samples."};
   }
   noise_lin_ = base::db_to_amplitude(config.noise_floor_dbfs) / std::numbers::sqrt2;
-  // Level by listening once: play the beginning, measure, start again.
+  // Finds the level: plays the beginning, measures it, and starts again.
   Generator trial = generator_;
   double power = 0.0;
   const auto count = config.kind == ProgrammeKind::kSamples

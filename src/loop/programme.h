@@ -16,17 +16,17 @@ enum class ProgrammeKind : std::uint8_t { kSilence, kPinkNoise, kVoice, kMusic, 
 struct ProgrammeConfig {
   ProgrammeKind kind = ProgrammeKind::kVoice;
   double sample_rate_hz = 48000.0;  ///< 8000 to 192000
-  double level_dbfs = -28.0;        ///< long-term level, a full-scale sine reads 0; -100 to -3
+  double level_dbfs = -28.0;        ///< long-term level; a full-scale sine reads 0; -100 to -3
   double noise_floor_dbfs =
-      -78.0;  ///< of the microphone and the stage, under everything; -150 to -20
+      -78.0;  ///< noise of the microphone and the stage, always present; -150 to -20
   std::uint64_t seed = 1;
-  std::vector<float> samples;  ///< for kSamples: played from the start, over and over
+  std::vector<float> samples;  ///< for kSamples: played from the start and repeated
 };
 
-/// What reaches the microphone besides the loudspeaker: generated, seeded, endless; or samples from
-/// outside. Output: samples, full scale +-1; the same however it is cut into blocks. A loud moment
-/// may pass full scale by little. Constructing allocates, and throws Error on a bad config; fill
-/// does neither. [any]
+/// What reaches the microphone besides the loudspeaker: a signal generated from a seed, or samples
+/// from outside. It has no end. Output: samples, full scale +-1. It does not depend on how it is
+/// cut into blocks. A loud moment may pass full scale by little. Constructing allocates, and throws
+/// Error on a bad config; fill does neither. [any]
 class Programme {
  public:
   explicit Programme(const ProgrammeConfig& config);

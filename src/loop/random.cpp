@@ -3,13 +3,14 @@
 namespace brink::loop {
 
 double Random::uniform() noexcept {
-  constexpr double kStep = 1.0 / 9007199254740992.0;  // 2^-53: what a double holds
+  constexpr double kStep = 1.0 / 9007199254740992.0;  // 2^-53, the resolution of a double
   return static_cast<double>(engine_() >> 11U) * kStep;
 }
 
 double Random::normal() noexcept {
   constexpr double kStep = 1.0 / 65536.0;
-  constexpr double kMean = 6.0 - 12.0 * 0.5 * kStep;  // of 12 numbers 0, kStep .. 1 - kStep
+  // 12 numbers from 0 to 1 - kStep in steps of kStep.
+  constexpr double kMean = 6.0 - 12.0 * 0.5 * kStep;
   double sum = 0.0;
   for (int draw = 0; draw < 3; ++draw) {
     const std::uint64_t bits = engine_();

@@ -108,14 +108,14 @@ ReachSetup moved(Move move, ReachSetup setup, double to) noexcept {
       setup.open_microphones = static_cast<int>(to);
       break;
     case Move::kCloserListener:
-      // Whether the talker comes nearer with it does not matter: potential and need fall alike.
+      // If the talker comes nearer too, potential and need fall alike. So that makes no difference.
       setup.loudspeaker_to_listener = to;
       break;
   }
   return setup;
 }
 
-// Farther than around the other three distances no loudspeaker can be.
+// A loudspeaker cannot be farther away than the other three distances together.
 double farthest_loudspeaker(const ReachSetup& setup) noexcept {
   return setup.talker_to_microphone + setup.talker_to_listener + setup.loudspeaker_to_listener;
 }
@@ -134,7 +134,7 @@ double usual_step(Move move, const ReachSetup& setup) noexcept {
   return 0.5 * from;
 }
 
-// The least change that makes the system work by itself; gain grows steadily with each of these.
+// The smallest change that is enough by itself. The gain grows steadily with each of these changes.
 std::optional<double> enough(Move move, const ReachSetup& setup) noexcept {
   if (spare_db(setup) >= 0.0) {
     return std::nullopt;

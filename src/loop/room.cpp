@@ -18,8 +18,8 @@ namespace {
 
 constexpr double kPi = std::numbers::pi;
 constexpr double kDecayPerT60 =
-    3.0 * std::numbers::ln10;         // amplitude falls by exp(-this) in one T60
-constexpr int kSincHalfSamples = 16;  // reach of a fractional delay to either side
+    3.0 * std::numbers::ln10;         // the amplitude falls by exp(-this) in one T60
+constexpr int kSincHalfSamples = 16;  // a fractional delay uses this many samples on either side
 
 double first_order_share(Pattern pattern) noexcept {
   switch (pattern) {
@@ -28,7 +28,8 @@ double first_order_share(Pattern pattern) noexcept {
     case Pattern::kCardioid:
       return 0.5;
     case Pattern::kSupercardioid:
-      return (std::numbers::sqrt3 - 1.0) / 2.0;  // most front over back: 0.366
+      // Supercardioid: the most sound from the front compared with the back.
+      return (std::numbers::sqrt3 - 1.0) / 2.0;
     case Pattern::kFigureEight:
       return 0.0;
   }
@@ -82,8 +83,8 @@ double volume_m3(const RoomConfig& room) noexcept {
   return room.length_m * room.width_m * room.height_m;
 }
 
-// Amplitude reflection of the six walls: x = 0, x = length, y = 0, ...; Eyring's mean absorption,
-// shared out unevenly by +-30 %.
+// Amplitude reflection of the six walls: x = 0, x = length, y = 0, ... The mean absorption is
+// Eyring's. It is divided unevenly among the walls, by +-30 %.
 std::array<double, 6> wall_reflections(const RoomConfig& room, Random& random) {
   const double xy = room.length_m * room.width_m;
   const double xz = room.length_m * room.height_m;
@@ -106,7 +107,7 @@ std::array<double, 6> wall_reflections(const RoomConfig& room, Random& random) {
   return reflection;
 }
 
-// Adds a band-limited impulse at a fractional sample: a sinc under a Hann window.
+// Adds a band-limited impulse at a fractional sample: a sinc with a Hann window.
 void add_impulse(std::vector<double>& response, double at_samples, double amplitude) {
   const auto centre = static_cast<std::int64_t>(std::floor(at_samples));
   for (std::int64_t n = centre - kSincHalfSamples + 1; n <= centre + kSincHalfSamples; ++n) {
@@ -162,8 +163,8 @@ class ImageSources {
     const AxisImage along_x = axis_image(room_.loudspeaker.x_m, room_.length_m, x);
     const AxisImage along_y = axis_image(room_.loudspeaker.y_m, room_.width_m, y);
     const AxisImage along_z = axis_image(room_.loudspeaker.z_m, room_.height_m, z);
-    // A real wall is not a mirror: each image lies a few centimetres off, the direct sound does
-    // not.
+    // A real wall is not a mirror, so each image is moved by a few centimetres. The direct sound is
+    // not moved.
     constexpr double kIrregularityM = 0.04;
     const double shift = x == 0 && y == 0 && z == 0 ? 0.0 : kIrregularityM;
     const Position image{along_x.at_m + random_.between(-shift, shift),
@@ -194,7 +195,7 @@ class ImageSources {
   std::array<double, 6> reflection_;
 };
 
-// Images fade and the tail rises over the second half of the joint, their powers adding to one.
+// Over the second half of the joint the images fade and the tail rises. Their powers add up to one.
 double tail_share(double time_s, double direct_s, double joint_s) noexcept {
   const double x = (time_s - direct_s) / (joint_s - direct_s);
   return std::clamp(2.0 * x - 1.0, 0.0, 1.0);
@@ -232,7 +233,7 @@ void place_wedge(RoomConfig& room, double wedge_distance_m, double off_axis_deg)
                      std::min(1.5, room.height_m * 0.5)};
   const double drop_m = std::min(room.microphone.z_m - 0.25, 0.7 * wedge_distance_m);
   const double across_m = std::sqrt(wedge_distance_m * wedge_distance_m - drop_m * drop_m);
-  const double turn = random.between(-0.4, 0.4);  // about along the room's length
+  const double turn = random.between(-0.4, 0.4);  // near the direction of the room's length
   room.microphone.x_m =
       std::min(room.microphone.x_m, room.length_m - kFromWallM - across_m * std::cos(turn));
   room.loudspeaker = {room.microphone.x_m + across_m * std::cos(turn),
@@ -247,7 +248,7 @@ void place_wedge(RoomConfig& room, double wedge_distance_m, double off_axis_deg)
         room.width_m,
         room.height_m)};
   }
-  // Turn the axis away from the loudspeaker in the upright plane through both.
+  // Turns the axis away from the loudspeaker, in the vertical plane through both.
   const double down = std::asin(drop_m / wedge_distance_m);
   const double rise = off_axis_deg * kPi / 180.0 - down;
   room.aim = {std::cos(rise) * std::cos(turn), std::cos(rise) * std::sin(turn), std::sin(rise)};
@@ -260,7 +261,7 @@ std::vector<double> room_response(const RoomConfig& room) {
   const double longest_s = room.t60_s * std::max({1.0, room.t60_low_ratio, room.t60_high_ratio});
   const double end_s = direct_s + 1.1 * longest_s;
   std::vector<double> response(static_cast<std::size_t>(end_s * room.sample_rate_hz) + 1);
-  // Mixing time after J.-D. Polack: about sqrt(V) ms with V in m3; images go on three times as
+  // Mixing time from J.-D. Polack: about sqrt(V) ms with V in m3. The images go on three times as
   // long.
   const double joint_s = std::min(end_s, direct_s + 3.0e-3 * std::sqrt(volume_m3(room)));
   ImageSources{room, joint_s, random}.add_to(response);

@@ -5,10 +5,10 @@
 
 namespace brink::loop {
 
-/// In air at 20 C (331.3 sqrt(1 + t / 273.15)).
+/// In air at 20 C: 331.3 sqrt(1 + t / 273.15).
 inline constexpr double kSoundSpeedMps = 343.2;
 
-/// Metres from one corner of the floor, along length, width and height; also a direction.
+/// Metres from one corner of the floor along length, width and height. Also used for a direction.
 struct Position {
   double x_m = 0.0;
   double y_m = 0.0;
@@ -20,7 +20,7 @@ struct Position {
 /// First-order microphone patterns: gain a + (1 - a) cos(angle off the axis).
 enum class Pattern : std::uint8_t { kOmni, kCardioid, kSupercardioid, kFigureEight };
 
-/// Gain of a pattern, `cosine` of the angle off its axis; negative behind a figure-eight.
+/// Gain of a pattern, for the `cosine` of the angle off its axis. Negative behind a figure-eight.
 [[nodiscard]] double pattern_gain(Pattern pattern, double cosine) noexcept;
 
 /// Share of diffuse sound power that a pattern takes in: 1 for omni, 1/3 for cardioid.
@@ -39,32 +39,32 @@ struct RoomConfig {
   Position microphone{6.0, 4.5, 1.5};
   Position aim{1.0, 0.0, 0.0};  ///< direction of the microphone's axis, any length but 0
   Pattern pattern = Pattern::kCardioid;
-  std::uint64_t seed = 1;  ///< walls, small irregularities and the tail's noise
+  std::uint64_t seed = 1;  ///< of the walls, the small irregularities and the tail's noise
 };
 
-/// Puts the microphone on its stand at 1.5 m near the middle of the floor and a wedge at
-/// `wedge_distance_m` from it, low in front, `off_axis_deg` off the microphone's axis (180: in its
-/// back). Throws Error when the room is too small for that distance.
+/// Places microphone and wedge. The microphone stands at 1.5 m near the middle of the floor. The
+/// wedge is `wedge_distance_m` away, low in front, and `off_axis_deg` off the microphone's axis
+/// (180: behind it). Throws Error when the room is too small for that distance.
 void place_wedge(RoomConfig& room, double wedge_distance_m, double off_axis_deg);
 
-/// Impulse response from the loudspeaker to the microphone, 1 in 1 m of free field, starting when
-/// the loudspeaker moves: it begins with the exact zeros of the direct sound's travel. Ends 1.1
-/// times the longest T60 after the direct sound. Throws Error, naming the field, on a room that
-/// cannot be.
+/// Impulse response from the loudspeaker to the microphone, 1 in 1 m of free field. It starts when
+/// the loudspeaker moves, so it begins with exact zeros while the direct sound travels. It ends 1.1
+/// times the longest T60 after the direct sound. Throws Error that names the field when the room is
+/// not possible.
 ///
-/// Image sources of a shoebox (J. B. Allen, D. A. Berkley, "Image method for efficiently simulating
-/// small-room acoustics", J. Acoust. Soc. Am. 65(4), 943-950, 1979) with fractional delays, walls
-/// whose mean absorption gives T60 by Eyring's formula, and images moved by some centimetres so
-/// that a rectangular room does not whistle; from about the mixing time on they give way to noise
-/// that decays with T60 octave by octave and carries the power of a diffuse field, c / (4 pi V) per
-/// second of a source with pressure 1 / (4 pi r).
+/// Method: image sources of a shoebox (J. B. Allen, D. A. Berkley, "Image method for efficiently
+/// simulating small-room acoustics", J. Acoust. Soc. Am. 65(4), 943-950, 1979) with fractional
+/// delays. The mean absorption of the walls gives T60 by Eyring's formula. The images are moved by
+/// some centimetres, so that a rectangular room does not whistle. From about the mixing time on,
+/// noise takes their place. The noise decays with T60 octave by octave. It carries the power of a
+/// diffuse field, c / (4 pi V) per second of a source with pressure 1 / (4 pi r).
 [[nodiscard]] std::vector<double> room_response(const RoomConfig& room);
 
-/// Distance at which direct and diffuse sound are equally loud, both omni: sqrt(0.161 V / T60 / 16
-/// pi).
+/// Distance at which direct and diffuse sound are equally loud, both for omni: sqrt(0.161 V / T60 /
+/// 16 pi).
 [[nodiscard]] double critical_distance_m(const RoomConfig& room) noexcept;
 
-/// A measured impulse response whose travel time was removed, put back at `distance_m`.
+/// A measured impulse response whose travel time was removed, delayed by the travel of `travel_m`.
 [[nodiscard]] std::vector<double> delayed_response(const std::vector<double>& samples,
                                                    double travel_m,
                                                    double sample_rate_hz);

@@ -73,7 +73,8 @@ class SceneBuilder {
     return taps;
   }
 
-  // Limits that a low sample rate cannot hold are left to the sample rate itself.
+  // A limit above what a low sample rate can hold is left out: the sample rate itself is then the
+  // limit.
   void limit_band(BandLimits limits, std::vector<double>& taps) const {
     if (limits.high_hz > 0.45 * options_.sample_rate_hz) {
       limits.high_hz = 0.0;
@@ -129,7 +130,7 @@ class SceneBuilder {
     stage.plan.position = ramp(0.0, 1.0, walk.from_s, walk.to_s);
   }
 
-  // Some metres in front of the wedge, in the audience; no directivity.
+  // The listener is in the audience, some metres in front of the wedge. No directivity.
   void place_listener(Scene& scene) const {
     if (options_.tap != Tap::kListener) {
       return;
@@ -163,7 +164,7 @@ StageConfig cut_open(StageConfig config) {
 
 Scene build_scene(const SceneOptions& options) {
   Scene scene = SceneBuilder{options}.build();
-  (void)Stage{scene.stage};  // refuses here what it would refuse later
+  (void)Stage{scene.stage};  // throws now what would be thrown later
   (void)Programme{scene.programme};
   return scene;
 }

@@ -54,7 +54,8 @@ std::size_t console_delay_samples(const StageConfig& config) {
   return static_cast<std::size_t>(std::llround(config.console_delay_s * config.sample_rate_hz));
 }
 
-// The console's delay is part of the way through the air: the loop cannot tell where it sits.
+// The console's delay is added to the delay through the air. For the loop it makes no difference
+// where the delay is.
 std::vector<std::vector<double>> delayed_responses(const StageConfig& config) {
   const std::size_t delay = console_delay_samples(config);
   std::vector<std::vector<double>> delayed;

@@ -11,50 +11,52 @@
 
 namespace brink::loop {
 
-/// Where the stage hands out its signal: at the microphone, at the console's output, or what the
-/// loudspeaker sounds like at a listener's place.
+/// Where the stage hands out its signal: at the microphone, at the console's output, or at a
+/// listener's place (what the loudspeaker sounds like there).
 enum class Tap : std::uint8_t { kMicrophone, kOutput, kListener };
 
 struct StageConfig {
   double sample_rate_hz = 48000.0;  ///< 8000 to 192000
-  /// Loudspeaker to microphone, from the moment the loudspeaker moves, directivity and band limits
-  /// included.
+  /// Loudspeaker to microphone, starting when the loudspeaker moves. Directivity and band limits
+  /// are in it.
   std::vector<double> response;
-  std::vector<double> moved_response;  ///< the same at the microphone's other place; may be empty
-  std::vector<double> listener_response;  ///< loudspeaker to listener; for Tap::kListener alone
-  double console_delay_s = 0.0015;        ///< 0 to 0.5: converters and processing
-  double limit_dbfs = -6.0;               ///< the amplifier's end, peak, -60 to 0
+  std::vector<double> moved_response;  ///< the same for the microphone's other place; may be empty
+  std::vector<double> listener_response;  ///< loudspeaker to listener; only for Tap::kListener
+  double console_delay_s = 0.0015;        ///< 0 to 0.5; delay of converters and processing
+  double limit_dbfs = -6.0;               ///< peak limit of the amplifier, -60 to 0
   Tap tap = Tap::kMicrophone;
   StagePlan plan;
 };
 
-/// Microphone, console, amplifier, loudspeaker, room, and back, closed:
+/// A closed loop of microphone, console, amplifier, loudspeaker and room:
 ///   microphone m = programme + response * u,   u = limit(equaliser(gain * m)), delayed by the
 ///   console.
-/// Programme and tap: samples, full scale +-1, in blocks of any size; the same samples come out,
-/// bit for bit, however they are cut. A non-finite programme sample counts as 0. The tap has no
-/// delay of its own. Constructing allocates and throws Error on a bad config; everything after is
-/// noexcept and neither allocates nor locks. One thread at a time. [analysis]
+/// Programme and tap: samples, full scale +-1, in blocks of any size. The same samples come out,
+/// bit for bit, however they are cut into blocks. A non-finite programme sample counts as 0. The
+/// tap has no delay of its own. Constructing allocates and throws Error on a bad config. Everything
+/// after that is noexcept and neither allocates nor locks. One thread at a time. [analysis]
 class Stage {
  public:
   explicit Stage(StageConfig config);
 
-  /// The next samples of the tap, as many as of the programme.
+  /// The next samples of the tap, as many as the programme has.
   void process(std::span<const float> programme, std::span<float> tap) noexcept;
 
-  // For several loudspeakers around one microphone, sample by sample (process_together()).
+  // For several loudspeakers around one microphone, one sample at a time (process_together()).
 
-  /// What this loudspeaker brings to the microphone now; follows from the past alone. Once a
+  /// What this loudspeaker adds at the microphone now. It depends on the past only. Call it once a
   /// sample, before hear().
   double bring() noexcept;
-  /// The next sample of the microphone, that of all loudspeakers in it; gives the tap's.
+  /// Takes the microphone's next sample, with the sound of all loudspeakers in it. Gives the tap's
+  /// sample.
   double hear(double microphone) noexcept;
 
-  /// The fader, on top of the plan's gain: reached in kFadeS. 0 dB at the start.
+  /// The fader, added to the plan's gain. It gets there in kFadeS. 0 dB at the start.
   void set_fader_db(double gain_db) noexcept;
 
-  /// Puts other sections into the loop, faded in over kFadeS; false and no change with more than
-  /// Equaliser::kMostSections. A change of the plan takes the place of these.
+  /// Puts other sections into the loop, faded in over kFadeS. With more than
+  /// Equaliser::kMostSections it returns false and changes nothing. A change in the plan replaces
+  /// these sections.
   bool set_equaliser(std::span<const base::Biquad> sections) noexcept;
 
   /// Samples processed so far.
@@ -90,9 +92,10 @@ class Stage {
   Controls now_{1.0, 0.0};
 };
 
-/// Stages of one sample rate around one microphone: it hears the programme and all their
-/// loudspeakers, and each sends on what it hears. The tap is the first one's, at the microphone or
-/// at that one's output. One of them alone does what its process() does. [analysis]
+/// Several stages around one microphone, all with one sample rate. The microphone hears the
+/// programme and all the loudspeakers, and each stage sends on what it hears. The tap is the first
+/// stage's: at the microphone or at that stage's output. One stage alone gives what process()
+/// gives. [analysis]
 void process_together(std::span<Stage> stages,
                       std::span<const float> programme,
                       std::span<float> tap) noexcept;

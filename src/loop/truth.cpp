@@ -12,11 +12,12 @@ namespace brink::loop {
 namespace {
 
 constexpr int kPositionSteps = 64;
-constexpr double kFollowDb = 6.0;  // followed from this far below the brink, told from kNearBrinkDb
+// Followed from this far below the brink; reported from kNearBrinkDb below.
+constexpr double kFollowDb = 6.0;
 
-// What the loop is like apart from its gain.
+// What decides the loop apart from its gain.
 struct Situation {
-  int position = 0;           // in kPositionSteps
+  int position = 0;           // 0 to kPositionSteps
   std::size_t equaliser = 0;  // 0: flat, then 1 + index of the change
 
   bool operator<(const Situation& other) const noexcept {
@@ -117,8 +118,8 @@ class Follower {
     return known_[now] = loop(now).crossings(grid(now), -kFollowDb - most_gain_db_);
   }
 
-  // The transform of a mixture is the mixture of the transforms: one for each of the microphone's
-  // two places serves every situation.
+  // The transform of a mixture is the mixture of the transforms. So one transform for each of the
+  // microphone's two places is enough for every situation.
   LoopResponse grid(const Situation& now) {
     if (here_.gain.empty()) {
       here_ = OpenLoop{loop_taps(config_, 0.0), {}, config_.sample_rate_hz}.response();
@@ -137,8 +138,8 @@ class Follower {
     return mixed;
   }
 
-  // Each crossing goes on with the path that ended nearest to it in frequency and gain: nearest
-  // pairs first, so that a crossing born beside a path does not steal it.
+  // Each crossing continues the path that ended nearest to it in frequency and gain. The nearest
+  // pairs come first, so that a new crossing beside a path does not take it.
   void link(const std::vector<Crossing>& crossings) {
     struct Pair {
       double apart;
@@ -177,7 +178,7 @@ class Follower {
     }
   }
 
-  // Below 1: near enough to be the same one, a moment later.
+  // Below 1, both are taken as the same crossing a moment apart.
   static double distance(const Crossing& a, const Crossing& b) noexcept {
     const double reach_hz = std::max(3.0, 0.005 * a.frequency_hz);
     constexpr double kReachDb = 8.0;
@@ -230,7 +231,7 @@ class Follower {
     }
     const NearBrink::Moment& last = near.path.back();
     if (last.gain_db > 0.0 && last.time_s + 1.5 * kTruthStepS < time_s(count_ - 1)) {
-      near.stable_again_s = last.time_s;  // it went away with the situation
+      near.stable_again_s = last.time_s;  // it ended with the situation
     }
   }
 
@@ -256,8 +257,8 @@ class Follower {
   const StageConfig& config_;
   std::size_t count_;
   double most_gain_db_ = base::kSilenceDb;
-  LoopResponse here_;   // flat, at the microphone's first place
-  LoopResponse moved_;  // and at its second
+  LoopResponse here_;   // flat equaliser, the microphone's first place
+  LoopResponse moved_;  // flat equaliser, its second place
   std::map<Situation, std::vector<Crossing>> known_;
   std::vector<Live> live_;
   std::vector<NearBrink> paths_;

@@ -22,7 +22,7 @@ constexpr std::array<std::array<double, 3>, 9> kVowelsHz{{{270.0, 2290.0, 3010.0
                                                           {300.0, 870.0, 2240.0},
                                                           {640.0, 1190.0, 2390.0}}};
 
-// Glottal flow over one cycle: opens as half a cosine, closes faster, stays shut.
+// Glottal flow over one cycle: it opens as half a cosine, closes faster, and stays shut.
 double rosenberg_pulse(double phase) noexcept {
   constexpr double kOpening = 0.4;
   constexpr double kClosing = 0.16;
@@ -60,7 +60,7 @@ double Voice::Resonator::step(double sample) noexcept {
   return out;
 }
 
-// Formants move towards their vowel, often enough for the ear.
+// Moves the formants towards their vowel, in steps too small to hear.
 void Voice::glide() noexcept {
   constexpr double kStepS = 0.0005;
   until_glide_samples_ = std::max(1, static_cast<int>(kStepS / sample_s_));
@@ -103,16 +103,16 @@ void Voice::next_syllable() noexcept {
 
 double Voice::glottis() noexcept {
   const double flow = rosenberg_pulse(phase_);
-  const double slope = flow - flow_;  // lips radiate the change of flow
+  const double slope = flow - flow_;  // lips radiate the change of the flow
   flow_ = flow;
   phase_ += pitch_hz_ * sample_s_;
   if (phase_ >= 1.0) {
     phase_ -= 1.0;
-    // No two cycles are quite alike.
+    // No two cycles are exactly alike.
     pitch_hz_ += 0.06 * (pitch_target_hz_ - pitch_hz_) + 0.006 * pitch_hz_ * random_.normal();
     pitch_hz_ = std::clamp(pitch_hz_, 0.6 * low_pitch_hz_, 2.5 * low_pitch_hz_);
   }
-  return slope / (sample_s_ * 4000.0);  // the same height at every sample rate
+  return slope / (sample_s_ * 4000.0);  // gives the same height at every sample rate
 }
 
 double Voice::consonant() noexcept {

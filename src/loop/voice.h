@@ -6,12 +6,13 @@
 
 namespace brink::loop {
 
-/// Something like a person talking in no language: glottal pulses with a moving pitch through five
-/// formants that glide from vowel to vowel, hissing consonants, syllables grouped into phrases,
-/// pauses between them. At no particular level. Pulse after A. E. Rosenberg, "Effect of glottal
-/// pulse shape on the quality of natural vowels", J. Acoust. Soc. Am. 49, 583-590, 1971; vowels
-/// about as in G. E. Peterson, H. L. Barney, J. Acoust. Soc. Am. 24, 175-184, 1952. Never
-/// allocates. [any]
+/// Something like a person who talks in no language. Glottal pulses with a moving pitch go through
+/// five formants, which glide from vowel to vowel. There are hissing consonants, syllables in
+/// phrases, and pauses between phrases. The level is not calibrated. Never allocates.
+///
+/// Pulse after A. E. Rosenberg, "Effect of glottal pulse shape on the quality of natural vowels",
+/// J. Acoust. Soc. Am. 49, 583-590, 1971. Vowels about as in G. E. Peterson, H. L. Barney, J.
+/// Acoust. Soc. Am. 24, 175-184, 1952. [any]
 class Voice {
  public:
   Voice(double sample_rate_hz, std::uint64_t seed) noexcept;
@@ -39,11 +40,11 @@ class Voice {
 
   double sample_s_;
   Random random_;
-  double low_pitch_hz_;   // of this person
-  double length_factor_;  // of this person's throat: scales the formants
+  double low_pitch_hz_;   // lowest pitch of this person
+  double length_factor_;  // scales the formants to the length of this person's throat
   int syllables_left_ = 0;
-  double syllable_s_ = 0.2;  // length of the running syllable, or pause
-  double at_s_ = 0.0;        // since its start
+  double syllable_s_ = 0.2;  // length of the present syllable or pause
+  double at_s_ = 0.0;        // time since its start
   bool is_pause_ = true;
   double hiss_s_ = 0.0;  // length of the consonant at its start
   double hiss_hz_ = 4000.0;
