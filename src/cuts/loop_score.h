@@ -91,8 +91,8 @@ class LoopScore final : public Score {
   double step_hz_;
   float floor_power_ = 0.0F;  // acts as a crossing that no cut moves
   int doublings_ = kHardest;
-  double relevant_ratio_ =
-      1.0;  // below this share of the highest crossing, a crossing does not count
+  // Below this share of the highest crossing, a crossing does not count.
+  double relevant_ratio_ = 1.0;
   std::vector<Block> blocks_;  // sorted by falling loop_power
   std::vector<Shape> shapes_;  // by slot
   Crossings crossings_;
@@ -102,8 +102,8 @@ class LoopScore final : public Score {
   Shape tried_shape_;
   int try_number_ = 0;
   int version_ = 0;
-  std::array<std::size_t, 3>
-      breakers_{};  // blocks that exceeded a limit last time; they are tried first
+  // Blocks that exceeded a limit last time; they are tried first.
+  std::array<std::size_t, 3> breakers_{};
   std::size_t next_breaker_ = 0;
 };
 

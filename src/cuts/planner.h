@@ -38,8 +38,8 @@ struct Plan {
   double won_db = 0.0;              ///< stable gain won
   double lost_db = 0.0;             ///< mean level lost over the third-octaves 125 Hz to 8 kHz
   std::vector<int> unserved_rings;  ///< planning from rings: rings that the target cannot reach
-  std::vector<Crossing>
-      next_rings;  ///< planning from a loop: what would ring next, highest first, re brink
+  /// Planning from a loop: what would ring next, highest first, re brink.
+  std::vector<Crossing> next_rings;
 
   [[nodiscard]] double net_db() const noexcept { return won_db - lost_db; }
 

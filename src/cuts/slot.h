@@ -18,8 +18,8 @@ struct Slot {
   Kind kind = Kind::kPeaking;
   std::vector<double> centres_hz;  ///< rising; for a high-pass: the corner frequencies
   std::vector<double> qs;          ///< rising; for a high-pass: one value, HighPass::kQ
-  std::vector<double>
-      depths_db;  ///< falling; the first is 0: off. For a high-pass: 0 off, any other on
+  /// Falling; the first is 0: off. For a high-pass: 0 off, any other on.
+  std::vector<double> depths_db;
 };
 
 /// A value from each list of a slot, as indices.

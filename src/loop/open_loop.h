@@ -39,8 +39,8 @@ class OpenLoop {
 
   struct Value {
     std::complex<double> gain;  ///< L(s)
-    std::complex<double>
-        log_slope;  ///< d ln L / ds, in seconds; its real part is minus the group delay
+    /// D ln L / ds, in seconds; its real part is minus the group delay.
+    std::complex<double> log_slope;
   };
 
   /// Exact value, by Horner's rule over the taps; the time is linear in their number. `s`: growth
