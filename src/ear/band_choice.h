@@ -8,24 +8,26 @@
 
 namespace brink::ear {
 
-/// Third-octaves that are trained: 125 Hz to 8 kHz, by base::third_octave_index. Rings are found
-/// between about 200 Hz and 5 kHz (S. Braun, IEM Graz, 2012); a band or two more on either side.
+/// The third-octaves that are trained: 125 Hz to 8 kHz, by base::third_octave_index. Rings are
+/// found between about 200 Hz and 5 kHz (S. Braun, IEM Graz, 2012); there is a band or two more on
+/// either side.
 inline constexpr int kFirstEarBand = -9;
 inline constexpr int kLastEarBand = 9;
 inline constexpr int kEarBandCount = kLastEarBand - kFirstEarBand + 1;
 
-/// How many of a trainee's latest guesses in a band count.
+/// So many of a trainee's latest guesses in a band count.
 inline constexpr int kBandMemory = 8;
 
-/// Share of the drawings that each band gets, 1 in all. The rule is ours: a band's weight is its
-/// expected rate of misses after the newest kBandMemory guesses in it, (misses + 1) / (guesses + 2)
-/// (Laplace's rule of succession), a miss being farther than a third-octave off. So a band never
-/// heard weighs 1/2, one missed eight times in a row 9/10, one hit eight times 1/10: it never quite
-/// goes away. `guesses`: oldest first; those of other trainees are left out.
+/// Each band's share of the exercises; the sum is 1. The rule is our own: a band's weight is its
+/// expected rate of misses, (misses + 1) / (guesses + 2) (Laplace's rule of succession), over the
+/// newest kBandMemory guesses in it. A guess is a miss if it is more than a third-octave away. So a
+/// band that was never heard weighs 1/2. A band missed eight times in a row weighs 9/10, and one
+/// hit eight times 1/10, so no band disappears. `guesses`: oldest first. Guesses of other trainees
+/// do not count.
 [[nodiscard]] std::array<double, kEarBandCount> band_shares(
     std::span<const show::GuessRecord> guesses, std::string_view trainee);
 
-/// The band that a number 0 <= `uniform` < 1 falls on.
+/// The band that belongs to a number 0 <= `uniform` < 1.
 [[nodiscard]] int choose_band(const std::array<double, kEarBandCount>& shares,
                               double uniform) noexcept;
 

@@ -28,7 +28,7 @@ const EarConfig& checked(const EarConfig& config) {
   return config;
 }
 
-/// Goes on where the trainee's last exercise of that kind was.
+/// Continues at the level of the trainee's last exercise of that kind.
 Staircase staircase_for(ExerciseKind kind,
                         const EarConfig& config,
                         std::span<const show::GuessRecord> past) {
@@ -62,7 +62,8 @@ int EarSession::level(ExerciseKind kind) const noexcept {
 
 void EarSession::prepare() {
   ++number_;
-  // Apart for each exercise, so that a guess more or less never moves what comes after it.
+  // Each exercise has its own random numbers. So one guess more or less does not change the
+  // exercises after it.
   std::seed_seq mixed{static_cast<std::uint32_t>(config_.seed),
                       static_cast<std::uint32_t>(config_.seed >> 32U),
                       static_cast<std::uint32_t>(number_)};

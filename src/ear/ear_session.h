@@ -20,30 +20,32 @@ namespace brink::ear {
 struct EarConfig {
   std::string trainee;
   std::uint64_t seed = 1;
-  std::vector<ExerciseKind> kinds{ExerciseKind::kPure};  ///< drawn from evenly
+  /// Each exercise is of one of these kinds, all equally likely.
+  std::vector<ExerciseKind> kinds{ExerciseKind::kPure};
   bool by_note = false;
-  std::optional<int> fixed_level;  ///< no staircase: the same for everybody in a class
+  /// If set, there is no staircase: one level for everybody in a class.
+  std::optional<int> fixed_level;
   cuts::Target target;
 };
 
-/// A trainee's practice on the simulated stage, exercise after exercise, without face, sound or
-/// clock: time is told to it in seconds of any one clock.
+/// A trainee's practice on the simulated stage, one exercise after another. It has no window, no
+/// sound output and no clock: the caller gives the time, in seconds of any one clock.
 ///
 /// Repeatable: the same config and the same past give the same frequencies and rooms, whatever is
-/// guessed; the level follows the guesses. Weak bands (band_choice.h) are those of the past, as it
-/// stood when the session began. One thread at a time. [any]
+/// guessed. Only the level follows the guesses. The weak bands (band_choice.h) are those of the
+/// past when the session began. One thread at a time. [any]
 class EarSession {
  public:
   enum class Phase : std::uint8_t {
-    kReady,     ///< the exercise is there, and nobody has heard it
+    kReady,     ///< the exercise is ready, and nobody has heard it
     kSounding,  ///< it can be guessed
-    kScored,    ///< every ring of it has its guess
+    kScored,    ///< every ring of it has a guess
     kUnscored,  ///< it was given up
   };
 
   using Render = std::function<Exercise(const ExercisePlan&)>;
 
-  /// Renders the first exercise. `past`: the book's guesses, oldest first, of any trainee. `keep`
+  /// Renders the first exercise. `past`: the book's guesses of all trainees, oldest first. `keep`
   /// is called at each lock. Throws base::Error when there is no kind, no trainee or a bad target.
   EarSession(EarConfig config,
              std::span<const show::GuessRecord> past,
@@ -56,34 +58,35 @@ class EarSession {
 
   [[nodiscard]] const Exercise& exercise() const noexcept { return exercise_; }
 
-  /// Of this exercise, from 1.
+  /// Number of the present exercise, from 1.
   [[nodiscard]] int number() const noexcept { return number_; }
 
   [[nodiscard]] Ruler& ruler() noexcept { return ruler_; }
 
   [[nodiscard]] const Ruler& ruler() const noexcept { return ruler_; }
 
-  /// Guesses that are still to come, 2 before the first of two rings.
+  /// Guesses that are still missing in this exercise; 2 before the first of two rings.
   [[nodiscard]] int guesses_left() const noexcept { return static_cast<int>(open_.size()); }
 
-  /// The first sound was heard. Only the first call counts: hearing it again does not stop the
-  /// clock.
+  /// Call it when the sound is first heard. Only the first call of an exercise counts, so the clock
+  /// does not start again when the sound is repeated.
   void start(double now_s) noexcept;
 
-  /// Locks the ruler's guess: it is scored against the nearest ring that has none yet, kept, and
-  /// cannot be taken back. Nothing when there is nothing to guess. `wall`: the time of day.
+  /// Locks the ruler's guess. The guess is scored against the nearest ring that has none yet, and
+  /// kept. It cannot be taken back. Nothing when there is nothing to guess. `wall`: the time of
+  /// day.
   std::optional<GuessResult> lock(double now_s, std::chrono::system_clock::time_point wall);
 
-  /// Gives the exercise up: what was not locked is unscored, never wrong.
+  /// Gives the exercise up. Rings without a guess are unscored, never wrong.
   void give_up() noexcept;
 
-  /// Renders the next exercise; what was open is given up.
+  /// Renders the next exercise. Gives up the present one if it is open.
   void next();
 
-  /// Locked so far in this session, oldest first.
+  /// Guesses locked in this session, oldest first.
   [[nodiscard]] const std::vector<GuessResult>& results() const noexcept { return results_; }
 
-  /// The level at which an exercise of this kind would be given now.
+  /// The level that an exercise of this kind would have now.
   [[nodiscard]] int level(ExerciseKind kind) const noexcept;
 
  private:
@@ -102,7 +105,7 @@ class EarSession {
   Phase phase_ = Phase::kReady;
   double started_s_ = 0.0;
   std::vector<std::size_t> open_;  ///< rings without a guess, as indices of exercise_.truths
-  bool all_right_ = true;          ///< the guesses of this exercise so far
+  bool all_right_ = true;          ///< whether all guesses of this exercise so far are right
   Ruler ruler_;
   std::vector<GuessResult> results_;
 };

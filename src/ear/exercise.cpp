@@ -65,7 +65,7 @@ ExercisePlan plan_exercise(ExerciseKind kind,
   if (kind == ExerciseKind::kTwo) {
     const double least_cents = between_levels(plan.level, 1200.0, 600.0);
     double second_hz = 0.0;
-    // Half of the range and more is always far enough away.
+    // At least half of the range is always far enough away, so this ends.
     do {
       second_hz = draw_hz(shares, by_note, random);
     } while (std::abs(base::cents_between(second_hz, plan.wanted_hz.front())) < least_cents);

@@ -17,7 +17,7 @@ enum class ExerciseKind : std::uint8_t {
   kPure,     ///< one ring, nothing else
   kVoice,    ///< one ring under something like a voice
   kMusic,    ///< one ring under something like a band
-  kGrowing,  ///< one ring that grows slowly, to be named before it is loud
+  kGrowing,  ///< one slow ring, to be named before it is loud
   kTwo,      ///< two rings at once
   kNoise,    ///< pink noise, flat at first, then with one band boosted
 };
@@ -33,57 +33,59 @@ inline constexpr std::array<ExerciseKind, 6> kExerciseKinds{ExerciseKind::kPure,
 [[nodiscard]] const char* to_word(ExerciseKind kind) noexcept;
 [[nodiscard]] std::optional<ExerciseKind> find_exercise(std::string_view word) noexcept;
 
-/// The word under which guesses are kept: the kind's, with "-notes" when piano pitches are asked.
+/// The word that is kept with a guess: the kind's word, with "-notes" when piano pitches are asked
+/// for.
 [[nodiscard]] std::string kept_word(ExerciseKind kind, bool by_note);
 
-/// What a level of difficulty means. Levels and figures are ours; what is published is the rule by
-/// which they change (staircase.h).
+/// The meaning of a level of difficulty. Levels and figures are our own. The rule that changes the
+/// level is a published one (staircase.h).
 struct Difficulty {
-  double tolerance_cents = 1200.0;  ///< right is what lies within, or within hearing_step_cents()
+  /// Right is what lies within this, or within hearing_step_cents().
+  double tolerance_cents = 1200.0;
   double ring_s = 4.0;              ///< how long the ring stays
-  double over_programme_db = 18.0;  ///< ring over the programme's long-term level
+  double over_programme_db = 18.0;  ///< ring above the programme's long-term level
   double growth_db_per_s = 10.0;    ///< of a growing ring
-  double boost_db = 15.0;           ///< of a band of noise
+  double boost_db = 15.0;           ///< of a boosted band of noise
 };
 
 inline constexpr int kHighestLevel = 15;
 
-/// Tolerance by thirds of an octave's halving: 1200 cents at level 0, 600 at 3, 37.5 at 15.
+/// The tolerance halves every three levels: 1200 cents at level 0, 600 at 3, 37.5 at 15.
 [[nodiscard]] Difficulty difficulty_at(int level) noexcept;
 
-/// What is to be rendered. The same plan gives the same samples.
+/// What to render. The same plan gives the same samples.
 struct ExercisePlan {
   ExerciseKind kind = ExerciseKind::kPure;
   bool by_note = false;  ///< frequencies are piano pitches
   int level = 0;         ///< 0 to kHighestLevel
   std::uint64_t seed = 1;
-  std::vector<double> wanted_hz;  ///< one, or two rising for kTwo
+  std::vector<double> wanted_hz;  ///< one frequency; for kTwo two, rising
 };
 
-/// Draws the frequencies of an exercise: bands by `shares`, evenly in log frequency within the
-/// band, or the semitone nearest to that. Two are at least an octave apart at level 0, and half an
-/// octave at the highest.
+/// Draws the frequencies of an exercise. `shares` gives the bands' shares. Within its band a
+/// frequency is uniform in log frequency, or then moved to the nearest semitone. Two frequencies
+/// are at least an octave apart at level 0, and half an octave at the highest level.
 [[nodiscard]] ExercisePlan plan_exercise(ExerciseKind kind,
                                          bool by_note,
                                          int level,
                                          std::uint64_t seed,
                                          const std::array<double, kEarBandCount>& shares);
 
-/// An exercise ready to be heard.
+/// An exercise, ready to be heard.
 struct Exercise {
   ExercisePlan plan;
   double sample_rate_hz = 0.0;
   std::vector<float> samples;    ///< mono, within +-1
-  std::vector<EarTruth> truths;  ///< as the loop itself has them, in the order of wanted_hz
-  std::optional<double> loud_s;  ///< of kGrowing: until when it had to be named
+  std::vector<EarTruth> truths;  ///< taken from the loop itself, in the order of wanted_hz
+  std::optional<double> loud_s;  ///< for kGrowing: the latest time to name it
 };
 
 inline constexpr double kExerciseRateHz = 48000.0;
-/// Where the limiter of the exercises' stage holds a ring, peak.
+/// Peak level at which the limiter of the exercises' stage holds a ring.
 inline constexpr double kExerciseLimitDbfs = -18.0;
 
-/// Renders on the simulated stage: some tenths of a second of work. Throws base::Error on a plan
-/// without a frequency between 100 Hz and 10 kHz for each ring.
+/// Renders on the simulated stage; takes some tenths of a second. Throws base::Error unless the
+/// plan has a frequency between 100 Hz and 10 kHz for each ring.
 [[nodiscard]] Exercise render_exercise(const ExercisePlan& plan);
 
 }  // namespace brink::ear

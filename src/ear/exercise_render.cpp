@@ -14,12 +14,13 @@
 namespace brink::ear {
 namespace {
 
-constexpr double kQuietFloorDbfs = -66.0;  // what a ring grows from when nothing else sounds
-constexpr double kRiseDbPerS = 90.0;       // of rings that are not about growing
+constexpr double kQuietFloorDbfs = -66.0;  // a ring grows from here when nothing else sounds
+constexpr double kRiseDbPerS = 90.0;       // for exercises that are not about growth
 constexpr double kSilenceFirstS = 0.3;
 constexpr double kProgrammeFirstS = 1.0;
-constexpr double kRiseS = 1.0;  // about what the rise takes; the ring's time counts from there
-constexpr double kLoudBelowLimitDb = 6.0;  // a growing ring is loud from here on
+// About how long the rise takes; the ring's time counts from its end.
+constexpr double kRiseS = 1.0;
+constexpr double kLoudBelowLimitDb = 6.0;  // from here on a growing ring is loud
 constexpr double kMostGrowingS = 12.0;
 
 struct Played {
@@ -27,8 +28,8 @@ struct Played {
   EarTruth truth;
 };
 
-/// The loop's own truth: the pole of the frequency that its transfer function makes unstable, not
-/// the frequency that was asked for.
+/// The truth is the pole of the frequency that the loop's transfer function makes unstable. It is
+/// not the frequency that was asked for.
 Played play(const RingSceneOptions& options) {
   const RingScene ring = make_ring_scene(options);
   loop::Render render = loop::render(ring.scene);
@@ -76,7 +77,8 @@ RingSceneOptions scene_for(const ExercisePlan& plan, double wanted_hz) {
   return options;
 }
 
-/// When the sound first comes within kLoudBelowLimitDb of the limit; its length when it never does.
+/// When the sound first comes within kLoudBelowLimitDb of the limit. The sound's length when it
+/// never does.
 double loud_from_s(std::span<const float> samples) {
   const auto loud_lin =
       static_cast<float>(base::db_to_amplitude(kExerciseLimitDbfs - kLoudBelowLimitDb));
@@ -129,7 +131,7 @@ Exercise render_rings(const ExercisePlan& plan) {
       exercise.samples = std::move(played.samples);
       continue;
     }
-    // Two wedges of one stage, each with its own microphone: what is heard is their sum.
+    // Two wedges of one stage, each with its own microphone. The sound is their sum.
     std::transform(played.samples.begin(),
                    played.samples.end(),
                    exercise.samples.begin(),

@@ -97,7 +97,7 @@ GuessResult LiveEar::score(const Sounding& sounding,
                            double now_s,
                            std::chrono::system_clock::time_point wall) const {
   GuessResult result;
-  // The excess that the growth tells, with the loop delay that is assumed everywhere.
+  // The excess that follows from the growth, with the usual assumed loop delay.
   const double excess_db =
       std::max(0.0, sounding.ring.growth_db_per_s) * cuts::ProposeConfig{}.loop_delay_s;
   result.truth = {sounding.ring.frequency_hz, excess_db};
@@ -134,7 +134,7 @@ std::optional<GuessResult> LiveEar::lock(double now_s, std::chrono::system_clock
   }
   if (nearest == nullptr) {
     for (Sounding& sounding : sounding_) {
-      sounding.is_spent = true;  // the answer is shown now
+      sounding.is_spent = true;  // the answer is shown from now on
     }
     end_round(Phase::kUnscored, Reason::kUnsure);
     return std::nullopt;

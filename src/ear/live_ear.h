@@ -14,13 +14,14 @@
 
 namespace brink::ear {
 
-/// Whether a ring's frequency is sure enough to score a guess against: three of its standard
-/// deviations within the step of hearing, 1 Hz below 500 Hz and 0.2 % above.
+/// Whether a ring's frequency is sure enough to score a guess against it. Three of its standard
+/// deviations must be within a step of hearing: 1 Hz below 500 Hz, 0.2 % above.
 [[nodiscard]] bool has_sure_frequency(const detector::Ring& ring) noexcept;
 
-/// Blind guessing at the rings of a live system: the faces hide every frequency while it is blind,
-/// the detector goes on. A round opens when a ring is flagged, and ends with the lock or with the
-/// ring. Time is told to it in seconds of any one clock. One thread at a time. [any]
+/// Blind guessing at the rings of a live system. While it is blind, window and terminal hide every
+/// frequency, and the detector continues. A round opens when a ring is flagged. It ends with the
+/// lock or with the ring. The caller gives the time, in seconds of any one clock. One thread at a
+/// time. [any]
 class LiveEar {
  public:
   enum class Phase : std::uint8_t {
@@ -32,22 +33,24 @@ class LiveEar {
 
   enum class Reason : std::uint8_t {
     kNone,
-    kGone,    ///< the ring, or the input, went before the lock
+    kGone,    ///< the ring or the input ended before the lock
     kUnsure,  ///< the ring's frequency was not sure
     kSeen,    ///< frequencies were shown while it rang
   };
 
-  /// `keep` is called at each scored lock. Throws base::Error without a trainee or on a bad target.
+  /// `keep` is called at each scored lock. Throws base::Error when there is no trainee or a bad
+  /// target.
   LiveEar(std::string trainee, cuts::Target target, KeepGuess keep);
 
-  /// Whose guesses these are from now on, and what their cuts are set on. Throw as the constructor.
+  /// Changes the trainee or the target for the guesses that follow. Throws as the constructor does.
   void set_trainee(std::string trainee);
   void set_target(cuts::Target target);
 
-  /// Every event of the session, whether blind or not.
+  /// Takes every event of the session, blind or not.
   void on_event(const show::SessionEvent& event, double now_s);
 
-  /// Hides or shows. Showing while a ring sounds spoils the round: a guess then is unscored.
+  /// Hides or shows the frequencies. If they are shown while a ring sounds, a guess in this round
+  /// is unscored.
   void set_blind(bool is_blind) noexcept;
 
   [[nodiscard]] bool is_blind() const noexcept { return is_blind_; }
@@ -60,11 +63,12 @@ class LiveEar {
 
   [[nodiscard]] const Ruler& ruler() const noexcept { return ruler_; }
 
-  /// Locks the guess. Of several rings that sound it is scored against the nearest sure one.
-  /// Nothing when nothing rings or it cannot be scored; phase() and why() then say so.
+  /// Locks the guess. If several rings sound, it is scored against the nearest ring with a sure
+  /// frequency. Nothing when nothing rings or the guess cannot be scored; phase() and why() then
+  /// say so.
   std::optional<GuessResult> lock(double now_s, std::chrono::system_clock::time_point wall);
 
-  /// On to the next round; a ring that still sounds opens it only if it has not been guessed.
+  /// Starts the next round. A ring that still sounds opens it only if it has not been guessed.
   void next(double now_s);
 
   [[nodiscard]] const std::vector<GuessResult>& results() const noexcept { return results_; }
@@ -74,7 +78,7 @@ class LiveEar {
     int tap = 0;
     detector::Ring ring;
     double flagged_s = 0.0;
-    bool is_spent = false;  ///< guessed at, or shown
+    bool is_spent = false;  ///< it was guessed, or its frequency was shown
   };
 
   void open_if_any() noexcept;

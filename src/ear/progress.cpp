@@ -60,8 +60,8 @@ bool is_frequency(double frequency_hz) {
   return std::isfinite(frequency_hz) && frequency_hz > 0.0;
 }
 
-/// Quoted when it holds what would end a field (RFC 4180). A name that a spreadsheet would take for
-/// a formula gets an apostrophe.
+/// A field that holds a separator, a quote or a line break is quoted (RFC 4180). A name that a
+/// spreadsheet would take for a formula gets an apostrophe.
 std::string csv_field(std::string_view text) {
   std::string safe(text);
   if (!safe.empty() && std::string_view("=+-@").find(safe.front()) != std::string_view::npos) {

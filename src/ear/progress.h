@@ -11,16 +11,17 @@
 
 namespace brink::ear {
 
-/// Some guesses of one trainee, summed up.
+/// Some guesses of one trainee, in summary.
 struct GuessSummary {
   int count = 0;
-  double median_error_cents = 0.0;  ///< of the size of the error, never finer than hearing
-  double mean_error_cents = 0.0;    ///< of the same
-  double hit_share = 0.0;           ///< within a third-octave
+  double median_error_cents = 0.0;  ///< of the size of the error, but not finer than hearing
+  double mean_error_cents = 0.0;    ///< of the same sizes
+  double hit_share = 0.0;           ///< share of guesses within a third-octave
   double median_took_s = 0.0;
 };
 
-/// Of one third-octave (base::third_octave_index of the truth), one week, or both.
+/// Summary of one third-octave (base::third_octave_index of the truth), of one week, or of one band
+/// in one week.
 struct BandSummary {
   int band = 0;
   GuessSummary summary;
@@ -37,16 +38,16 @@ struct BandWeekSummary {
   GuessSummary summary;
 };
 
-/// How far guesses are off in whole octaves, right otherwise (octave_slip); hits in the middle.
+/// How many guesses were right except for whole octaves (octave_slip). The hits are in the middle.
 struct OctaveCounts {
   static constexpr int kMost = kMostOctaveSlip;
 
   std::array<int, 2 * kMost + 1> counts{};  ///< -2 (guessed too low) to +2
-  int none = 0;                             ///< off by something else
+  int none = 0;                             ///< guesses with any other error
 };
 
-/// A trainee's progress: rising in band, in week, in week then band; nothing where there were no
-/// guesses.
+/// A trainee's progress. Rising in band, in week, and in week then band. There are no entries
+/// without guesses.
 struct EarProgress {
   std::string trainee;
   GuessSummary all;
@@ -56,19 +57,20 @@ struct EarProgress {
   OctaveCounts octaves;
 };
 
-/// From the book's guesses, in any order and of any trainee. A record whose time of day cannot be
-/// read has the week "?".
+/// Made from the book's guesses, in any order and of any trainee. A record whose time of day cannot
+/// be read has the week "?".
 [[nodiscard]] EarProgress progress_of(std::span<const show::GuessRecord> guesses,
                                       std::string_view trainee);
 
-/// The ISO 8601 week of an ISO 8601 time, local as it is written; "?" when it cannot be read.
+/// The ISO 8601 week of an ISO 8601 time, in its own local time. "?" when the time cannot be read.
 [[nodiscard]] std::string week_of(std::string_view guessed_at);
 
-/// Every guess of a trainee as CSV, oldest first as given, a head line first (docs/ear.md).
+/// Every guess of a trainee as CSV, after a header line. The order is that of `guesses`, oldest
+/// first (docs/ear.md).
 [[nodiscard]] std::string guesses_csv(std::span<const show::GuessRecord> guesses,
                                       std::string_view trainee);
 
-/// The cells of a trainee's progress as CSV, a head line first: week, band, count, errors, hits,
+/// The cells of a trainee's progress as CSV, after a header line: week, band, count, errors, hits,
 /// time.
 [[nodiscard]] std::string progress_csv(const EarProgress& progress);
 

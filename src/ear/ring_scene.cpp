@@ -21,11 +21,11 @@ namespace brink::ear {
 namespace {
 
 constexpr double kRateHz = 48000.0;
-constexpr double kAheadDb = 6.0;        // of every other frequency of the loop
-constexpr double kTailS = 0.1;          // the resonance decays within, even at 100 Hz
-constexpr double kLeastDelayS = 0.004;  // of the console, before the trim
-constexpr double kBelowBrinkDb = -6.0;  // before the step
-constexpr double kMostExcessDb = 5.0;   // below kAheadDb: nothing else may ring
+constexpr double kAheadDb = 6.0;        // above every other frequency of the loop
+constexpr double kTailS = 0.1;          // the resonance decays within this, even at 100 Hz
+constexpr double kLeastDelayS = 0.004;  // delay of the console before the trim
+constexpr double kBelowBrinkDb = -6.0;  // loop gain before the step, re brink
+constexpr double kMostExcessDb = 5.0;   // less than kAheadDb, so that nothing else rings
 constexpr int kMostRooms = 12;
 
 std::vector<double> room_taps(std::uint64_t seed) {
@@ -37,7 +37,8 @@ std::vector<double> room_taps(std::uint64_t seed) {
   room.height_m = 2.8;
   room.t60_s = 0.15;
   room.seed = seed;
-  // Places differ too: the first reflections of one place would keep the same frequencies weak.
+  // The places of microphone and wedge change too. With one place, the first reflections would make
+  // the same frequencies weak each time.
   const double distance_m = random.between(0.7, 1.6);
   loop::place_wedge(room, distance_m, random.between(60.0, 150.0));
   std::vector<double> taps = loop::room_response(room);
@@ -45,8 +46,8 @@ std::vector<double> room_taps(std::uint64_t seed) {
   return taps;
 }
 
-/// About as wide as the distance of whole turns, 150 Hz for a loop of 7 ms, so that a neighbour is
-/// not raised with it; but not so narrow at low frequencies that it takes long to swing up.
+/// About as wide as the distance between whole turns: 150 Hz for a loop of 7 ms. So a neighbour is
+/// not raised with it. The Q is limited, so that a narrow resonance does not take long to build up.
 double resonance_q(double centre_hz) {
   return std::clamp(centre_hz / 150.0, 6.0, 40.0);
 }
@@ -64,7 +65,7 @@ loop::OpenLoop open_loop(const loop::StageConfig& stage) {
   return {loop::loop_taps(stage, 0.0), {}, kRateHz};
 }
 
-/// Delay that makes the loop's phase a whole turn at the frequency, a sample's rounding off.
+/// Console delay with which the loop's phase is a whole turn at the frequency, rounded to a sample.
 double trimmed_delay_s(const loop::StageConfig& stage, double frequency_hz) {
   const double phase = std::arg(open_loop(stage).at_hz(frequency_hz).gain);
   const double turns = phase / (2.0 * std::numbers::pi);
@@ -88,7 +89,7 @@ Tried try_room(const RingSceneOptions& options, std::uint64_t seed) {
   stage.response = room_taps(seed);
   const loop::OpenLoop bare = open_loop(stage);
   const double here_db = base::amplitude_to_db(std::abs(bare.at_hz(options.wanted_hz).gain));
-  // Of all frequencies, as the trim moves the whole turns.
+  // The highest gain of all frequencies, not only of whole turns, since the trim moves these.
   double highest_db = base::kSilenceDb;
   for (const std::complex<double>& gain : bare.response().gain) {
     highest_db = std::max(highest_db, base::amplitude_to_db(std::abs(gain)));

@@ -12,7 +12,7 @@
 namespace brink::ear {
 namespace {
 
-/// The number at the beginning of `text`, which is taken off it.
+/// Takes a number off the beginning of `text`.
 std::optional<double> take_number(std::string_view& text) {
   double number = 0.0;
   const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), number);
@@ -44,7 +44,7 @@ std::optional<double> parse_hz(std::string_view text) {
   return text.empty() || text == "hz" ? number : std::nullopt;
 }
 
-/// A sharp or a flat at the beginning, in semitones.
+/// Takes a sharp or a flat off the beginning; gives semitones.
 int take_accidental(std::string_view& text) {
   if (text.empty() || (text.front() != '#' && text.front() != 'b')) {
     return 0;
@@ -55,7 +55,7 @@ int take_accidental(std::string_view& text) {
 }
 
 std::optional<double> parse_note(std::string_view text) {
-  constexpr std::array<int, 7> kSemitones{9, 11, 0, 2, 4, 5, 7};  // from A
+  constexpr std::array<int, 7> kSemitones{9, 11, 0, 2, 4, 5, 7};  // above C, for the notes A to G
   if (text.empty() || text.front() < 'a' || text.front() > 'g') {
     return std::nullopt;
   }

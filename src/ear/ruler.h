@@ -5,15 +5,16 @@
 
 namespace brink::ear {
 
-/// The smallest difference of frequency that hearing tells apart, in Hz: 3 Hz up to 500 Hz, 0.6 %
-/// (10 cents) above. The coarsest of the published figures, which run from 1 to 3 Hz below 1 kHz
-/// and from 0.2 to 0.6 % above (docs/ear.md), so that no score claims more than an ear could have
-/// heard. Range: > 0.
+/// The smallest difference of frequency that hearing can tell, in Hz: 3 Hz up to 500 Hz, 0.6 % (10
+/// cents) above. This is the coarsest of the published figures (docs/ear.md), so that no score
+/// claims more than an ear can hear. They go from 1 to 3 Hz below 1 kHz, and from 0.2 to 0.6 %
+/// above. Range: > 0.
 [[nodiscard]] double hearing_step_hz(double frequency_hz) noexcept;
-/// The same as a distance in cents upwards: 41 at 125 Hz, 10.4 from 500 Hz on.
+/// The same as an upward distance in cents: 41 at 125 Hz, 10.4 from 500 Hz on.
 [[nodiscard]] double hearing_step_cents(double frequency_hz) noexcept;
 
-/// The guess on a ruler of log frequency, as every face moves it. Never leaves the ruler. [any]
+/// The guess on a ruler of log frequency, for every window and terminal. It never leaves the ruler.
+/// [any]
 class Ruler {
  public:
   static constexpr double kLowHz = 50.0;
@@ -22,14 +23,14 @@ class Ruler {
 
   [[nodiscard]] double frequency_hz() const noexcept { return frequency_hz_; }
 
-  /// A value that is no frequency leaves the guess where it is.
+  /// Moves the guess there. A value that is not a frequency changes nothing.
   void place(double frequency_hz) noexcept;
-  /// To the centre of a third-octave, so many bands from the nearest.
+  /// Moves to the centre of a third-octave, counted in bands from the nearest one.
   void step_bands(int bands) noexcept;
-  /// By kFineCents.
+  /// Moves by kFineCents a step.
   void step_fine(int steps) noexcept;
 
-  /// 0 at kLowHz to 1 at kHighHz, for drawing and for the mouse.
+  /// 0 at kLowHz to 1 at kHighHz; for drawing and for the mouse.
   [[nodiscard]] static double position_of(double frequency_hz) noexcept;
   [[nodiscard]] static double frequency_at(double position) noexcept;
 
@@ -37,8 +38,8 @@ class Ruler {
   double frequency_hz_ = 1000.0;
 };
 
-/// A guess as it is typed: "2500", "2.5k", "2.5 kHz", "630 hz", or a note, "A4", "F#5", "Bb3",
-/// "a4+20" in cents. Nothing when it is no frequency on the ruler.
+/// Reads a typed guess: "2500", "2.5k", "2.5 kHz", "630 hz", or a note: "A4", "F#5", "Bb3", "a4+20"
+/// (cents). Nothing when it is not a frequency on the ruler.
 [[nodiscard]] std::optional<double> parse_guess(std::string_view text);
 
 }  // namespace brink::ear

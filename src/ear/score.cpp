@@ -13,9 +13,9 @@ namespace brink::ear {
 namespace {
 
 constexpr double kCentsPerOctave = 1200.0;
-constexpr double kDepthWithoutRingDb = -6.0;  // a usual first step of notch practice: 3 or 6 dB
+constexpr double kDepthWithoutRingDb = -6.0;  // a usual first step in notch practice is 3 or 6 dB
 
-/// The list's value nearest to `value` by their ratio.
+/// The value of the list with the ratio to `value` nearest to 1.
 double nearest_ratio(std::span<const double> list, double value) {
   return *std::min_element(list.begin(), list.end(), [&](double a, double b) {
     return std::abs(std::log(a / value)) < std::abs(std::log(b / value));
@@ -29,7 +29,7 @@ double bands_between(double frequency_hz, double reference_hz) noexcept {
 }
 
 bool is_within_third_octave(double guessed_hz, double true_hz) noexcept {
-  constexpr double kRounding = 1e-9;  // a guess of exactly one band off is a hit
+  constexpr double kRounding = 1e-9;  // a guess exactly one band away is a hit
   return std::abs(bands_between(guessed_hz, true_hz)) <= 1.0 + kRounding;
 }
 

@@ -27,7 +27,7 @@ void Staircase::move(int direction) {
   const int step = has_settled_ || is_turn ? 1 : kFirstStep;
   const int level = std::clamp(level_ + direction * step, 0, highest_);
   if (level == level_) {
-    return;  // at the end already: no move, and no turn
+    return;  // already at the end: no move and no turn
   }
   if (is_turn) {
     turns_.push_back(level_);
