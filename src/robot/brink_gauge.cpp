@@ -7,17 +7,19 @@
 namespace brink::robot {
 namespace {
 
-/// A ring that is not certain counts from here on: a cut too many costs a narrow dip, a place not
-/// known another round.
+/// A ring that is not certain counts from this confidence on. If it is wrong, one cut too many
+/// costs a narrow dip. If a place is missed, it costs another round.
 constexpr double kLikely = 0.3;
-/// Slower than this going up, or going down, the line is more programme than loop.
+/// A line that grows, or decays, more slowly than this is more programme than loop.
 constexpr double kGrowsDbPerS = 1.0;
 constexpr double kDecaysDbPerS = -5.0;
-/// From a wedge at arm's length to a hall of 4 s: delays beyond were not measured, but disturbed.
+/// From a wedge at arm's length to a hall with a T60 of 4 s. A measured delay beyond these limits
+/// comes from a disturbance.
 constexpr double kShortestDelayS = 0.003;
 constexpr double kLongestDelayS = 0.4;
 constexpr double kUnknownDelayS = 0.05;
-/// The detector takes one ring for two when it loses it for a moment.
+/// The detector reports one ring as two if it loses the ring for a moment. Rings nearer than this
+/// are one.
 constexpr double kSameRingHz = 1.5;
 
 std::optional<double> growth_of(std::span<const RisingRing> rings, std::uint32_t id) {
@@ -64,7 +66,8 @@ std::vector<RangPlace> BrinkGauge::read(std::span<const RisingRing> high,
     if (!is_certain && heard.ring.confidence < kLikely) {
       continue;
     }
-    // One that was lost meanwhile has no growth now: its brink lies no higher than here.
+    // A ring that was lost in the meantime has no growth now. Then its brink is at most at this
+    // fader.
     const double brink_db =
         high_db - heard.growth_db_per_s * delay_s(heard).value_or(typical_delay_s());
     places.push_back({heard.ring.frequency_hz, heard.growth_db_per_s, brink_db, is_certain});

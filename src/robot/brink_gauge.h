@@ -8,14 +8,14 @@
 
 namespace brink::robot {
 
-/// Tells from growth at two places of the fader where between or beside them a ring's brink lies:
-/// growth is excess gain over the loop's delay, so a ring that grows by g1 with the fader at F1 and
-/// by g2 at F2 has the delay (F1 - F2) / (g1 - g2) and its brink at F1 - g1 delay. Where a ring
-/// cannot be followed down, the median delay of those that could stands for its own.
+/// Estimates where the brink of a ring is, from its growth at two places of the fader. Growth is
+/// excess gain divided by the loop's delay. So for a ring that grows by g1 with the fader at F1 and
+/// by g2 at F2, the delay is (F1 - F2) / (g1 - g2), and the brink is at F1 - g1 delay. If a ring
+/// cannot be followed down, the median delay of the other rings is used.
 class BrinkGauge {
  public:
-  /// The same rings, heard at the higher place of the fader and at the lower. Those that may be
-  /// real come back, once each, the one with the lowest brink first.
+  /// Takes the same rings, heard at the higher and at the lower place of the fader. Returns those
+  /// that may be real, each once, the one with the lowest brink first.
   [[nodiscard]] std::vector<RangPlace> read(std::span<const RisingRing> high,
                                             double high_db,
                                             std::span<const RisingRing> low,
@@ -24,7 +24,7 @@ class BrinkGauge {
  private:
   [[nodiscard]] double typical_delay_s() const;
 
-  std::vector<double> delays_s_;  // of all rings so far
+  std::vector<double> delays_s_;  // of all rings measured so far
 };
 
 }  // namespace brink::robot

@@ -8,12 +8,12 @@
 namespace brink::robot {
 namespace {
 
-/// Two rings nearer than this are one place: a cut moves a ring by about as much.
+/// Two rings nearer than this are one place. A cut moves a ring by about as much.
 constexpr double kSamePlaceHz = 1.5;
-/// Half the width around a ring that half its depth must still reach: peaks of a room are some Hz
-/// wide (about 4 / T60 apart), and the next whole turn of phase lies about as far away.
+/// Half of the cut's depth must still reach this far on either side of a ring. Peaks of a room are
+/// some Hz wide (about 4 / T60 apart), and the next whole turn of phase is about as far away.
 constexpr double kHalfWidthHz = 5.0;
-/// Not worth a cut.
+/// A place that needs less gets no cut.
 constexpr double kLeastDb = 0.1;
 
 }  // namespace
@@ -44,7 +44,8 @@ cuts::Plan KnownPlaces::plan(double fader_db, const cuts::Target& target, int mo
   cuts::PlanConfig config;
   config.sample_rate_hz = sample_rate_hz_;
   config.most_moves = most_moves;
-  // Moves are free up to their number: what rings next decides whether they were worth it.
+  // Moves cost almost nothing up to their allowed number. The next rings show whether they were
+  // worth it.
   config.move_price_db = 0.02;
   return cuts::plan_for_cuts(wanted, target, config);
 }

@@ -7,10 +7,10 @@
 namespace brink::robot {
 namespace {
 
-/// A ring in the limiter follows the fader's steps and no more.
+/// The level of a ring in the limiter changes only with the fader's steps.
 constexpr double kSteadyDb = 1.0;
 
-/// The stage with nothing planned on it: whoever listens moves fader and equaliser.
+/// The stage without its plan: the caller moves fader and equaliser.
 loop::StageConfig unplanned(const loop::StageConfig& planned) {
   loop::StageConfig config = planned;
   config.tap = loop::Tap::kMicrophone;

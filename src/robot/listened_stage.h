@@ -13,23 +13,23 @@
 
 namespace brink::robot {
 
-/// A simulated stage with hands on its fader and equaliser and one pair of ears: the detector at
-/// the microphone. Nothing of the loop's own truth comes out of it. Starts with the equaliser flat
-/// and the fader at 0 dB. Throws base::Error on a stage that cannot be.
+/// A simulated stage with a fader, an equaliser and a detector at the microphone. It gives nothing
+/// of the truth about the loop. It starts with a flat equaliser and the fader at 0 dB. Throws
+/// base::Error when the stage is not possible.
 class ListenedStage {
  public:
   explicit ListenedStage(const loop::Scene& scene);
 
   void set_fader_db(double fader_db) noexcept;
-  /// False, and nothing changes, with more sections than the stage has.
+  /// With more sections than the stage has, it returns false and changes nothing.
   bool set_equaliser(const cuts::Setting& setting);
 
-  /// One hop of sound.
+  /// Plays and hears one hop of sound.
   void step();
   void listen(double seconds);
 
-  /// Listens with a detector that has heard nothing: what rang before is forgotten. Its rings count
-  /// from `settle_s` later, when its windows are full.
+  /// Starts with a new detector, so earlier rings are forgotten. Rings count after `settle_s`, when
+  /// the detector's windows are full.
   void listen_afresh(double settle_s);
 
   [[nodiscard]] double fader_db() const noexcept { return fader_db_; }
@@ -42,13 +42,13 @@ class ListenedStage {
 
   [[nodiscard]] const RisingRings& heard() const noexcept { return heard_; }
 
-  /// The loudest tone of all, ring or not; level kSilenceDb when there is none.
+  /// The loudest tone, ring or not. Its level is kSilenceDb when there is none.
   [[nodiscard]] const detector::TrackView& loudest() const noexcept { return loudest_; }
 
-  /// For how long the loudest tone has been the same one, at one level within 2 dB.
+  /// For how long the loudest tone has been the same, with its level within 2 dB.
   [[nodiscard]] double steady_s() const noexcept { return now_s() - steady_since_s_; }
 
-  /// The stage as it is listened to, for whoever judges from outside.
+  /// The stage, so that others can judge the result.
   [[nodiscard]] const loop::StageConfig& config() const noexcept { return config_; }
 
  private:
@@ -60,7 +60,7 @@ class ListenedStage {
   detector::Detector detector_;
   RisingRings heard_;
   detector::TrackView loudest_;
-  double steady_dbfs_ = 0.0;  // its level since then
+  double steady_dbfs_ = 0.0;  // level at steady_since_s_
   double steady_since_s_ = 0.0;
   std::vector<float> hop_;
   std::vector<float> tap_;

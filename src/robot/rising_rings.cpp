@@ -33,7 +33,7 @@ void RisingRings::on_event(const detector::RingEvent& event) noexcept {
 void RisingRings::look_at(std::span<const detector::TrackView> tracks) noexcept {
   for (RisingRing& heard : rings_) {
     heard.growth_db_per_s = 0.0;
-    double highest_dbfs = base::kSilenceDb;  // of the tracks that carry it
+    double highest_dbfs = base::kSilenceDb;  // highest level of the tracks that carry the ring
     for (const detector::TrackView& track : tracks) {
       if (track.ring_id == heard.ring.id && track.level_dbfs > highest_dbfs) {
         highest_dbfs = heard.level_dbfs = track.level_dbfs;

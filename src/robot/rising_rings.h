@@ -8,35 +8,36 @@
 
 namespace brink::robot {
 
-/// A ring that was heard, and how it moves at two places of the fader.
+/// A ring that was heard, and how it moves now.
 struct RisingRing {
-  detector::Ring ring;  ///< as it was while it grew; `state` is the newest
+  detector::Ring ring;  ///< as it was while it grew; only `state` is the newest
   double level_dbfs = 0.0;
-  double growth_db_per_s = 0.0;  ///< of its track now; 0 while no track shows it
+  double growth_db_per_s = 0.0;  ///< of its track now; 0 when no track shows it
 };
 
-/// What a detector heard ring since the last forget_before(). Allocates once. [analysis]
+/// Collects the rings that a detector heard since the last forget_before(). Allocates once.
+/// [analysis]
 class RisingRings final : public detector::EventSink {
  public:
   RisingRings() { rings_.reserve(kMost); }
 
   void on_event(const detector::RingEvent& event) noexcept override;
 
-  /// Levels and growths as the tracks show them now.
+  /// Updates levels and growths from the present tracks.
   void look_at(std::span<const detector::TrackView> tracks) noexcept;
 
-  /// What began before `sample` is of no more interest.
+  /// Forgets what began before `sample`.
   void forget_before(std::int64_t sample) noexcept;
 
-  /// In the order in which they were first heard.
+  /// In the order of their first report.
   [[nodiscard]] std::span<const RisingRing> rings() const noexcept { return rings_; }
 
-  /// How many of them are certain.
+  /// Number of rings that are certain.
   [[nodiscard]] int certain_count() const noexcept;
 
   [[nodiscard]] bool is_any_left() const noexcept;
 
-  /// Of those that still sound; kSilenceDb when none does.
+  /// Level of the loudest ring that still sounds; kSilenceDb when none does.
   [[nodiscard]] double loudest_dbfs() const noexcept;
 
  private:

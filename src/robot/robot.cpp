@@ -14,46 +14,47 @@
 namespace brink::robot {
 namespace {
 
-/// The fader goes up by steps and stands in between: a ring that grows while the fader creeps grows
-/// in no straight line, and slowly enough to reach the limiter unnoticed.
+/// The fader goes up by steps and then stands. If it moved all the time, a ring would not grow in a
+/// straight line. It would also grow so slowly that it could reach the limiter unnoticed.
 constexpr double kStepDb = 0.4;
 constexpr double kStandS = 1.0;
-/// The windows of a new detector are full, and the room's own decay is over.
+/// After this time the windows of a new detector are full, and the room's own decay is over.
 constexpr double kSettleS = 0.5;
-/// Rings that are certain within this time are there at once.
+/// Rings that are certain within this time count as rings at once.
 constexpr double kAtOnceS = 0.05;
-/// Then up a little more, so that others show that would ring next: a plan for many places at once
-/// is a better one (docs/log.md has by how much). Ends when enough are certain, after a while, or
-/// when one is so loud that the limiter is near.
+/// After the first ring the fader goes up a little more, so that the next rings show too. A plan
+/// for many places at once is better (docs/log.md says by how much). This ends when enough rings
+/// are certain, after a while, or when a ring is so loud that the limiter is near.
 constexpr double kPushDb = 1.2;
 constexpr double kPushS = 3.0;
 constexpr double kLeastPushS = 0.4;
 constexpr int kEnoughRings = 8;
 constexpr double kLoudDbfs = -18.0;
-/// Down so far and so long to see the rings decay.
+/// Then the fader goes down by this much and for this long, to see the rings decay.
 constexpr double kDropDb = 3.0;
 constexpr double kDropS = 0.5;
-/// It grew where it was certain, so the brink is no higher; nor lower by more than this, or it had
-/// been certain a step before.
+/// A ring grew at the fader where it was certain, so its brink is not higher. Its brink is at most
+/// this much lower, or the ring would have been certain one step before.
 constexpr double kMostOverDb = 1.5;
-/// Back this far and so long, until all is silent.
+/// Then the fader goes back by this much, until all is silent, but not longer than this.
 constexpr double kBackDb = 12.0;
 constexpr double kLongestFadeS = 5.0;
-/// Whatever rang comes down to where so much gain could be had over the first ring: what most rooms
-/// give, so that no place has to be cut twice; and at least a little under the last one's level.
+/// The plan brings every place below the brink at a fader this far above the first brink. Most
+/// rooms give so much, and then no place must be cut twice. It is also at least this far above the
+/// last brink.
 constexpr double kExpectedDb = 3.0;
 constexpr double kLeastWinDb = 2.0;
-/// Where the fader starts again after a cut, under the brink as last heard: a new setting may have
-/// a lower one.
+/// After a cut the fader starts this far below the last brink, because the new setting may have a
+/// lower brink.
 constexpr double kUnderDb = 3.0;
-/// A setting must be worth this much more than leaving all flat: what is heard is not exact.
+/// A setting must net this much more than a flat equaliser, because what is heard is not exact.
 constexpr double kWorthwhileDb = 0.3;
-/// Rounds in a row without more net gain that end it.
+/// After this many rounds in a row without more net gain it ends.
 constexpr int kIdleRounds = 5;
-/// A tone that stands still for so long and is louder than the programme's own, and than any faint
-/// resonance, is a ring that was in the limiter before anybody listened. Where its brink lies is
-/// not to be heard: back so far, and up again; not for ever, since a held note stands still as
-/// well.
+/// A tone that stays at one level this long was in the limiter before anybody listened, if it is
+/// louder than the programme's own tones and than any faint resonance. Its brink cannot be heard.
+/// So the fader goes back this far and up again. It does this only a few times, because a held note
+/// stays at one level too.
 constexpr double kHowlS = 0.75;
 constexpr double kHowlOverDb = 3.0;
 constexpr double kLeastHowlDbfs = -40.0;
@@ -61,7 +62,7 @@ constexpr double kUnderHowlDb = 6.0;
 constexpr int kMostHowls = 4;
 constexpr double kLearnS = 2.0;
 
-/// A setting that was tried, and where its brink was heard.
+/// A setting that was tried, with the fader at its brink as heard.
 struct Tried {
   std::vector<cuts::Move> moves;
   cuts::Setting setting;
@@ -70,7 +71,7 @@ struct Tried {
 
   [[nodiscard]] double net_db() const { return brink_db - lost_db; }
 
-  /// What another one must net to take its place.
+  /// Another setting must net more than this to replace it.
   [[nodiscard]] double least_better_db() const {
     return moves.empty() ? net_db() + kWorthwhileDb : net_db();
   }
@@ -129,8 +130,8 @@ class Robot {
   }
 
  private:
-  /// The setting that was heard best owes part of that to luck: it is heard once more, and the
-  /// lower brink counts. When that is not worth its sound, all goes flat.
+  /// The best setting owes part of its result to luck. So it is heard once more, and the lower
+  /// brink counts. If it then nets too little, the equaliser is set flat.
   void check_again(Tried& best, const Tried& flat) {
     (void)stage_.set_equaliser(best.setting);
     stage_.set_fader_db(std::min(best.brink_db, flat.brink_db) - kUnderDb);
@@ -144,7 +145,7 @@ class Robot {
 
   enum class Raise : std::uint8_t { kRings, kHowls, kFaderEnds };
 
-  /// How loud the programme's own tones are, the fader still far down.
+  /// Measures how loud the programme's own tones are, while the fader is far down.
   void learn_programme() {
     const double until_s = stage_.now_s() + kLearnS;
     while (stage_.now_s() < until_s) {
@@ -153,7 +154,7 @@ class Robot {
     }
   }
 
-  /// Up until something is certain, or howls, or the fader's end comes.
+  /// Raises the fader until a ring is certain, until something howls, or to the fader's end.
   Raise raise() {
     stage_.listen_afresh(kSettleS);
     while (stage_.fader_db() < config_.highest_db) {
@@ -172,7 +173,7 @@ class Robot {
     return Raise::kFaderEnds;
   }
 
-  /// False when nothing rings.
+  /// Raises the fader until something rings. False when nothing does.
   bool raise_until_ring() {
     for (int howls = 0;; ++howls) {
       const Raise raised = raise();
@@ -186,7 +187,8 @@ class Robot {
     }
   }
 
-  /// Up, listen for more, down again, and wait for silence; nothing when nothing rang.
+  /// One round: raise, listen for more rings, lower, and wait for silence. Nothing when nothing
+  /// rang.
   std::optional<RobotRound> next_round() {
     if (!raise_until_ring()) {
       return std::nullopt;
@@ -269,7 +271,7 @@ class Robot {
   KnownPlaces places_;
   double howl_dbfs_ = kLeastHowlDbfs;
   double first_brink_db_ = 0.0;
-  int at_once_ = 0;  // rings that were certain together in the last round
+  int at_once_ = 0;  // number of rings that were certain together in the last round
   RobotRun result_;
 };
 

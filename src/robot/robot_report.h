@@ -6,10 +6,10 @@
 
 namespace brink::robot {
 
-/// What the robot did and what it was worth, for people.
+/// What the robot did and what it won, for people.
 [[nodiscard]] std::string robot_text(const RobotRun& run, const RobotConfig& config);
 
-/// {"schema":"brink/stage-ring-out/1",...} in one line; docs/stage.md tells its fields.
+/// {"schema":"brink/stage-ring-out/1",...} on one line; docs/stage.md describes the fields.
 [[nodiscard]] std::string robot_json(const RobotRun& run, const RobotConfig& config);
 
 }  // namespace brink::robot
