@@ -20,21 +20,22 @@ using base::Error;
 using Clock = std::chrono::steady_clock;
 using std::chrono::milliseconds;
 
-/// Without a block for this long an input is frozen. Blocks come every 1 to 100 ms; the loss must
-/// be said within a second.
+/// An input without a block for this long is frozen. Blocks come every 1 to 100 ms. The user must
+/// be told of a loss within a second.
 constexpr milliseconds kFrozenAfter(600);
-/// Sound servers may take more than a second to let the first block through.
+/// A sound server may take more than a second before the first block.
 constexpr milliseconds kFirstBlockWithin(2500);
-/// How long a frozen input may thaw before it is opened anew.
+/// A frozen input has this long to go on before it is opened again.
 constexpr milliseconds kThawWithin(3000);
 constexpr milliseconds kStartWithin(8000);
 constexpr milliseconds kPause(400);  // between two tries
-/// Looks further apart than this mean that this process was stopped, and the child's state is old.
+/// If two looks are further apart than this, this process was stopped, and the child's state is
+/// old.
 constexpr milliseconds kOwnPause(300);
-/// The child's callback must not wake us, which would be a system call; so we look. Shorter than a
-/// block of 256 samples at 48 kHz.
+/// The child's callback must not wake us, since that would be a system call. So we look for samples
+/// ourselves. This pause is shorter than a block of 256 samples at 48 kHz.
 constexpr milliseconds kLookPause(4);
-constexpr int kPatienceMs = 1300;  // the child gives itself a second to close the stream
+constexpr int kPatienceMs = 1300;  // the child takes up to a second to close the stream
 
 void check(const CaptureConfig& config) {
   const bool are_legal =
@@ -71,7 +72,7 @@ CaptureRequest to_request(const CaptureConfig& config) {
   return request;
 }
 
-/// One life of the capture child, and what it shares with us.
+/// One run of the capture child, and the memory shared with it.
 class Attempt {
  public:
   Attempt(const std::string& program, const CaptureRequest& request)
@@ -99,10 +100,10 @@ class Attempt {
 
   [[nodiscard]] bool is_drained() const { return samples_.available() == 0; }
 
-  /// How long no block has come; to be asked often.
+  /// For how long no block has come. It must be asked often.
   [[nodiscard]] Clock::duration silence();
 
-  /// What was lost and could not be told, because nothing came after it.
+  /// Samples that were lost and not reported, because no sample came after them.
   [[nodiscard]] std::int64_t untold_samples() const {
     return static_cast<std::int64_t>(header().lost_samples.load()) - told_samples_;
   }
@@ -125,7 +126,8 @@ class Attempt {
 void Attempt::take(std::span<float> samples, SourceReading& reading) {
   const std::size_t taps = header().request.tap_count;
   std::size_t count = std::min(samples.size(), samples_.available()) / taps * taps;
-  // A gap is told before the first sample after it, so having seen the samples we see the gap.
+  // A gap is written before the first sample after it. So whoever sees the samples also sees the
+  // gap.
   if (gaps_.available() > 0) {
     const SampleGap gap = gaps_.peek(1)[0].front();
     if (gap.position == samples_.pulled()) {
@@ -196,12 +198,12 @@ void Capture::State::wait_for_start() {
   }
   name = to_string(attempt->header().name);
   sample_rate_hz = attempt->header().sample_rate_hz;
-  // From now on this very input at this rate, whatever else comes and goes.
+  // From now on, open the same input at the same rate, even if other devices come and go.
   put_text(request.input, name);
   request.sample_rate_hz = sample_rate_hz;
 }
 
-/// The input does not work any more. All that came from it was handed over before.
+/// Ends a run whose input does not work any more. All its samples were handed over before.
 void Capture::State::give_up(InputHealth reason, SourceReading& reading) {
   reading.lost_samples += attempt->untold_samples();
   attempt.reset();
@@ -209,12 +211,13 @@ void Capture::State::give_up(InputHealth reason, SourceReading& reading) {
   next_try = Clock::now() + kPause;
 }
 
-/// While all is well, or frozen for a short time.
+/// Watches a run that works, or that has been frozen for a short time.
 void Capture::State::watch(SourceReading& reading) {
   const bool is_alive = attempt->is_alive() && attempt->header().is_active.load();
   const auto silence = attempt->silence();
   if (!attempt->is_drained()) {
-    health = InputHealth::kRunning;  // hand over what came, even if it came just before the end
+    // Hand over all samples, even those that came just before the end.
+    health = InputHealth::kRunning;
     return;
   }
   if (!is_alive) {
@@ -232,11 +235,11 @@ void Capture::State::try_again() {
   try {
     open();
   } catch (const Error&) {
-    next_try = Clock::now() + kPause;  // no memory or no process just now
+    next_try = Clock::now() + kPause;  // no memory or no process at present
   }
 }
 
-/// While it is lost: one try after the other, none of them waited for.
+/// Looks for a lost input: one try after another, without waiting for any.
 void Capture::State::look_for_input() {
   if (!attempt) {
     if (Clock::now() >= next_try) {

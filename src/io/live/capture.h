@@ -11,23 +11,23 @@
 namespace brink::io {
 
 struct CaptureConfig {
-  std::string input;                   ///< as find_input() takes it; empty: the default one
-  std::vector<int> taps{1};            ///< the channels to listen to, each from 1, rising
-  int channels = 0;                    ///< to open on the device; 0: up to the highest tap
-  double sample_rate_hz = 0.0;         ///< 8000 to 192000; 0: the input's own
-  std::string program = kThisProgram;  ///< what is run with kCaptureChildCommand to capture
+  std::string input;                   ///< as for find_input(); empty: the default input
+  std::vector<int> taps{1};            ///< the channels to listen to; each from 1, rising
+  int channels = 0;                    ///< channels to open on the device; 0: up to the highest tap
+  double sample_rate_hz = 0.0;         ///< 8000 to 192000; 0: the input's own rate
+  std::string program = kThisProgram;  ///< program to run with kCaptureChildCommand to capture
 };
 
-/// Sound from any device, in a child process of its own: when a sound server dies, the libraries
-/// that reach it hang in every call that could end the stream, and only ending the process helps.
-/// The child copies samples into a ring in shared memory; here they are taken out. When the input
-/// vanishes or freezes it is looked for again, about twice a second, until it is back.
+/// Sound from a device, captured in a child process. When a sound server dies, its libraries hang
+/// in every call that could end the stream, and only ending the process helps. The child copies
+/// samples into a ring buffer in shared memory, and this class takes them out. When the input
+/// vanishes or freezes, it is looked for about twice a second until it is back.
 ///
 /// Only the constructor waits for the device. [analysis]
 class Capture final : public Source {
  public:
   /// Returns when sound can come. Throws base::Error with one sentence when the input is not there,
-  /// does not have these channels or this rate, or does not answer within 8 s.
+  /// when it does not have these channels or this rate, or when it does not answer within 8 s.
   explicit Capture(const CaptureConfig& config);
   ~Capture() override;
   Capture(const Capture&) = delete;
@@ -41,7 +41,7 @@ class Capture final : public Source {
 
   [[nodiscard]] bool is_live() const noexcept override { return true; }
 
-  /// Samples that came before the input was lost are handed over before it is said to be lost.
+  /// Samples that came before a loss are handed over first. Then the loss is reported.
   [[nodiscard]] SourceReading read(std::span<float> samples) override;
 
  private:

@@ -27,7 +27,8 @@ using std::chrono::milliseconds;
 
 constexpr milliseconds kLook(20);  // how often the device is asked whether it runs
 
-/// A JACK server runs because somebody wants it, and holds the card; so its inputs come first.
+/// Somebody started the JACK server for a purpose, and it occupies the card. So its inputs come
+/// first.
 PaDeviceIndex default_input() {
   const PaHostApiInfo* const api = jack_server();
   if (api != nullptr && api->defaultInputDevice != paNoDevice) {
@@ -99,7 +100,8 @@ PaStreamParameters parameters_for(const CaptureRequest& request, const InputDevi
   parameters.device = input.number;
   parameters.channelCount = channels;
   parameters.sampleFormat = paFloat32;
-  // Losing nothing matters more here than a few milliseconds: a decision takes some hundred.
+  // Not losing samples is more important here than a few milliseconds, since a decision takes some
+  // hundred.
   const PaDeviceInfo* const device = Pa_GetDeviceInfo(input.number);
   constexpr double kLeastLatencyS = 0.02;
   constexpr double kMostLatencyS = 0.1;
@@ -110,7 +112,7 @@ PaStreamParameters parameters_for(const CaptureRequest& request, const InputDevi
   return parameters;
 }
 
-/// An open, running stream into the memory.
+/// An open, running stream that writes into the shared memory.
 class InputStream {
  public:
   InputStream(const CaptureMemory& memory, const InputDevice& input) : writer_(memory) {
@@ -172,7 +174,8 @@ void capture_from(const CaptureMemory& memory,
   while (is_wanted.load()) {
     if (!stream.is_active()) {
       header.is_active.store(false);
-      // A dead server lets nothing be closed, so nothing is; the parent sees this process end.
+      // With a dead server nothing can be closed, so nothing is closed. The parent sees that this
+      // process ended.
       _exit(0);
     }
     std::this_thread::sleep_for(kLook);

@@ -4,17 +4,18 @@
 
 namespace brink::io {
 
-/// The argument that makes `brink` its own capture child. Hidden from the user: sound systems hang
-/// or write to stderr when a server dies, so only a process that can be thrown away touches them.
+/// With this argument `brink` becomes its own capture child. It is hidden from the user. When a
+/// server dies, sound systems hang or write to stderr. So only a process that can be thrown away
+/// uses them.
 inline constexpr const char* kCaptureChildCommand = "capture-child";
-/// With it: list the inputs and end.
+/// With this further argument it lists the inputs and ends.
 inline constexpr const char* kListArgument = "list";
 
-/// Captures what the memory at ChildProcess::kMemoryDescriptor asks for until the parent is gone.
-/// Returns an exit status, or does not return at all. To be called from main() alone.
+/// Captures what the memory at ChildProcess::kMemoryDescriptor asks for, until the parent is gone.
+/// Returns an exit status, or does not return. Only main() may call it.
 [[nodiscard]] int run_capture_child();
 
-/// Writes the inputs to stdout: "ok" and the lines of inputs.h, or one sentence.
+/// Writes the inputs to stdout: "ok" and the lines of inputs.h, or one sentence of error.
 [[nodiscard]] int run_list_child();
 
 }  // namespace brink::io

@@ -1,5 +1,5 @@
-// A build without PortAudio: it can listen to stdin and to files, plays nothing, and says so when
-// asked for more.
+// For a build without PortAudio. It can listen to stdin and to files, but cannot capture or play,
+// and says so.
 #include <unistd.h>
 
 #include <string>

@@ -6,8 +6,8 @@
 namespace brink::io {
 namespace {
 
-/// 2^20 floats of a tap are 22 s at 48 kHz and 5.5 s at 192 kHz: longer than any pause of the
-/// other side that is worth bridging. 64 MiB in all, so that many taps share what there is.
+/// 2^20 floats for one tap are 22 s at 48 kHz and 5.5 s at 192 kHz. No pause of the other side that
+/// is longer is worth bridging. The total is 64 MiB at most, which many taps share.
 constexpr std::size_t kFloatsPerTap = std::size_t{1} << 20U;
 constexpr std::size_t kMostFloats = std::size_t{1} << 24U;
 

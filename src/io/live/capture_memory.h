@@ -13,37 +13,38 @@ namespace brink::io {
 
 inline constexpr std::size_t kMostTaps = 64;
 
-/// What to capture, as the capture child is told.
+/// What the capture child shall capture.
 struct CaptureRequest {
-  std::array<char, 256> input{};    ///< name or number as find_input() takes it; empty: default
-  double sample_rate_hz = 0.0;      ///< 0: the input's own
-  std::uint32_t channel_count = 0;  ///< to open on the device
+  std::array<char, 256> input{};    ///< name or number, as for find_input(); empty: default
+  double sample_rate_hz = 0.0;      ///< 0: the input's own rate
+  std::uint32_t channel_count = 0;  ///< channels to open on the device
   std::uint32_t tap_count = 0;      ///< channels to hand over, 1 to kMostTaps
   std::array<std::uint32_t, kMostTaps> channels{};  ///< of each tap, from 0, below channel_count
 };
 
 enum class CapturePhase : std::uint32_t { kStarting, kRunning, kRefused };
 
-/// A hole in the stream: `samples` of each tap were lost before the float at `position`.
+/// A gap in the stream: `samples` of each tap were lost before the float at `position`.
 struct SampleGap {
   std::uint64_t position = 0;
   std::uint64_t samples = 0;
 };
 
-/// What the capture child and its parent share, at the start of one piece of memory; the floats of
-/// the ring follow. The child writes everything but `request` and the reading positions. What is
-/// not atomic is written before `phase` leaves kStarting and never after.
+/// What the capture child and its parent share. It is at the start of the shared memory; the floats
+/// of the ring buffer follow. The child writes everything except `request` and the reading
+/// positions. Members that are not atomic are written before `phase` leaves kStarting, and never
+/// after.
 // NOLINTNEXTLINE(clang-analyzer-optin.performance.Padding): a cache line for each position
 struct CaptureHeader {
   CaptureRequest request;
   double sample_rate_hz = 0.0;
   std::array<char, 256> name{};      ///< label of the input that was opened
-  std::array<char, 512> sentence{};  ///< why, when `phase` is kRefused
+  std::array<char, 512> sentence{};  ///< why it was refused, when `phase` is kRefused
   std::atomic<CapturePhase> phase{CapturePhase::kStarting};
   std::atomic<bool> is_active{false};          ///< the device says that it runs
-  std::atomic<std::uint64_t> block_count{0};   ///< a heartbeat
-  std::atomic<std::uint64_t> lost_samples{0};  ///< of each tap, for want of room
-  std::atomic<std::uint64_t> gap_reports{0};   ///< times the device said that it lost samples
+  std::atomic<std::uint64_t> block_count{0};   ///< shows that the device is alive
+  std::atomic<std::uint64_t> lost_samples{0};  ///< samples of each tap that found no room
+  std::atomic<std::uint64_t> gap_reports{0};   ///< how often the device said that it lost samples
   base::RingPositions sample_positions;
   base::RingPositions gap_positions;
   std::array<SampleGap, 64> gaps;
@@ -52,7 +53,7 @@ struct CaptureHeader {
 
 static_assert(std::atomic<CapturePhase>::is_always_lock_free);
 
-/// Copies as much of `text` as fits and ends it with a zero.
+/// Copies as much of `text` as fits, and ends it with a zero.
 template <std::size_t kSize>
 void put_text(std::array<char, kSize>& field, std::string_view text) noexcept {
   const std::size_t count = std::min(text.size(), kSize - 1);
@@ -65,20 +66,20 @@ template <std::size_t kSize>
   return {field.begin(), std::find(field.begin(), field.end(), '\0')};
 }
 
-/// One piece of memory that outlives neither of two processes. [any]
+/// Memory that two processes share. It is gone when both have ended. [any]
 class CaptureMemory {
  public:
-  /// For the parent: new memory with a ring for this request, more than 5 s of up to 16 taps at
-  /// 192 kHz. Throws base::Error when there is none to be had.
+  /// For the parent: new memory with a ring buffer for this request. It holds more than 5 s of up
+  /// to 16 taps at 192 kHz. Throws base::Error when there is no memory.
   explicit CaptureMemory(const CaptureRequest& request);
-  /// For the child: the memory behind a descriptor that it was given.
+  /// For the child: the memory behind a descriptor that the parent gave it.
   explicit CaptureMemory(int descriptor);
 
   [[nodiscard]] int descriptor() const noexcept { return memory_.descriptor(); }
 
   [[nodiscard]] CaptureHeader& header() const noexcept { return *header_; }
 
-  /// Floats of all taps in turn, sample by sample.
+  /// The floats of all taps, interleaved.
   [[nodiscard]] base::RingBuffer<float> samples() const noexcept;
   [[nodiscard]] base::RingBuffer<SampleGap> gaps() const noexcept;
 

@@ -18,7 +18,8 @@ void CaptureWriter::copy(const float* block, const base::RingBuffer<float>::Halv
   const CaptureRequest& request = header_->request;
   const float* sample = block;
   std::uint32_t tap = 0;
-  // The ring's end may lie between two taps of one sample, so the two halves are one loop.
+  // The two halves are treated as one stretch, because the end of the first may lie between two
+  // taps of one sample.
   for (const std::span<float>& half : space) {
     for (float& place : half) {
       place = sample[request.channels[tap]];

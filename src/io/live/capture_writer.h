@@ -7,18 +7,18 @@
 
 namespace brink::io {
 
-/// What the audio callback does: it copies the taps of each block into the ring, and counts what
-/// found no room. Samples lost are told to the reader as a SampleGap where the hole is, before the
-/// first sample after it. Never allocates, locks, waits or calls the system. [audio]
+/// The work of the audio callback: it copies the taps of each block into the ring buffer and counts
+/// what found no room. Lost samples are told to the reader as a SampleGap, placed before the first
+/// sample after the gap. It never allocates, locks, waits or calls the system. [audio]
 class CaptureWriter {
  public:
   explicit CaptureWriter(const CaptureMemory& memory) noexcept;
 
-  /// `block`: `sample_count` samples of each of the device's channels, in turn; nullptr for a block
-  /// that the device could not fill, which counts as lost.
+  /// `block`: `sample_count` samples of each of the device's channels, interleaved. nullptr stands
+  /// for a block that the device could not fill; it counts as lost.
   void on_block(const float* block, std::size_t sample_count) noexcept BRINK_NONBLOCKING;
 
-  /// The device lost samples, it does not say how many.
+  /// The device lost samples and does not say how many.
   void on_gap_report() noexcept BRINK_NONBLOCKING;
 
  private:

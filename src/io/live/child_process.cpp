@@ -25,7 +25,7 @@ namespace {
 
 using Clock = std::chrono::steady_clock;
 
-/// Above what the child gets, so that setting one of its descriptors never closes another.
+/// Our descriptors lie above the child's. So setting up one of the child's never closes another.
 constexpr int kAboveChildDescriptors = 16;
 
 void close_one(int& descriptor) noexcept {
@@ -34,10 +34,11 @@ void close_one(int& descriptor) noexcept {
   }
 }
 
-/// A pipe whose ends are far from the child's descriptors and closed in every child.
+/// A pipe for talking to a child. Its ends lie above the child's descriptors, and every child
+/// closes them.
 struct Pipe {
-  int near = -1;  // stays here
-  int far = -1;   // goes to the child
+  int near = -1;  // our end
+  int far = -1;   // the child's end
 
   explicit Pipe(bool child_writes) {
     std::array<int, 2> ends{-1, -1};
@@ -61,7 +62,7 @@ struct Pipe {
   Pipe& operator=(Pipe&&) = delete;
 };
 
-/// posix_spawn's two bags, freed again.
+/// The two setup objects of posix_spawn, freed at the end.
 struct SpawnSetup {
   posix_spawn_file_actions_t files{};
   posix_spawnattr_t attributes{};
@@ -93,7 +94,7 @@ struct SpawnSetup {
   SpawnSetup(SpawnSetup&&) = delete;
   SpawnSetup& operator=(SpawnSetup&&) = delete;
 
-  /// Descriptor `to` of the child is our `from`; its /dev/null when there is none.
+  /// Gives our descriptor `from` to the child as `to`. Without one (-1), `to` is /dev/null.
   void hand_on(int from, int to) {
     if (from >= 0) {
       posix_spawn_file_actions_adddup2(&files, from, to);
@@ -148,7 +149,7 @@ void ChildProcess::close_pipes() noexcept {
 
 bool ChildProcess::is_running() noexcept {
   if (pid_ > 0 && waitpid(pid_, nullptr, WNOHANG) != 0) {
-    pid_ = -1;  // reaped, or not ours to reap
+    pid_ = -1;  // it has ended, or is not our child
   }
   return pid_ > 0;
 }

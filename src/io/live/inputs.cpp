@@ -44,7 +44,8 @@ std::vector<const InputDevice*> fitting(std::span<const InputDevice> inputs,
   return found;
 }
 
-/// From the strictest reading of `wanted` to the loosest; the first that fits anything counts.
+/// Tries the strictest meaning of `wanted` first and the loosest last. The first one that fits
+/// anything counts.
 std::vector<const InputDevice*> fitting(std::span<const InputDevice> inputs,
                                         std::string_view wanted) {
   int number = 0;

@@ -9,30 +9,30 @@ namespace brink::io {
 
 /// A device that sound can come from.
 struct InputDevice {
-  int number = 0;    ///< as `--input` takes it; may change when devices come and go
-  std::string name;  ///< as the sound system calls it
+  int number = 0;    ///< number for `--input`; may change when devices come and go
+  std::string name;  ///< name in the sound system
   std::string api;   ///< the sound system, for instance "ALSA" or "JACK"
-  int channels = 0;  ///< at most
+  int channels = 0;  ///< highest number of channels
   double default_rate_hz = 0.0;
-  bool is_default = false;  ///< taken when no input is named
+  bool is_default = false;  ///< used when no input is named
 
-  /// Unlike the bare name, one of its kind: "system (JACK)".
+  /// A name that no other input has: "system (JACK)".
   [[nodiscard]] std::string label() const;
 };
 
-/// The input that `wanted` means: empty for the default one, else a number, a label, a name, or a
-/// part of a name that fits only one; letters count alike in both cases. Throws base::Error with a
-/// sentence that names what there is.
+/// Finds the input that `wanted` names. Empty means the default input. Otherwise it is a number, a
+/// label, a name, or a part of a name that only one input has. Capital letters do not matter.
+/// Throws base::Error with a sentence that lists the inputs.
 [[nodiscard]] const InputDevice& find_input(std::span<const InputDevice> inputs,
                                             std::string_view wanted);
 
-/// All inputs, asked for in a child process (`program` with the argument that makes it one, see
-/// capture_child.h), so that a dead or frozen sound server can neither hang this one nor write to
-/// its terminal. Empty when there are none. Throws base::Error when the sound system does not
-/// answer within 5 s or cannot be started.
+/// All inputs; empty when there are none. A child process asks for them: `program`, with the
+/// argument of capture_child.h. So a dead or frozen sound server can neither hang this process nor
+/// write to its terminal. Throws base::Error when the sound system does not answer within 5 s or
+/// the child cannot be started.
 [[nodiscard]] std::vector<InputDevice> list_inputs(const std::string& program);
 
-/// One line for each, and back: what the child writes and the parent reads.
+/// One line for each input, and back. The child writes these lines and the parent reads them.
 [[nodiscard]] std::string to_lines(std::span<const InputDevice> inputs);
 [[nodiscard]] std::vector<InputDevice> from_lines(std::string_view lines);
 

@@ -25,9 +25,10 @@ using base::Error;
 using std::chrono::milliseconds;
 
 constexpr milliseconds kLook(10);      // how often the device is asked whether it runs
-constexpr milliseconds kRampDown(80);  // for the last ramp to leave the device's buffers
+constexpr milliseconds kRampDown(80);  // time for the last ramp to leave the device's buffers
 
-/// A JACK server runs because somebody wants it, and holds the card; so its outputs come first.
+/// Somebody started the JACK server for a purpose, and it occupies the card. So its outputs come
+/// first.
 PaDeviceIndex default_output() {
   const PaHostApiInfo* const api = jack_server();
   if (api != nullptr && api->defaultOutputDevice != paNoDevice) {
@@ -43,7 +44,7 @@ int on_block(const void* /*input*/,
              PaStreamCallbackFlags /*flags*/,
              void* player) noexcept BRINK_NONBLOCKING;
 
-/// The samples at another rate, by band-limited interpolation (libsamplerate).
+/// Converts the samples to another rate by band-limited interpolation (libsamplerate).
 std::vector<float> converted(std::span<const float> samples, double from_hz, double to_hz) {
   std::vector<float> out(static_cast<std::size_t>(
       std::ceil(static_cast<double>(samples.size()) * to_hz / from_hz) + 1.0));
@@ -62,7 +63,7 @@ std::vector<float> converted(std::span<const float> samples, double from_hz, dou
   return out;
 }
 
-/// An open, running, silent stream that plays what it is asked for.
+/// An open, running stream. It is silent until it is asked to play.
 class OutputStream {
  public:
   explicit OutputStream(const PlayMemory& memory)
@@ -109,7 +110,7 @@ class OutputStream {
     }
     parameters.channelCount = std::min(2, device->maxOutputChannels);
     parameters.sampleFormat = paFloat32;
-    // A stop must be heard at once.
+    // A stop must be heard at once, so the latency is limited.
     constexpr double kMostLatencyS = 0.05;
     const double offered_s = device->defaultLowOutputLatency;
     parameters.suggestedLatency =
@@ -158,12 +159,13 @@ void play_from(const PlayMemory& memory, const std::atomic<bool>& is_wanted) {
   header.phase.store(PlayPhase::kRunning, std::memory_order_release);
   while (is_wanted.load()) {
     if (!stream.is_active()) {
-      // A dead server lets nothing be closed, so nothing is; the parent sees this process end.
+      // With a dead server nothing can be closed, so nothing is closed. The parent sees that this
+      // process ended.
       _exit(0);
     }
     std::this_thread::sleep_for(kLook);
   }
-  // However the parent ended: what still sounds ends softly.
+  // Whatever ended the parent: a sound that still plays ends with a ramp.
   header.is_wanted.store(false);
   std::this_thread::sleep_for(kRampDown);
 }

@@ -2,12 +2,12 @@
 
 namespace brink::io {
 
-/// The argument that makes `brink` its own play child. Hidden from the user; why a child: see
-/// capture_child.h.
+/// With this argument `brink` becomes its own play child. It is hidden from the user.
+/// capture_child.h says why a child is needed.
 inline constexpr const char* kPlayChildCommand = "play-child";
 
-/// Plays what the memory at ChildProcess::kMemoryDescriptor asks for until the parent is gone, then
-/// ramps down. Returns an exit status, or does not return at all. To be called from main() alone.
+/// Plays what the memory at ChildProcess::kMemoryDescriptor asks for, until the parent is gone.
+/// Then it ramps down. Returns an exit status, or does not return. Only main() may call it.
 [[nodiscard]] int run_play_child();
 
 }  // namespace brink::io

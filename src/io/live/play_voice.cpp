@@ -64,7 +64,7 @@ void PlayVoice::fill(float* block,
     if (!is_sounding_ && play_ != asked && is_wanted) {
       begin(asked);
     }
-    // One that is no longer asked for ramps down before the next begins.
+    // A play that is no longer wanted ramps down before the next one begins.
     const float sample = is_sounding_ ? next(is_wanted && play_ == asked, level_lin) : 0.0F;
     std::fill_n(block + n * channels, channels, sample);
   }

@@ -19,7 +19,7 @@ namespace {
 using Clock = std::chrono::steady_clock;
 
 constexpr std::chrono::milliseconds kStartWithin(8000);
-constexpr int kPatienceMs = 1300;  // the child gives itself a second to close the stream
+constexpr int kPatienceMs = 1300;  // the child takes up to a second to close the stream
 
 std::span<const float> checked(double sample_rate_hz, std::span<const float> samples) {
   if (!(sample_rate_hz >= kLowestRateHz && sample_rate_hz <= kHighestRateHz)) {
@@ -52,7 +52,7 @@ struct Player::Child {
   PlayMemory memory;
   ChildProcess process;
   Clock::time_point started = Clock::now();
-  std::string failure;  // seen from here
+  std::string failure;  // a failure noticed in this process
 
   Child(double sample_rate_hz, std::span<const float> samples, const std::string& program)
       : memory(sample_rate_hz, samples),

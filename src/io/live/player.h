@@ -9,30 +9,31 @@
 
 namespace brink::io {
 
-/// Plays one channel of sound on the default output (a JACK server's when one runs, its first two
-/// channels alike), in a child process of its own, since a sound server that dies hangs whoever
-/// plays on it. The output starts silent; a sound ramps up in kPlayRampUpS, never passes
-/// kPlayCeilingDbfs, ramps down in kPlayRampDownS at a stop or at its end, and ends by itself; also
-/// when this process ends, however it does. Rates that the device does not take are converted.
+/// Plays one channel of sound on the default output. If a JACK server runs, this is the server's
+/// output, and its first two channels get the same sound. It plays in a child process, because a
+/// sound server that dies hangs every process that plays on it. The output starts silent. A sound
+/// ramps up in kPlayRampUpS, never passes kPlayCeilingDbfs, and ramps down in kPlayRampDownS at a
+/// stop or at its end. It also ramps down when this process ends for any reason. Samples are
+/// converted if the device does not take their rate.
 ///
-/// Nothing here waits for the device: constructing starts the child, play() is obeyed as soon as it
-/// can be, and state() tells. Never turns itself up: louder is only what set_level_db() asks for.
-/// One thread at a time. [any]
+/// Nothing here waits for the device. The constructor starts the child, play() takes effect as soon
+/// as it can, and state() tells the present state. The level never goes up by itself: only
+/// set_level_db() raises it. One thread at a time. [any]
 class Player {
  public:
   enum class State : std::uint8_t {
     kStarting,  ///< the device is being opened
-    kSilent,    ///< ready, or stopped, or the sound has come to its end
+    kSilent,    ///< ready, stopped, or at the end of the sound
     kPlaying,
-    kFailed,  ///< see why(); final
+    kFailed,  ///< see why(); this state is final
   };
 
   static constexpr double kLongestS = 600.0;
   static constexpr double kFirstLevelDb = -20.0;
 
   /// Copies the samples: mono, full scale +-1, at 8 to 192 kHz, at most kLongestS. Throws
-  /// base::Error on other ones, or when no process can be started; what is wrong with the device
-  /// comes as kFailed. `program`: what is run with kPlayChildCommand.
+  /// base::Error when they are different, or when no process can be started. Trouble with the
+  /// device is reported as kFailed. `program` is run with kPlayChildCommand.
   Player(double sample_rate_hz,
          std::span<const float> samples,
          const std::string& program = kThisProgram);
@@ -42,22 +43,23 @@ class Player {
   Player(Player&&) = delete;
   Player& operator=(Player&&) = delete;
 
-  /// From that sample on, behind a ramp; what sounds ramps down first.
+  /// Plays from that sample on, with a ramp. A present sound ramps down first.
   void play(std::int64_t from_sample = 0) noexcept;
-  /// Down to silence at once, by the short ramp.
+  /// Ramps down to silence at once.
   void stop() noexcept;
 
-  /// Factor on the samples, -100 to 0 dB; kept lower where the sound's own peak would pass the
-  /// ceiling, so that it is not clipped there. Ramped, while it plays. NaN is silence.
+  /// Level of the sound, -100 to 0 dB re the samples. If the sound's peak would pass
+  /// kPlayCeilingDbfs, the level stays lower, so that nothing is clipped. While it plays, a change
+  /// is a ramp. NaN is silence.
   void set_level_db(double level_db) noexcept;
 
-  /// As it was asked for.
+  /// The level that was asked for.
   [[nodiscard]] double level_db() const noexcept { return level_db_; }
 
   [[nodiscard]] State state() noexcept;
-  /// One sentence, after kFailed.
+  /// One sentence that says why, after kFailed.
   [[nodiscard]] std::string why() const;
-  /// The next sample to be handed to the device; the device's own delay is not known.
+  /// The next sample that the device will get. The device's own delay is not known.
   [[nodiscard]] std::int64_t position() const noexcept;
 
  private:
@@ -65,7 +67,7 @@ class Player {
 
   std::unique_ptr<Child> child_;
   double level_db_ = kFirstLevelDb;
-  double most_lin_ = 1.0;  ///< what keeps the sound's peak below the ceiling
+  double most_lin_ = 1.0;  ///< limits the factor, so that the sound's peak stays below the ceiling
 };
 
 }  // namespace brink::io

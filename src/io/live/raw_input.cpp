@@ -63,7 +63,7 @@ std::size_t bytes_of(RawFormat format) noexcept {
 
 float decode(RawFormat format, const unsigned char* bytes) noexcept {
   std::uint32_t bits = 0;
-  // The sample's most significant byte lies at the top, whatever its width.
+  // Puts the sample's most significant byte at the top, whatever its width.
   for (std::size_t i = 0; i < bytes_of(format); ++i) {
     bits = (bits >> 8U) | (std::uint32_t{bytes[i]} << 24U);
   }
@@ -81,12 +81,12 @@ RawInput::RawInput(int descriptor, std::string name, RawInputConfig config)
     std::iota(config_.taps.begin(), config_.taps.end(), 1);
   }
   if (config_.taps.empty()) {
-    config_.taps = {0};  // for check() to refuse
+    config_.taps = {0};  // check() refuses this
   }
   check(config_);
 }
 
-/// Reads once, at most up to `wanted_bytes` waiting; false at the end.
+/// Reads once, up to `wanted_bytes` in all. Returns false at the end.
 bool RawInput::fill(std::size_t wanted_bytes) {
   bytes_.resize(std::max(bytes_.size(), wanted_bytes));
   pollfd file{descriptor_, POLLIN, 0};

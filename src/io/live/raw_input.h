@@ -10,25 +10,26 @@
 
 namespace brink::io {
 
-/// Samples without a header: little-endian, channels in turn. Float full scale is +-1; whole
+/// Samples without a header: little-endian, channels interleaved. Floats have full scale +-1. Whole
 /// numbers are two's complement with full scale at 2^(bits-1).
 enum class RawFormat : std::uint8_t { kFloat32, kInt16, kInt24, kInt32 };
 
 /// "f32", "s16", "s24" (three bytes), "s32".
 [[nodiscard]] std::optional<RawFormat> to_raw_format(std::string_view word) noexcept;
 [[nodiscard]] std::size_t bytes_of(RawFormat format) noexcept;
-/// One sample from its bytes. Whole numbers become exactly the floats that a file of them gives.
+/// One sample from its bytes. A whole number gives exactly the float that a sound file with it
+/// gives.
 [[nodiscard]] float decode(RawFormat format, const unsigned char* bytes) noexcept;
 
 struct RawInputConfig {
   double sample_rate_hz = 0.0;  ///< 8000 to 192000
-  int channels = 1;             ///< in the stream, 1 to 64
-  std::vector<int> taps;        ///< those to hand over, from 1, rising; empty: all
+  int channels = 1;             ///< channels in the stream, 1 to 64
+  std::vector<int> taps;        ///< channels to hand over; each from 1, rising; empty: all
   RawFormat format = RawFormat::kFloat32;
 };
 
-/// Raw samples from a descriptor, as a pipe brings them. As fast as they come: the writer waits
-/// when the reader is busy, so none is lost. [analysis]
+/// Raw samples from a descriptor, for instance a pipe, as fast as they come. The writer waits when
+/// the reader is busy, so no sample is lost. [analysis]
 class RawInput final : public Source {
  public:
   /// Does not own `descriptor`. Throws base::Error when the config is out of range.
@@ -42,10 +43,10 @@ class RawInput final : public Source {
 
   [[nodiscard]] bool is_live() const noexcept override { return false; }
 
-  /// Over at end-of-file or when reading fails; bytes of an unfinished sample at the end are left.
+  /// Ends at end-of-file or when reading fails. Bytes of an incomplete sample at the end are left.
   [[nodiscard]] SourceReading read(std::span<float> samples) override;
 
-  /// Bytes at the end that made no whole sample of all channels.
+  /// Bytes at the end that are not a whole sample of all channels.
   [[nodiscard]] std::size_t left_over_bytes() const noexcept { return byte_count_; }
 
  private:
@@ -55,7 +56,7 @@ class RawInput final : public Source {
   std::string name_;
   RawInputConfig config_;
   std::vector<unsigned char> bytes_;
-  std::size_t byte_count_ = 0;  // waiting in bytes_
+  std::size_t byte_count_ = 0;  // bytes in bytes_ that wait
 };
 
 }  // namespace brink::io

@@ -49,7 +49,7 @@ SharedMemory::~SharedMemory() {
 }
 
 void SharedMemory::map() {
-  // All pages at once: a page fault in the audio callback is a wait like any other.
+  // All pages are loaded at once. In the audio callback a page fault would be a wait too.
   void* const start =
       mmap(nullptr, bytes_, PROT_READ | PROT_WRITE, MAP_SHARED | MAP_POPULATE, descriptor_, 0);
   if (start == MAP_FAILED) {

@@ -4,13 +4,13 @@
 
 namespace brink::io {
 
-/// One piece of memory that two processes share, and that outlives neither. [any]
+/// Memory that two processes share. It is gone when both have ended. [any]
 class SharedMemory {
  public:
-  /// For the parent: new, all zero. Throws base::Error when there is none to be had.
+  /// For the parent: new memory, all zero. Throws base::Error when there is none.
   SharedMemory(const char* name, std::size_t bytes);
-  /// For the child: the memory behind a descriptor that it was given. Throws base::Error when that
-  /// holds less than `least_bytes`.
+  /// For the child: the memory behind a descriptor that the parent gave it. Throws base::Error when
+  /// it has less than `least_bytes`.
   SharedMemory(int descriptor, std::size_t least_bytes);
   ~SharedMemory();
   SharedMemory(const SharedMemory&) = delete;

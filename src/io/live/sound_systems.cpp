@@ -13,10 +13,10 @@
 namespace brink::io {
 namespace {
 
-/// For closing; a dead server never lets it end.
+/// Time for closing; with a dead server it would never end.
 constexpr std::chrono::milliseconds kGracePeriod(1000);
 
-/// Waits until the parent has closed its end of the pipe, or is no more.
+/// Waits until the parent closes its end of the pipe or ends.
 void wait_for_parent_to_leave() {
   char byte = 0;
   ssize_t count = 0;

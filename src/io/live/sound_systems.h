@@ -10,12 +10,12 @@
 
 namespace brink::io {
 
-// What the child processes that reach the sound systems share. They alone include this.
+// What the child processes for capturing and playing share. Only they include this file.
 
-/// PortAudio from its start to its end.
+/// Starts PortAudio, and ends it in the destructor.
 class SoundSystems {
  public:
-  /// `client_name`: what a sound server calls us; must live as long as the process. Throws
+  /// `client_name`: our name in the sound server. It must live as long as the process. Throws
   /// base::Error.
   explicit SoundSystems(const char* client_name);
   ~SoundSystems();
@@ -25,22 +25,22 @@ class SoundSystems {
   SoundSystems& operator=(SoundSystems&&) = delete;
 };
 
-/// Throws base::Error with `what` and PortAudio's own word when there is an error.
+/// Throws base::Error with `what` and PortAudio's own message when `error` is an error.
 void check_sound(PaError error, const std::string& what);
 
-/// A JACK server's info when one runs, else nullptr.
+/// The JACK server's info if one runs, otherwise nullptr.
 [[nodiscard]] const PaHostApiInfo* jack_server();
 
 /// The sound system's name as users know it.
 [[nodiscard]] std::string api_name(const PaHostApiInfo* api);
 
-/// Clears `is_wanted` when the parent leaves, and ends this process a second later even if the
+/// Clears `is_wanted` when the parent is gone. One second later it ends this process, even if the
 /// sound system hangs. `is_wanted` must live as long as the process.
 void follow_parent(std::atomic<bool>& is_wanted);
 
-/// The whole of such a child: `work` between the sound systems' start and end, given the flag that
-/// follow_parent() clears. What stops it goes to `refuse`, before the sound systems are closed:
-/// that may hang. Returns the exit status.
+/// The whole run of such a child. It calls `work` between the start and the end of the sound
+/// systems, with the flag that follow_parent() clears. An error goes to `refuse` before the sound
+/// systems are closed, because closing may hang. Returns the exit status.
 template <typename Work, typename Refuse>
 [[nodiscard]] int run_sound_child(const char* client_name, const Work& work, const Refuse& refuse) {
   static std::atomic<bool> is_wanted{true};
