@@ -9,7 +9,7 @@
 
 namespace brink::io {
 
-/// A recording as a source, every channel a tap, as fast as it is read. [analysis]
+/// A recording as a source. Every channel is a tap. It is read as fast as possible. [analysis]
 class FileSource final : public Source {
  public:
   /// Throws base::Error as SoundReader does.
@@ -28,8 +28,8 @@ class FileSource final : public Source {
  private:
   SoundReader reader_;
   std::vector<int> taps_;
-  std::size_t taken_ = 0;      // of the reader's present block
-  std::size_t available_ = 0;  // in it
+  std::size_t taken_ = 0;      // samples taken from the reader's present block
+  std::size_t available_ = 0;  // samples in that block
 };
 
 }  // namespace brink::io

@@ -6,23 +6,23 @@ namespace brink::io {
 
 enum class SoundContainer : std::uint8_t { kUnknown, kWav, kAiff, kFlac };
 
-/// Where a header says nothing.
+/// Stands for a number that the header does not state.
 inline constexpr std::int64_t kNotStated = -1;
 
-/// What the first chunks of a sound file claim, read without trust: every size is bounded by the
-/// bytes that are there. It makes clear refusals and tells a file that was cut short, which the
-/// sound library repairs in silence.
+/// What the first chunks of a sound file claim. No size is trusted: each is limited to the bytes
+/// that are there. With it brink can refuse a file clearly, and can tell that a file was cut short.
+/// The sound library would repair such a file without saying so.
 struct SoundHeader {
   SoundContainer container = SoundContainer::kUnknown;
   std::int64_t channels = kNotStated;
   double sample_rate_hz = static_cast<double>(kNotStated);
   std::int64_t promised_bytes = kNotStated;  ///< of sample data; kNotStated for FLAC
-  std::int64_t present_bytes = 0;            ///< of sample data, as far as the file goes
+  std::int64_t present_bytes = 0;            ///< of sample data in the file
 };
 
-/// Reads the header of the open file `descriptor` of `file_bytes` bytes; moves no file position and
-/// never fails: what cannot be read is not stated. Sources: RIFF/WAVE (Microsoft and IBM, 1991),
-/// RF64 (EBU Tech 3306), AIFF 1.3 (1989), FLAC (RFC 9639, section 8.2).
+/// Reads the header of the open file `descriptor`, which has `file_bytes` bytes. It does not move
+/// the file position and never fails: what cannot be read is not stated. Sources: RIFF/WAVE
+/// (Microsoft and IBM, 1991), RF64 (EBU Tech 3306), AIFF 1.3 (1989), FLAC (RFC 9639, section 8.2).
 [[nodiscard]] SoundHeader read_sound_header(int descriptor, std::int64_t file_bytes) noexcept;
 
 }  // namespace brink::io

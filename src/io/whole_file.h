@@ -6,14 +6,14 @@
 
 namespace brink::io {
 
-/// A text file that appears whole or not at all: it grows beside `path` under a temporary name and
-/// takes its place in commit(). A link is followed; a device or pipe is written to directly, as
-/// there is nothing to replace; a sound file is never replaced. Throws base::Error with one
-/// sentence when the place cannot be written, at the start where possible. [any, one at a time]
+/// A text file that appears whole or not at all. It is written beside `path` under a temporary
+/// name; commit() moves it to its place. A link is followed. A device or pipe is written directly,
+/// since there is nothing to replace. A sound file is never replaced. Throws base::Error with one
+/// sentence when the place cannot be written, at the start if possible. [any, one at a time]
 class WholeFile {
  public:
   explicit WholeFile(const std::string& path);
-  /// Without commit() nothing is left behind.
+  /// Leaves nothing behind if commit() was not called.
   ~WholeFile();
   WholeFile(const WholeFile&) = delete;
   WholeFile& operator=(const WholeFile&) = delete;
@@ -32,7 +32,7 @@ class WholeFile {
   int descriptor_ = -1;
 };
 
-/// Writes all of `text`; false, with errno set, when that fails. Safe against short writes and
+/// Writes all of `text`. Returns false, with errno set, when that fails. Handles short writes and
 /// interruptions.
 [[nodiscard]] bool write_all(int descriptor, std::string_view text) noexcept;
 
