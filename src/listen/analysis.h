@@ -13,12 +13,13 @@
 
 namespace brink::listen {
 
-/// A ring as the whole recording shows it. `ring.state` is the last one before it was gone; growth
-/// and frequency are as known up to its height, before it decayed into the programme.
+/// A ring as the whole recording shows it. `ring.state` is the last state before the ring was gone.
+/// Its growth and frequency are those up to its highest level, before it decayed into the
+/// programme.
 struct FoundRing {
   int channel = 1;  ///< from 1
   detector::Ring ring;
-  cuts::Cut cut;  ///< for this ring by itself; meaningless for one that never was certain
+  cuts::Cut cut;  ///< for this ring alone; meaningless when the ring never was certain
 };
 
 struct AnalysedChannel {
@@ -29,14 +30,15 @@ struct AnalysedChannel {
 struct Analysis {
   std::string file;
   double sample_rate_hz = 0.0;
-  std::int64_t samples = 0;  ///< of each channel, as far as could be read
+  std::int64_t samples = 0;  ///< of each channel, as far as they could be read
   int channels = 0;          ///< of the file
   std::vector<AnalysedChannel> analysed;
-  std::vector<FoundRing> rings;       ///< reached `ringing`; by onset, then by channel
-  std::vector<FoundRing> unsure;      ///< never did; only kept when asked for; the same order
+  std::vector<FoundRing> rings;  ///< rings that reached `ringing`; sorted by onset, then by channel
+  /// Rings that never did, in the same order; only kept when asked for.
+  std::vector<FoundRing> unsure;
   std::vector<cuts::SharedCut> cuts;  ///< `for_rings`: indices into `rings`
-  std::string shortfall;              ///< SoundReader::shortfall()
-  bool was_stopped = false;           ///< Progress asked for it
+  std::string shortfall;              ///< as from SoundReader::shortfall()
+  bool was_stopped = false;           ///< a Progress call asked to stop
 
   [[nodiscard]] double to_s(std::int64_t sample) const noexcept {
     return static_cast<double>(sample) / sample_rate_hz;
@@ -46,32 +48,33 @@ struct Analysis {
 };
 
 struct AnalysisOptions {
-  std::optional<int> channel;  ///< from 1; every channel when none is named
-  bool wants_unsure = false;   ///< the list then grows with every suspicion, not only with rings
+  std::optional<int> channel;  ///< from 1; nothing means every channel
+  bool wants_unsure = false;  ///< the list then grows with every suspicion, not only with the rings
 };
 
-/// Called after each block with the share done, 0 to 1 (0 while unknown). False stops the work.
+/// Called after each block with the share that is done, 0 to 1 (0 while it is unknown). Return
+/// false to stop the work.
 using Progress = std::function<bool(double done_ratio)>;
 
-/// Called after each look of a channel's detector, with the samples heard until then: for a face
-/// that draws spectra.
+/// Called after each look of a channel's detector, with the number of samples heard until then. A
+/// window uses it to draw spectra.
 using Look =
     std::function<void(int channel, std::int64_t sample_count, const detector::Detector& detector)>;
 
-/// Finds the rings of a whole recording, one detector for each channel: the cost is linear in
-/// length and channels, the memory grows with channels and rings alone. Throws base::Error when
-/// there is no such channel, or when not one sample is a finite number.
+/// Finds the rings of a whole recording, with one detector for each channel. The time is linear in
+/// length and channels. The memory grows only with channels and rings. Throws base::Error when the
+/// channel does not exist, or when no sample is a finite number.
 [[nodiscard]] Analysis analyse(io::SoundReader& reader,
                                const AnalysisOptions& options,
                                const Progress& progress,
                                const Look& look = {});
 
-/// A ring of a recording as far as a cut follows from it: it is over, no more evidence will follow,
-/// so its growth is trusted_growth().
+/// A ring of a recording, as a cut needs it. The ring is over and no more evidence will come, so
+/// its growth is trusted_growth().
 [[nodiscard]] cuts::RingMeasurement to_measurement(const FoundRing& found,
                                                    const Analysis& analysis);
 
-/// What the user should know about the input, one sentence each: cut short, samples that are no
+/// What the user should know about the input, one sentence each: cut short, or samples that are not
 /// numbers. Empty when all is well.
 [[nodiscard]] std::vector<std::string> warnings(const Analysis& analysis);
 

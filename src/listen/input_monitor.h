@@ -7,17 +7,17 @@
 
 namespace brink::listen {
 
-/// What a face says of one tap's level. Common practice asks for peaks about -12 dBFS in a loud
-/// passage: room for a ring to grow, and far above the noise of the input.
+/// What to tell the user about one tap's level. Common practice is to have peaks at about -12 dBFS
+/// in a loud passage. This leaves room for a ring to grow and is far above the noise of the input.
 struct InputLevel {
   double peak_dbfs = 0.0;     ///< over the last 0.3 s; base::kSilenceDb for silence
   double rms_dbfs = 0.0;      ///< over the last 0.3 s; a full-scale sine reads -3
-  bool is_clipping = false;   ///< full scale was reached in the last second
+  bool is_clipping = false;   ///< full scale was reached within the last second
   bool is_too_quiet = false;  ///< no peak above -50 dBFS in the last 5 s
-  bool is_silent = false;     ///< exact zeros for half a second: no cable, or muted digitally
+  bool is_silent = false;     ///< exact zeros for half a second: no cable, or a digital mute
 };
 
-/// Watches the samples of one tap, in stream time. [analysis]
+/// Watches the level of one tap. Its time is that of the stream. [analysis]
 class InputMonitor {
  public:
   explicit InputMonitor(double sample_rate_hz);
@@ -28,7 +28,7 @@ class InputMonitor {
 
   [[nodiscard]] bool is_silent() const noexcept { return zero_count_ >= silence_samples_; }
 
-  /// A new stream: nothing was heard yet.
+  /// Begins a new stream.
   void reset() noexcept;
 
  private:
@@ -44,9 +44,9 @@ class InputMonitor {
 
   std::size_t slice_samples_;
   std::int64_t silence_samples_;
-  std::array<Slice, kSlices> slices_{};  // the newest whole one lies before next_
+  std::array<Slice, kSlices> slices_{};  // the newest whole slice is the one before next_
   std::size_t next_ = 0;
-  std::size_t slice_count_ = 0;  // whole ones so far
+  std::size_t slice_count_ = 0;  // number of whole slices so far
   Slice current_;
   std::size_t current_samples_ = 0;
   std::int64_t zero_count_ = 0;

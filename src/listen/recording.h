@@ -11,19 +11,21 @@
 
 namespace brink::listen {
 
-/// Keeps what a session hears in a WAV file. A fault ends the recording and not the session.
+/// Writes what a session hears to a WAV file. After a fault the recording ends, but the session
+/// goes on.
 class Recording {
  public:
-  /// Replaces an existing file. Throws base::Error when it cannot be written or is not called .wav.
+  /// Replaces an existing file. Throws base::Error when the file cannot be written or is not called
+  /// .wav.
   Recording(const std::string& path, double sample_rate_hz, std::size_t tap_count);
 
-  /// One span for each tap, all of one length. [analysis]
+  /// One span for each tap, all equally long. [analysis]
   void write(std::span<const std::span<const float>> block);
-  /// Silence where samples were lost. [analysis]
+  /// Writes silence in place of lost samples. [analysis]
   void write_lost(std::int64_t sample_count);
   void close();
 
-  /// One sentence once the recording broke off. [any]
+  /// One sentence once the recording has failed. [any]
   [[nodiscard]] std::optional<std::string> fault() const;
 
  private:
@@ -32,9 +34,9 @@ class Recording {
 
   std::optional<io::SoundWriter> writer_;
   std::int64_t update_samples_;
-  std::int64_t unsaid_samples_ = 0;  // written since the header was last true
+  std::int64_t unsaid_samples_ = 0;  // samples written since the header was updated
   std::size_t tap_count_;
-  std::string sentence_;  // written before has_fault_, never after
+  std::string sentence_;  // written before has_fault_ is set, and never after
   std::atomic<bool> has_fault_{false};
 };
 

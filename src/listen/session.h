@@ -16,32 +16,34 @@
 namespace brink::listen {
 
 struct SessionConfig {
-  /// Keep all that is heard in this WAV file (32-bit float, a channel for each tap); empty: do not.
-  /// Its header is kept true about once a second, so that the file outlives a killed program.
+  /// Write all that is heard to this WAV file (32-bit float, one channel for each tap); empty: do
+  /// not. The header is updated about once a second, so that the file is good even if the program
+  /// is killed.
   std::string record_path;
-  /// Called on the analysis thread when there is a new snapshot or event (twice a second while a
-  /// live input sends exact zeros alone); must be quick, as a write to a pipe or a posted empty
-  /// window event is.
+  /// Called on the analysis thread when there is a new snapshot or event. While a live input sends
+  /// nothing but exact zeros, it is called twice a second. It must be quick: for instance a write
+  /// to a pipe, or posting an empty window event.
   std::function<void()> on_news;
 };
 
-/// Listens: takes samples from a source on a thread of its own, one detector for each tap, and
-/// hands out what happens. The same for the terminal and for the window.
+/// Listens: takes samples from a source on its own thread, with one detector for each tap, and
+/// hands out what happens. Terminal and window use it in the same way.
 ///
-/// Events are kept for one consumer, up to 4096; while it does not take them, a source with a pace
-/// of its own goes on and further events are counted as lost, and any other source waits.
-/// Snapshots: the newest alone; neither side ever waits for the other.
+/// Events wait for one consumer, up to 4096. When no more fit, it depends on the source. A live
+/// source goes on, and further events are counted as lost. Any other source waits. Of the snapshots
+/// only the newest is kept, and neither side waits for the other.
 ///
-/// When the input is lost the rings that sound are gone, and when it is back they begin anew.
-/// Stream time is the samples heard: it stands while the input is lost. Samples lost in between (up
-/// to 10 s at a time) count, as silence, so that stream time keeps its pace.
+/// When the input is lost, the rings that sound are gone. When it is back, they begin again. Stream
+/// time counts the samples heard, so it stands still while the input is lost. Samples lost in
+/// between (up to 10 s at a time) count as silence, so that stream time stays right.
 ///
-/// All functions but the constructor and the destructor: one face thread.
+/// Only one thread (the window's or the terminal's) may call the functions. The constructor and the
+/// destructor may run on another thread.
 class Session {
  public:
-  /// Starts listening. Throws base::Error when the recording cannot be begun.
+  /// Starts to listen. Throws base::Error when the recording cannot be started.
   explicit Session(std::unique_ptr<io::Source> source, const SessionConfig& config = {});
-  /// Stops and waits for the thread, at most a block's time.
+  /// Stops and waits for the thread, at most for the time of one block.
   ~Session();
   Session(const Session&) = delete;
   Session& operator=(const Session&) = delete;
@@ -52,23 +54,24 @@ class Session {
   [[nodiscard]] double sample_rate_hz() const noexcept;
   /// The channel number of each tap, from 1, in the order of Snapshot::taps.
   [[nodiscard]] const std::vector<int>& taps() const noexcept;
-  /// Frequencies of TapSnapshot::spectrum_dbfs, rising.
+  /// The rising frequencies of TapSnapshot::spectrum_dbfs.
   [[nodiscard]] std::span<const float> spectrum_hz() const noexcept;
 
-  /// Asks for the end: every ring that sounds is gone, the recording is closed. is_over() says
-  /// when.
+  /// Asks the session to end: every ring that sounds is then gone, and the recording is closed.
+  /// is_over() tells when this is done.
   void stop() noexcept;
-  /// Nothing will come any more, after a stop() or because the source was at its end. Events may
-  /// still wait to be taken.
+  /// True when nothing more will come, after a stop() or at the end of the source. Events may still
+  /// wait.
   [[nodiscard]] bool is_over() const noexcept;
 
-  /// Takes waiting events, oldest first, as many as fit; returns how many.
+  /// Takes waiting events, oldest first, as many as fit. Returns their number.
   [[nodiscard]] std::size_t take_events(std::span<show::SessionEvent> events) noexcept;
 
-  /// The newest snapshot; stays as it is until the next call.
+  /// The newest snapshot. It does not change until the next call.
   [[nodiscard]] const Snapshot& newest() noexcept;
 
-  /// One sentence when the recording broke off (a full disk); listening goes on without it.
+  /// One sentence when the recording failed (for instance on a full disk). Listening goes on
+  /// without it.
   [[nodiscard]] std::optional<std::string> recording_fault() const;
 
  private:

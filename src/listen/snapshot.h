@@ -13,18 +13,19 @@ struct TapSnapshot {
   int tap = 1;  ///< channel number, from 1
   InputLevel level;
   detector::InputCounts counts;
-  std::vector<detector::TrackView> tracks;  ///< Detector::tracks()
-  std::vector<float> spectrum_dbfs;  ///< Detector::spectrum_dbfs(), on Session::spectrum_hz()
+  std::vector<detector::TrackView> tracks;  ///< as from Detector::tracks()
+  /// As from Detector::spectrum_dbfs(); the frequencies are Session::spectrum_hz().
+  std::vector<float> spectrum_dbfs;
 };
 
-/// The state of a session at one moment, for a face to draw. Counts are since the start.
+/// The state of a session at one moment, for drawing. Counts begin at the start of the session.
 struct Snapshot {
   std::uint64_t serial = 0;  ///< rises with each snapshot; 0: nothing was heard yet
   std::int64_t samples = 0;  ///< of each tap; the stream time in samples
   io::InputHealth health = io::InputHealth::kRunning;
   std::int64_t lost_samples = 0;  ///< of each tap
-  std::int64_t gap_reports = 0;   ///< times the device lost some and did not say how many
-  std::int64_t lost_events = 0;   ///< nobody took them in time
+  std::int64_t gap_reports = 0;   ///< how often the device lost some without saying how many
+  std::int64_t lost_events = 0;   ///< events that were not taken in time
   std::vector<TapSnapshot> taps;
 };
 

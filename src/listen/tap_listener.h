@@ -11,34 +11,33 @@
 namespace brink::listen {
 
 /// One tap of a session: its detector, its level, and what is known of each ring that sounds.
-/// Events are gathered until somebody takes them; memory grows with the rings that sound at one
-/// time, not with the stream. [analysis]
+/// Events are collected until they are taken. The memory grows with the rings that sound at one
+/// time, not with the length of the stream. [analysis]
 class TapListener final : public detector::EventSink {
  public:
   TapListener(int tap, double sample_rate_hz);
 
   void push(std::span<const float> block);
-  /// Samples that were lost count as silence, so that stream time goes on; the level does not see
-  /// them.
+  /// Lost samples count as silence, so that stream time goes on. The level ignores them.
   void push_lost(std::int64_t sample_count);
-  /// The stream is over: every ring is gone.
+  /// Ends the stream: every ring is gone.
   void finish();
-  /// It breaks off: what comes next has nothing to do with it, so a detector that has heard nothing
-  /// goes on from the same place in stream time.
+  /// Ends a stretch of the stream. What comes next is not related to it. So a new detector goes on
+  /// from the same place in stream time.
   void break_off();
 
   [[nodiscard]] int tap() const noexcept { return tap_; }
 
   [[nodiscard]] const detector::Detector& detector() const noexcept { return detector_; }
 
-  /// Detector::tracks(), with the ids that the events have.
+  /// Copies Detector::tracks(), with the ids that the events have.
   void copy_tracks(std::vector<detector::TrackView>& tracks) const;
-  /// Of all stretches together.
+  /// Counts of all stretches together.
   [[nodiscard]] detector::InputCounts counts() const noexcept;
 
   [[nodiscard]] const InputMonitor& monitor() const noexcept { return monitor_; }
 
-  /// Everything since the last clear_events(), in order.
+  /// All events since the last clear_events(), in order.
   [[nodiscard]] const std::vector<show::SessionEvent>& events() const noexcept { return events_; }
 
   void clear_events() noexcept { events_.clear(); }
@@ -53,8 +52,8 @@ class TapListener final : public detector::EventSink {
   double sample_rate_hz_;
   detector::Detector detector_;
   InputMonitor monitor_;
-  detector::InputCounts earlier_counts_;  // before the present detector
-  std::uint32_t earlier_ring_count_ = 0;  // the highest id given away by then
+  detector::InputCounts earlier_counts_;  // counts before the present detector
+  std::uint32_t earlier_ring_count_ = 0;  // highest id used before the present detector
   std::uint32_t ring_count_ = 0;
   std::vector<detector::Ring> sounding_;
   std::vector<show::SessionEvent> events_;
