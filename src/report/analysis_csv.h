@@ -7,11 +7,13 @@
 
 namespace brink::report {
 
-/// The header line, once before the first file.
+/// The header line. Write it once, before the first file.
 [[nodiscard]] std::string report_csv_header();
-/// One row for each ring, quoted as RFC 4180 has it; lines end in LF. An empty field means "never".
+/// One row for each ring, with quotes as in RFC 4180. Lines end in LF. An empty field means
+/// "never".
 [[nodiscard]] std::string report_csv(const listen::Analysis& analysis, bool with_unsure);
-/// A field: quoted when it holds a comma, a quote or a line break, with quotes doubled.
+/// One field. It is quoted when it holds a comma, a quote or a line break; quotes in it are
+/// doubled.
 [[nodiscard]] std::string csv_field(std::string_view text);
 
 }  // namespace brink::report

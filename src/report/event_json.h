@@ -6,7 +6,7 @@
 
 namespace brink::report {
 
-/// One JSON object on one line, newline included, schema "brink/event/1"; docs/listen.md.
+/// One JSON object on one line, line break included, schema "brink/event/1"; see docs/listen.md.
 [[nodiscard]] std::string event_json(const show::SessionEvent& event);
 
 }  // namespace brink::report

@@ -8,7 +8,7 @@
 
 namespace brink::report {
 
-/// An event as Open Sound Control; addresses and arguments are those of docs/osc.md.
+/// An event as an Open Sound Control message. docs/osc.md describes addresses and arguments.
 struct EventMessage {
   std::string address;
   std::vector<io::OscValue> values;

@@ -7,16 +7,16 @@
 
 namespace brink::report {
 
-/// The values of a cut as every file writes them.
+/// The values of a cut, as in every file.
 struct CutRow {
   double centre_hz = 0.0;
   double q = 0.0;
   double depth_db = 0.0;
 };
 
-/// One ring as every file writes it: times in seconds of the stream, each number rounded to less
-/// than its own uncertainty (a thousandth of a hertz is 0.02 cents at 100 Hz, a tenth of a
-/// millisecond is four samples).
+/// One ring, as in every file. Times are in seconds of the stream. Each number is rounded to less
+/// than its own uncertainty: a thousandth of a hertz is 0.02 cents at 100 Hz, and a tenth of a
+/// millisecond is four samples.
 struct RingRow {
   int channel = 1;
   std::string state;
@@ -29,7 +29,7 @@ struct RingRow {
   double peak_dbfs = 0.0;
   double confidence = 0.0;
   std::string note;
-  std::optional<CutRow> cut;  ///< none: never certain, so there is nothing to cut
+  std::optional<CutRow> cut;  ///< none: never certain, so no cut
 };
 
 [[nodiscard]] CutRow to_row(const cuts::Cut& cut);

@@ -7,16 +7,16 @@
 
 namespace brink::report {
 
-/// A rendered stage as its reports tell it.
+/// A rendered stage, as its reports describe it.
 struct StageReport {
   std::string clip;   ///< name of the sound file; empty when none was written
   std::string kind;   ///< what the clip is for, in a few words; may be empty
-  std::string about;  ///< the story in a sentence; may be empty
+  std::string about;  ///< {"schema":"brink/stage/1",...} on one line: the truth about the clip.
   loop::Scene scene;
   loop::Render render;
 };
 
-/// {"schema":"brink/stage/1",...} in one line: the clip's truth.
+/// The truths of several clips as one JSON array, one line for each.
 [[nodiscard]] std::string stage_json(const StageReport& report);
 
 /// Several clips' truths as one JSON array, one line each.
