@@ -39,7 +39,7 @@ class OpenLoop {
 
   struct Value {
     std::complex<double> gain;  ///< L(s)
-    /// D ln L / ds, in seconds; its real part is minus the group delay.
+    /// d ln L / ds, in seconds; its real part is minus the group delay.
     std::complex<double> log_slope;
   };
 
