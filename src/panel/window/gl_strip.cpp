@@ -1,6 +1,6 @@
 #include "panel/window/gl_strip.h"
 
-#include <GLFW/glfw3.h>  // for the system's own OpenGL header
+#include <GLFW/glfw3.h>  // includes the system's own OpenGL header
 
 #include <cstdint>
 #include <vector>
@@ -31,7 +31,7 @@ void GlStrip::write_row(int row, std::span<const ImU32> pixels) {
 }
 
 ImTextureID GlStrip::id() const noexcept {
-  // ImGui's GL backend wants the texture's name in place of a pointer.
+  // ImGui's GL backend takes the texture's name in place of a pointer.
   return reinterpret_cast<ImTextureID>(static_cast<std::uintptr_t>(name_));
 }
 

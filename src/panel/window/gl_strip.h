@@ -4,7 +4,8 @@
 
 namespace brink::panel {
 
-/// A strip in the OpenGL context that is current on its thread, where it lives and dies.
+/// A strip in an OpenGL context. That context must be current on the thread that makes, uses and
+/// destroys it.
 class GlStrip final : public StripTexture {
  public:
   GlStrip();

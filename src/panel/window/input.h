@@ -7,7 +7,7 @@
 namespace brink::panel {
 
 enum class Key : std::uint8_t {
-  kCharacter,  ///< a letter, digit, sign or blank, whatever the keyboard's layout
+  kCharacter,  ///< a letter, digit, sign or blank, in any keyboard layout
   kUp,
   kDown,
   kLeft,
@@ -25,15 +25,16 @@ enum class Key : std::uint8_t {
   kF12,
 };
 
-/// One press of a key. Presses are queued: one that was let go before the next pass still counts.
+/// One press of a key. Presses are queued, so a key that is released before the next pass still
+/// counts.
 struct Press {
   Key key = Key::kCharacter;
-  char32_t character = 0;  ///< of kCharacter
+  char32_t character = 0;  ///< for kCharacter: which one
   bool has_shift = false;
   bool is_repeat = false;
 };
 
-/// What the user did since the pass before.
+/// What the user did since the last pass.
 struct Input {
   std::vector<Press> presses;
   bool is_space_held = false;

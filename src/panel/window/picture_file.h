@@ -5,8 +5,8 @@
 
 namespace brink::panel {
 
-/// Writes a PNG. `pixels`: red, green, blue, alpha of each, the lowest line first, as OpenGL hands
-/// them out. Throws base::Error when it cannot be written.
+/// Writes a PNG. `pixels`: red, green, blue and alpha of each pixel, the lowest line first, as
+/// OpenGL gives them. Throws base::Error when it cannot be written.
 void write_picture(const std::string& path,
                    int width,
                    int height,

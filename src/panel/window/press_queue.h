@@ -7,15 +7,15 @@
 
 namespace brink::panel {
 
-/// Presses wait here until it is their pass. A press may open or close a page, and what comes after
-/// it is for what is then shown; so a pass gets no press beyond one that could have done so.
+/// Presses wait here for their pass. A press may open or close a page, and the presses after it are
+/// for the page that is then shown. So a pass gets no press after one that may have done so.
 class PressQueue {
  public:
-  /// Adds what is new and takes out what a pass may act on: presses of one and the same key. While
-  /// text is typed, all up to the first that may end it.
+  /// Adds the new presses and takes those that one pass may act on: presses of one and the same
+  /// key. While text is typed, it takes all up to the first that may end the typing.
   [[nodiscard]] std::vector<Press> take(const std::vector<Press>& fresh, bool is_typing);
 
-  /// Whether another pass is due without waiting for the user.
+  /// When not empty, the next pass must come without waiting for the user.
   [[nodiscard]] bool is_empty() const noexcept { return waiting_.empty(); }
 
  private:

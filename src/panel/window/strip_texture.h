@@ -7,8 +7,8 @@
 
 namespace brink::panel {
 
-/// A picture of a fixed size that is written row by row and wraps around: one row a pass is all
-/// that a moving strip costs.
+/// A picture of a fixed size, written row by row; after the last row comes the first again. So a
+/// moving strip costs only one row in a pass.
 class StripTexture {
  public:
   static constexpr int kColumns = 1024;
@@ -20,7 +20,7 @@ class StripTexture {
   StripTexture(StripTexture&&) = delete;
   StripTexture& operator=(StripTexture&&) = delete;
 
-  /// `pixels`: kColumns of them, as IM_COL32 packs them; `row` 0 to kRows - 1.
+  /// `pixels`: kColumns of them, in the format of IM_COL32. `row`: 0 to kRows - 1.
   virtual void write_row(int row, std::span<const ImU32> pixels) = 0;
 
   [[nodiscard]] virtual ImTextureID id() const noexcept = 0;

@@ -16,7 +16,8 @@
 #include "panel/window/gl_strip.h"
 #include "panel/window/picture_file.h"
 
-// As <GLFW/glfw3native.h> has it, which would want the headers of Xrandr for its other functions.
+// The declaration of <GLFW/glfw3native.h>. That header would need the headers of Xrandr for its
+// other functions.
 extern "C" Display* glfwGetX11Display();  // NOLINT(readability-identifier-naming): theirs
 
 namespace brink::panel {
@@ -41,7 +42,7 @@ constexpr std::array<std::pair<int, Key>, 18> kKeys{{{GLFW_KEY_UP, Key::kUp},
                                                      {GLFW_KEY_KP_ADD, Key::kPageUp},
                                                      {GLFW_KEY_KP_SUBTRACT, Key::kPageDown}}};
 
-/// Between two scales that the window takes by itself while it grows.
+/// While the window grows, it raises its own scale in steps of at least this.
 constexpr float kScaleGrain = 0.25F;
 
 std::optional<Key> to_key(int glfw_key) {
@@ -50,13 +51,13 @@ std::optional<Key> to_key(int glfw_key) {
   return found == kKeys.end() ? std::nullopt : std::optional(found->second);
 }
 
-/// GLFW alone is not told when a key is let go while another program has all keys for itself, as a
-/// window manager has while it shows its list of windows.
+/// Asks X whether a key is held. Another program may take all keys, as a window manager does while
+/// it shows its list of windows. GLFW alone then does not see that a key is released.
 bool is_held(GLFWwindow* window, int glfw_key) {
   if (glfwGetKey(window, glfw_key) != GLFW_PRESS) {
     return false;
   }
-  std::array<char, 32> keys{};  // a bit for each of X's key codes
+  std::array<char, 32> keys{};  // one bit for each of X's key codes
   XQueryKeymap(glfwGetX11Display(), keys.data());
   const auto code = static_cast<std::size_t>(glfwGetKeyScancode(glfw_key));
   return (static_cast<unsigned char>(keys[code / 8]) >> (code % 8) & 1U) != 0;
@@ -102,8 +103,8 @@ void Window::State::press(Key key, char32_t character, int mods, int action) {
   input.presses.push_back(press);
 }
 
-/// Before ImGui's own callbacks, which call these in turn: ImGui looks at keys once a pass and
-/// would miss one that was pressed and let go in between.
+/// Must run before ImGui sets its own callbacks, which then call these. ImGui looks at keys once a
+/// pass, and would miss a key pressed and released in between.
 void Window::State::watch_input() {
   glfwSetWindowUserPointer(window, this);
   glfwSetKeyCallback(window, [](GLFWwindow* of_window, int key, int, int action, int mods) {
@@ -147,8 +148,8 @@ Window::Window() : state_(std::make_unique<State>()) {
   ImGui::GetIO().IniFilename = nullptr;
   ImGui_ImplGlfw_InitForOpenGL(state_->window, true);
   ImGui_ImplOpenGL3_Init("#version 330");
-  ImGui_ImplOpenGL3_CreateDeviceObjects();  // with them a texture of fonts, which set_scale()
-                                            // replaces
+  // This also makes a font texture; set_scale() replaces it.
+  ImGui_ImplOpenGL3_CreateDeviceObjects();
 }
 
 void Window::show(const WindowPlace& place, float scale) {
@@ -200,7 +201,8 @@ int Window::height() const noexcept {
   return height;
 }
 
-/// Takes over what the user made of its place, and the wanted scale as soon as there is room.
+/// Takes over the place and size that the user gave the window. Sets the wanted scale as soon as
+/// there is room.
 void Window::follow_size() {
   WindowPlace& place = state_->place;
   if (glfwGetWindowAttrib(state_->window, GLFW_ICONIFIED) == GLFW_FALSE) {
@@ -236,7 +238,8 @@ const Theme& Window::theme() const noexcept {
 }
 
 void Window::set_scale(float scale) {
-  // Letters never outgrow the window, and afterwards the window never gets too small for them.
+  // Letters never become too large for the window. Afterwards the window cannot become too small
+  // for them.
   state_->wanted_scale = std::clamp(scale, Theme::kSmallestScale, Theme::kLargestScale);
   scale = std::max(std::min(state_->wanted_scale, scale_room()), Theme::kSmallestScale);
   state_->theme = load_theme(scale);

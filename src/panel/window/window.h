@@ -10,11 +10,11 @@
 
 namespace brink::panel {
 
-/// The only file that knows GLFW: a window, what the user does in it, and drawing with
-/// Dear ImGui. One at a time; its thread alone, but for wake().
+/// A window, what the user does in it, and drawing with Dear ImGui. Only this class uses GLFW. One
+/// window at a time. Only its own thread may call it, except wake().
 class Window {
  public:
-  /// Not shown before show(). Throws base::Error when no window can be opened.
+  /// The window is hidden until show(). Throws base::Error when no window can be opened.
   Window();
   ~Window();
   Window(const Window&) = delete;
@@ -23,30 +23,31 @@ class Window {
   Window& operator=(Window&&) = delete;
 
   [[nodiscard]] bool is_closing() const noexcept;
-  /// Some of it may be seen: neither an icon nor put away.
+  /// False when it is hidden or an icon, so that nothing of it can be seen.
   [[nodiscard]] bool is_visible() const noexcept;
 
-  /// At that place, as far as the monitors allow (fitted()), once, before the first pass. `scale`:
-  /// as set_scale() takes it; 0: what the monitor asks for.
+  /// Shows the window at that place, as far as the monitors allow (fitted()). Call it once, before
+  /// the first pass. `scale`: as for set_scale(); 0: the scale that the monitor asks for.
   void show(const WindowPlace& place, float scale);
 
   [[nodiscard]] const WindowPlace& place() const noexcept;
   [[nodiscard]] int width() const noexcept;
   [[nodiscard]] int height() const noexcept;
 
-  /// Sleeps until the user does something, wake() is called or the time is over; then what the user
-  /// did since the last pass ended.
+  /// Sleeps until the user does something, wake() is called or the time is over. Gives what the
+  /// user did since the end of the last pass.
   [[nodiscard]] const Input& wait(double longest_s);
   /// Ends the present or the next wait(). [any]
   static void wake() noexcept;
 
   [[nodiscard]] const Theme& theme() const noexcept;
-  /// 1 to 3, as far as the window has room for it, now or when it grows.
+  /// Interface scale, 1 to 3. If the window has no room for it now, the scale rises when the window
+  /// grows.
   void set_scale(float scale);
 
   void begin_pass();
-  /// Shows what was drawn; with a path also writes it as PNG. Throws base::Error when that cannot
-  /// be written, after it was shown.
+  /// Shows what was drawn. With a path it also writes it as PNG. Throws base::Error when the PNG
+  /// cannot be written; the drawing is shown in any case.
   void end_pass(const std::string& picture_path = {});
 
   [[nodiscard]] std::unique_ptr<StripTexture> make_strip();

@@ -6,7 +6,7 @@
 namespace brink::panel {
 namespace {
 
-/// In 64 bits: a settings file may say anything.
+/// In 64 bits, because a settings file may hold any number.
 std::int64_t shared_length(std::int64_t a, std::int64_t a_length, int b, int b_length) {
   return std::max<std::int64_t>(
       std::min(a + a_length, std::int64_t{b} + b_length) - std::max<std::int64_t>(a, b), 0);
@@ -27,7 +27,7 @@ WindowPlace fitted(WindowPlace wanted, std::span<const ScreenArea> screens, floa
   if (screens.empty()) {
     return wanted;
   }
-  // The first one is the primary one, where none shows it.
+  // If no screen shows any of it, the first screen counts, which is the primary one.
   const ScreenArea& screen = *std::max_element(
       screens.begin(), screens.end(), [&wanted](const ScreenArea& a, const ScreenArea& b) {
         return shared_area(wanted, a) < shared_area(wanted, b);
