@@ -7,7 +7,7 @@
 namespace brink::panel {
 namespace {
 
-constexpr float kNameShare = 0.6F;  // of a row; what is said of it has the rest
+constexpr float kNameShare = 0.6F;  // share of a row for the name; the remark gets the rest
 
 }  // namespace
 

@@ -8,12 +8,12 @@
 
 namespace brink::panel {
 
-/// Moves a choice among `count` rows with the arrows; returns whether Enter was pressed.
+/// Moves the choice among `count` rows with the arrow keys. Returns true when Enter was pressed.
 [[nodiscard]] bool steer_choice(Actions& actions, int count, int& row);
 
 [[nodiscard]] float choice_row_height(const Theme& theme) noexcept;
 
-/// One row, cut from the top of the area. True when it was clicked.
+/// Draws one row and cuts it off the top of the area. Returns true when it was clicked.
 [[nodiscard]] bool draw_choice(Rect& area,
                                const Theme& theme,
                                bool is_chosen,

@@ -14,7 +14,7 @@ float draw_text(ImFont* font, float x, float y, ImU32 colour, std::string_view t
   const float width = text_width(font, text);
   const float share = align == Align::kLeft ? 0.0F : align == Align::kMiddle ? 0.5F : 1.0F;
   const ImVec2 at(static_cast<float>(static_cast<int>(x - share * width)),
-                  static_cast<float>(static_cast<int>(y)));  // whole pixels look crisp
+                  static_cast<float>(static_cast<int>(y)));  // text at whole pixels is sharp
   canvas().AddText(font, font->FontSize, at, colour, text.data(), text.data() + text.size());
   return width;
 }
@@ -33,7 +33,8 @@ std::string shortened(ImFont* font, std::string_view text, float width) {
   }
   const std::string_view ellipsis = "\u2026";
   while (!cut.empty() && text_width(font, cut + std::string(ellipsis)) > width) {
-    // Whole characters of UTF-8: what begins with the bits 10 goes on with the one before.
+    // Cuts whole characters of UTF-8: a byte that begins with the bits 10 belongs to the byte
+    // before it.
     while (cut.size() > 1 && (static_cast<unsigned char>(cut.back()) & 0xC0U) == 0x80U) {
       cut.pop_back();
     }

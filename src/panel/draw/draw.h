@@ -11,30 +11,30 @@
 
 namespace brink::panel {
 
-/// Where text stands against the point it is given.
+/// On which side of its point a text lies.
 enum class Align { kLeft, kMiddle, kRight };
 
-/// One line of text, its upper edge at `y`; returns its width.
+/// Draws one line of text with its upper edge at `y`. Returns its width.
 float draw_text(ImFont* font,
                 float x,
                 float y,
                 ImU32 colour,
                 std::string_view text,
                 Align align = Align::kLeft);
-/// The same, broken at blanks into lines of at most `width`; returns the height.
+/// The same, with line breaks at blanks so that no line is wider than `width`. Returns the height.
 float draw_wrapped(
     ImFont* font, float x, float y, float width, ImU32 colour, std::string_view text);
-/// The text as far as it fits into `width`, an ellipsis where it was cut.
+/// As much of the text as fits into `width`, with an ellipsis when it was cut.
 [[nodiscard]] std::string shortened(ImFont* font, std::string_view text, float width);
 [[nodiscard]] float text_width(ImFont* font, std::string_view text);
 
 void draw_card(const Rect& area, const Theme& theme, ImU32 fill = colour::kCard);
 
-/// A state by its shape: building a triangle up, ringing a full circle, fading a triangle down,
-/// gone a cross.
+/// Shows a state by a shape: building is a triangle up, ringing a full circle, fading a triangle
+/// down, gone a cross.
 void draw_state_mark(float x, float y, float radius, detector::RingState state);
 
-/// Draws into a part of the window alone, until the end of its life.
+/// While it lives, drawing is limited to one part of the window.
 class Clip {
  public:
   explicit Clip(const Rect& area);
@@ -45,7 +45,7 @@ class Clip {
   Clip& operator=(Clip&&) = delete;
 };
 
-/// The draw list of the pass.
+/// The draw list of this pass.
 [[nodiscard]] ImDrawList& canvas();
 
 }  // namespace brink::panel

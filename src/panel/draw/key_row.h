@@ -6,8 +6,9 @@
 
 namespace brink::panel {
 
-/// A setting as a row: its key, what it is, and its value at the right edge. Cuts the row off
-/// `area`; true when it was asked for, by key or mouse. `key` 0: a value that no key changes.
+/// Draws a setting as a row: its key, its label, and its value at the right edge. Cuts the row off
+/// `area`. Returns true when the user asked for it, by key or mouse. `key` 0: no key changes the
+/// value.
 bool draw_key_row(Rect& area,
                   const Actions& actions,
                   char key,

@@ -6,7 +6,7 @@
 namespace brink::panel {
 namespace {
 
-/// How much higher or lower than its mark a label is tried, in its heights; the nearest first.
+/// How far above or below its mark a label is tried, in heights of the label; the nearest first.
 constexpr std::array<float, 7> kShifts{0.0F, -0.75F, 0.75F, -1.5F, 1.5F, -2.25F, 2.25F};
 
 bool overlaps(const Rect& a, const Rect& b) {

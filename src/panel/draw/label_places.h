@@ -6,16 +6,17 @@
 
 namespace brink::panel {
 
-/// Where labels go on a plot, so that none covers another or what must stay visible.
+/// Places for labels on a plot, so that no label covers another or something that must stay
+/// visible.
 class LabelPlaces {
  public:
   explicit LabelPlaces(const Rect& plot) : plot_(plot) {}
 
   void keep_free(const Rect& area) { taken_.push_back(area); }
 
-  /// For a label of a mark that reaches `reach` to each side of (x, y): beside it
-  /// on the right or left, else a line or two higher or lower; beside it all the same where all of
-  /// that is taken. It is taken from now on.
+  /// The place for a label of a mark that reaches `reach` to each side of (x, y). It is to the
+  /// right or left of the mark, or else a line or two higher or lower. If all these places are
+  /// taken, it is beside the mark. The place is taken from then on.
   Rect take(float x, float y, float reach, float width, float height);
 
  private:

@@ -8,11 +8,12 @@
 
 namespace brink::panel {
 
-/// What stands beside the meter: what is wrong with the level, or its number; never a number while
-/// nothing comes.
+/// The words beside the meter: what is wrong with the level, or else the level as a number. There
+/// is no number while no sound comes.
 [[nodiscard]] std::string level_words(const listen::TapSnapshot& tap, io::InputHealth health);
 
-/// Peak level of one tap on a bar with the usual mark at -12 dBFS (common practice), and its words.
+/// Draws the peak level of one tap as a bar with a mark at -12 dBFS (common practice), and its
+/// words.
 void draw_level_meter(const Rect& area,
                       const listen::TapSnapshot& tap,
                       io::InputHealth health,

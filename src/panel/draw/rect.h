@@ -2,7 +2,7 @@
 
 namespace brink::panel {
 
-/// A part of the window, in pixels. take_*() cuts a piece off and leaves the rest.
+/// A part of the window, in pixels. take_*() cuts off a piece and leaves the rest.
 struct Rect {
   float left = 0.0F;
   float top = 0.0F;

@@ -13,7 +13,7 @@ void draw_line(const Rect& area, const TextLine& line, const Theme& theme) {
   const Rect inner = area.inset(theme.px(3.0F));
   const Clip clip(inner);
   const float caret = text_width(theme.body, base::printable(line.before_cursor()));
-  // What does not fit goes out at the left, so that the caret is always seen.
+  // A long text moves out at the left, so that the caret can always be seen.
   const float x =
       inner.left + theme.px(4.0F) - std::max(0.0F, caret - inner.width() + theme.px(10.0F));
   const float y = inner.middle_y() - 0.5F * theme.body->FontSize;

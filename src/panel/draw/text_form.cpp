@@ -17,9 +17,9 @@ constexpr float kRowHeight = 44.0F;
 constexpr float kLabelWidth = 170.0F;
 constexpr float kNumberWidth = 120.0F;
 constexpr float kPageWidth = 700.0F;
-constexpr float kRestHeight = 172.0F;  // of the page, without its rows
+constexpr float kRestHeight = 172.0F;  // height of the page without its rows
 
-/// The next of a line's choices; from a text that is none of them, the first.
+/// The next of a field's choices. If the text is none of them, the first choice.
 std::string next_choice(const FormField& field, int by) {
   const auto count = static_cast<int>(field.choices.size());
   const auto found = std::find(field.choices.begin(), field.choices.end(), field.text);
@@ -65,7 +65,7 @@ void TextForm::take() {
   }
 }
 
-/// A number is typed over what was there.
+/// The first digit replaces the number that was there.
 void TextForm::press_number(const Press& press) {
   FormField& field = fields_[at_];
   const int up = press.key == Key::kUp ? 1 : press.key == Key::kDown ? -1 : 0;
@@ -131,7 +131,7 @@ void TextForm::draw_line(const Rect& box,
   float x = box.left + theme.px(8.0F);
   const float cursor =
       is_here ? text_width(theme.body, base::printable(line_.before_cursor())) : 0.0F;
-  x -= std::max(0.0F, cursor - room);  // a long text moves along with its cursor
+  x -= std::max(0.0F, cursor - room);  // a long text moves with its cursor
   if (is_here && field.is_put_forward) {
     canvas().AddRectFilled(ImVec2(x, y - theme.px(2.0F)),
                            ImVec2(x + cursor, y + theme.body->FontSize + theme.px(2.0F)),
@@ -180,7 +180,7 @@ void TextForm::draw_field(const Rect& row, std::size_t index, const Theme& theme
 }
 
 void TextForm::draw(const Rect& area, Context& context) {
-  // The press that opened it is not for it.
+  // The press that opened the form is not for the form.
   if (context.view.overlay == Overlay::kNone && !is_fresh_) {
     act(context.input);
   }

@@ -14,16 +14,18 @@ namespace brink::panel {
 struct FormField {
   std::string label;
   std::string text;
-  std::vector<std::string> choices = {};  ///< the left and right arrows go through them
-  double step = 0.0;            ///< of a number, which the up and down arrows step; 0: text
-  bool is_put_forward = false;  ///< a text that is typed over, unless the cursor is moved first
+  std::vector<std::string> choices = {};  ///< the left and right arrow keys go through these
+  double step = 0.0;  ///< step of a number for the up and down arrow keys; 0: the field is a text
+  /// a text that the first letter replaces, unless the cursor is moved first.
+  bool is_put_forward = false;
 };
 
-/// A page with a few lines of text to type: Tab or the arrows go from line to line, Enter takes
+/// A page with some lines of text to type. Tab or the arrow keys go from line to line, Enter takes
 /// all, Escape gives up. While it is open, letters are text.
 class TextForm {
  public:
-  /// Given the texts in order; a sentence when they cannot be, which keeps the form open.
+  /// Called with the texts in order. If they cannot be taken, it returns a sentence that says why,
+  /// and the form stays open.
   using Taker = std::function<std::optional<std::string>(const std::vector<std::string>& texts)>;
 
   void open(std::string heading, std::vector<FormField> fields, Taker taker);
@@ -32,7 +34,7 @@ class TextForm {
 
   [[nodiscard]] const std::string& heading() const noexcept { return heading_; }
 
-  /// What was wrong with what was taken last; empty: nothing.
+  /// What was wrong with the last texts; empty: nothing.
   [[nodiscard]] const std::string& fault() const noexcept { return fault_; }
 
   void draw(const Rect& area, Context& context);
@@ -51,9 +53,9 @@ class TextForm {
   Taker taker_;
   std::string fault_;
   std::size_t at_ = 0;
-  TextLine line_;          // of the field at_
-  bool is_fresh_ = false;  // opened in this pass
-  bool is_typed_ = false;  // the number at hand was typed, not stepped
+  TextLine line_;          // text of the field at_
+  bool is_fresh_ = false;  // it was opened in this pass
+  bool is_typed_ = false;  // the present number was typed, not changed by steps
 };
 
 }  // namespace brink::panel

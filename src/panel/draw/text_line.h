@@ -7,14 +7,14 @@
 
 namespace brink::panel {
 
-/// A line of text that is typed, in UTF-8, with its cursor. Takes the queued presses: a field of
-/// ImGui's loses what is typed while it waits for the keys, two passes long.
+/// A line of text that is typed, in UTF-8, with its cursor. It takes the queued presses. A field of
+/// ImGui waits two passes for the keys, and loses what is typed meanwhile.
 class TextLine {
  public:
   explicit TextLine(std::string text = {});
 
-  /// A character goes in at the cursor; left, right, home and end move it; backspace and delete
-  /// take a character out. Anything else is passed over.
+  /// A character goes in at the cursor. Left, right, home and end move the cursor. Backspace and
+  /// delete remove a character. Other presses do nothing.
   void press(const Press& press);
 
   [[nodiscard]] const std::string& text() const noexcept { return text_; }
@@ -26,7 +26,7 @@ class TextLine {
   [[nodiscard]] std::size_t after(std::size_t place) const noexcept;
 
   std::string text_;
-  std::size_t cursor_ = 0;  // in bytes, never within a character
+  std::size_t cursor_ = 0;  // in bytes, always at the start of a character
 };
 
 }  // namespace brink::panel

@@ -10,7 +10,7 @@
 namespace brink::panel {
 namespace {
 
-/// The file of the font that comes nearest; empty when the system has none at all.
+/// The file of the font that is nearest to the pattern. Empty when the system has no fonts.
 std::string find_font(const char* pattern_text) {
   std::string path;
   FcPattern* const pattern = FcNameParse(reinterpret_cast<const FcChar8*>(pattern_text));
@@ -29,10 +29,11 @@ std::string find_font(const char* pattern_text) {
   return path;
 }
 
-// Latin with accents, dashes and quotes, arrows, minus and comparison, sharp and flat.
+// Latin with accents, dashes and quotes, arrows, minus and comparison signs, sharp and flat.
 constexpr std::array<ImWchar, 13> kSigns{
     0x20, 0x17F, 0x2010, 0x2026, 0x2190, 0x2193, 0x2212, 0x2212, 0x2264, 0x2265, 0x266D, 0x266F, 0};
-// With Greek and Cyrillic, for what people type; a glyph that the font lacks shows as "?".
+// With Greek and Cyrillic too, for text that people type. A character that the font lacks shows as
+// "?".
 constexpr std::array<ImWchar, 15> kLetters{0x20,
                                            0x17F,
                                            0x370,
@@ -52,7 +53,7 @@ constexpr std::array<ImWchar, 15> kLetters{0x20,
 ImFont* load(const std::string& path, float size_px, const ImWchar* glyphs) {
   ImGuiIO& io = ImGui::GetIO();
   ImFontConfig config;
-  config.SizePixels = std::floor(size_px);  // whole pixels look crisp
+  config.SizePixels = std::floor(size_px);  // text at whole pixels is sharp
   if (path.empty()) {
     return io.Fonts->AddFontDefault(&config);
   }

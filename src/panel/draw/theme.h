@@ -6,8 +6,8 @@
 
 namespace brink::panel {
 
-/// Colours: M. Okabe, K. Ito, "Color Universal Design" (2008) for what means something, greys for
-/// the rest. No state is told by colour alone: see draw_state_mark().
+/// Colours with a meaning are from M. Okabe, K. Ito, "Color Universal Design" (2008); the rest is
+/// grey. A state is never shown by colour alone: see draw_state_mark().
 namespace colour {
 inline constexpr ImU32 kGround = IM_COL32(14, 16, 20, 255);
 inline constexpr ImU32 kPlot = IM_COL32(19, 22, 27, 255);
@@ -22,14 +22,15 @@ inline constexpr ImU32 kOrange = IM_COL32(230, 159, 0, 255);
 inline constexpr ImU32 kSky = IM_COL32(86, 180, 233, 255);
 inline constexpr ImU32 kGreen = IM_COL32(0, 158, 115, 255);
 inline constexpr ImU32 kYellow = IM_COL32(240, 228, 66, 255);
-inline constexpr ImU32 kVermilion = IM_COL32(232, 104, 26, 255);  // lighter: text on dark
+// Lighter than the original, for text on dark.
+inline constexpr ImU32 kVermilion = IM_COL32(232, 104, 26, 255);
 inline constexpr ImU32 kPurple = IM_COL32(204, 121, 167, 255);
 }  // namespace colour
 
 [[nodiscard]] ImU32 state_colour(detector::RingState state) noexcept;
 [[nodiscard]] ImU32 with_alpha(ImU32 colour, float alpha) noexcept;
 
-/// Fonts and sizes of one interface scale.
+/// Fonts and sizes for one interface scale.
 struct Theme {
   static constexpr float kSmallestScale = 1.0F;
   static constexpr float kLargestScale = 3.0F;
@@ -41,12 +42,12 @@ struct Theme {
   ImFont* title = nullptr;
   ImFont* huge = nullptr;
 
-  /// Pixels of a length given at scale 1.
+  /// Pixels for a length that is given at scale 1.
   [[nodiscard]] float px(float at_one) const noexcept { return at_one * scale; }
 };
 
-/// Puts the fonts of that scale into the present ImGui context and sets its style. The texture of
-/// the fonts must be made anew afterwards.
+/// Loads the fonts for that scale into the present ImGui context and sets its style. Make the font
+/// texture again afterwards.
 [[nodiscard]] Theme load_theme(float scale);
 
 }  // namespace brink::panel

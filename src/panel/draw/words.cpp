@@ -11,7 +11,7 @@
 namespace brink::panel {
 namespace {
 
-constexpr double kShownDbPerS = 0.05;  // less reads as 0.0
+constexpr double kShownDbPerS = 0.05;  // below this it reads 0.0
 
 }  // namespace
 
@@ -35,7 +35,7 @@ std::string growth_words(double growth_db_per_s) {
 }
 
 std::string growth_words(detector::RingState state, double growth_db_per_s) {
-  constexpr double kSteadyDbPerS = 1.0;  // within a second nobody hears that much
+  constexpr double kSteadyDbPerS = 1.0;  // nobody hears a change of so little within a second
   const bool is_fading = state == detector::RingState::kFading;
   if (state == detector::RingState::kGone) {
     return {};
