@@ -15,10 +15,11 @@
 namespace brink::panel {
 namespace {
 
-constexpr double kEvenDbPerS = 5.0;  // up to about here steps are even
+constexpr double kEvenDbPerS = 5.0;  // up to about here the scale is linear
 constexpr double kMostDbPerS = 200.0;
 constexpr float kMarkRadius = 7.0F;
-constexpr double kFaintest = 0.5;  // of programme: seen from two metres, and still less than a ring
+// Brightness of the quietest programme: visible from two metres, but weaker than a ring.
+constexpr double kFaintest = 0.5;
 
 float y_of(const Rect& plot, double growth_db_per_s) {
   return plot.bottom - plot.height() * growth_share(growth_db_per_s);
@@ -75,7 +76,7 @@ void draw_trail(const Rect& plot,
       points.data(), static_cast<int>(trail.size()), colour, ImDrawFlags_None, thickness);
 }
 
-/// A ring's place on the map.
+/// The place of a ring on the map.
 struct RingMark {
   const detector::TrackView* track;
   float x;
@@ -98,7 +99,8 @@ void draw_rings(const Rect& plot,
   }
 }
 
-/// The frequency beside each mark; of those that are in each other's way the certain ones first.
+/// Draws the frequency beside each mark. If marks are in each other's way, the certain ones come
+/// first.
 void draw_labels(const Rect& plot, std::vector<RingMark>& rings, const Theme& theme) {
   std::stable_partition(rings.begin(), rings.end(), [](const RingMark& ring) {
     return ring.track->state == detector::RingState::kRinging;
@@ -134,9 +136,10 @@ void draw_brink_map(const Rect& plot,
                     const Theme& theme) {
   draw_scale(plot, axis, theme);
   const Clip clip(plot);
-  // What carries no ring is programme for all that is known: small, and the quieter the fainter.
+  // A track without a ring is taken as programme. Its point is small. The quieter the track, the
+  // fainter the point.
   for (const detector::TrackView& track : tracks) {
-    // No growth to the last digit: too young to have one.
+    // A growth of exactly 0 means that the track is too young to have one.
     if (track.ring_id != 0 || track.growth_db_per_s == 0.0) {
       continue;
     }

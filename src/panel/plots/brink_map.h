@@ -10,16 +10,17 @@
 
 namespace brink::panel {
 
-/// The signature view: log frequency across, growth up, 0 dB/s is the brink. Every track is a
-/// point; one that carries a ring has the ring's mark, a trail and its frequency.
+/// brink's main view: log frequency to the right, growth upwards; 0 dB/s is the brink. Every track
+/// is a point. A track that carries a ring has the ring's mark, a trail and its frequency.
 void draw_brink_map(const Rect& plot,
                     const FrequencyAxis& axis,
                     std::span<const detector::TrackView> tracks,
                     const Trails& trails,
                     const Theme& theme);
 
-/// Height on the map of a growth: even steps near the brink, logarithmic beyond, so that a creeping
-/// ring and a swung microphone both show. 0 is the lower edge, 1 the upper; beyond is cut.
+/// Height of a growth on the map, 0 (lower edge) to 1 (upper edge). The scale is linear near the
+/// brink and logarithmic beyond, so that a slow ring and a swung microphone both show. Values
+/// beyond the edges are limited.
 [[nodiscard]] float growth_share(double growth_db_per_s) noexcept;
 
 }  // namespace brink::panel

@@ -7,7 +7,7 @@
 
 namespace brink::panel {
 
-/// Log frequency across a part of the window; map, spectrum and strip share one.
+/// Log frequency over a part of the window. Map, spectrum and strip share one axis.
 struct FrequencyAxis {
   static constexpr double kLowestHz = 40.0;
   static constexpr double kHighestHz = 20000.0;
@@ -15,7 +15,7 @@ struct FrequencyAxis {
   float left = 0.0F;
   float right = 1.0F;
 
-  /// 0 at the lowest, 1 at the highest.
+  /// 0 at the lowest frequency, 1 at the highest.
   [[nodiscard]] static double to_share(double frequency_hz) noexcept {
     return std::log(std::max(frequency_hz, 1.0) / kLowestHz) / std::log(kHighestHz / kLowestHz);
   }
@@ -33,13 +33,13 @@ struct FrequencyAxis {
   }
 };
 
-/// Lines at the octaves from 63 Hz to 16 kHz through a plot, and their names under it.
+/// Draws lines at the octaves from 63 Hz to 16 kHz through a plot, and their names below it.
 struct Theme;
 void draw_octave_lines(const FrequencyAxis& axis, const Rect& plot);
 void draw_octave_names(const FrequencyAxis& axis, float y, const Theme& theme);
 
-/// The same range up the side of a plot: where a frequency lies, and the octaves' names at its left
-/// edge.
+/// The same range upwards along the side of a plot: the height of a frequency, and the octaves'
+/// names at the left edge.
 [[nodiscard]] float frequency_y(const Rect& plot, double frequency_hz) noexcept;
 void draw_octaves_up(const Rect& plot, const Theme& theme);
 

@@ -4,8 +4,8 @@
 
 namespace brink::panel {
 
-/// Brink map, spectrum and time strip above one another on one frequency axis: what Listen and Ring
-/// out share. With answers hidden, the ruler of guesses in their place.
+/// Draws brink map, spectrum and time strip above one another on one frequency axis. Listen and
+/// Ring out share it. While answers are hidden, it draws the ruler for guesses instead.
 void draw_live_plots(const Rect& area, const Context& context);
 
 }  // namespace brink::panel

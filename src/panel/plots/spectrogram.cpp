@@ -11,7 +11,8 @@
 namespace brink::panel {
 namespace {
 
-// Half dB from -120 to +7.5 dBFS: finer than any shade, wider than what is shown.
+// A byte holds -120 to +7.5 dBFS in steps of half a dB. That is finer than any shade and more than
+// what is shown.
 constexpr float kFloorDbfs = -120.0F;
 constexpr float kStepDb = 0.5F;
 
@@ -45,7 +46,7 @@ void Spectrogram::set_delays(std::span<const float> frequencies_hz,
 float Spectrogram::level_dbfs(int column, int row) const noexcept {
   if (!row_delays_samples_.empty()) {
     const auto delay = static_cast<double>(row_delays_samples_[static_cast<std::size_t>(row)]);
-    // The looks of a column end, at the mean, half a hop after its middle.
+    // On average, the looks of a column end half a hop after its middle.
     const double later = delay - 0.5 * hop_samples_;
     column += static_cast<int>(std::lround(later / static_cast<double>(column_samples_)));
     column = std::clamp(column, 0, column_count_ - 1);
@@ -54,7 +55,7 @@ float Spectrogram::level_dbfs(int column, int row) const noexcept {
   return kFloorDbfs + kStepDb * static_cast<float>(levels_[static_cast<std::size_t>(index)]);
 }
 
-/// Two columns become one that keeps the louder.
+/// Joins each two columns to one that keeps the louder level.
 void Spectrogram::halve() {
   const int pairs = column_count_ / 2;
   for (int pair = 0; pair < pairs; ++pair) {

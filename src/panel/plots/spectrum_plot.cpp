@@ -16,7 +16,7 @@ namespace {
 constexpr double kTopDbfs = 0.0;
 constexpr double kBottomDbfs = -110.0;
 constexpr double kDeepestCutDb = -30.0;
-constexpr float kStepPx = 3.0F;  // of the response's curve, which is smooth
+constexpr float kStepPx = 3.0F;  // step of the response's curve; the curve is smooth
 
 float y_of(const Rect& plot, double level_dbfs) {
   const double share = (kTopDbfs - level_dbfs) / (kTopDbfs - kBottomDbfs);
@@ -67,7 +67,7 @@ void to_columns(std::span<const float> frequencies_hz,
   const auto silence = static_cast<float>(base::kSilenceDb);
   std::fill(columns_dbfs.begin(), columns_dbfs.end(), silence);
   const auto count = static_cast<double>(columns_dbfs.size());
-  // Where bins lie farther apart than columns, the way between two of them is a straight line.
+  // If bins are further apart than columns, two bins are joined by a straight line.
   double last_at = -1.0;
   float last_dbfs = silence;
   for (std::size_t i = 0; i < std::min(frequencies_hz.size(), levels_dbfs.size()); ++i) {

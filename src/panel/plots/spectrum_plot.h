@@ -10,23 +10,24 @@
 
 namespace brink::panel {
 
-/// The highest level in each column of pixels; kSilenceDb where no frequency falls and no
-/// neighbour helps.
+/// The highest level in each column of pixels. A column without a frequency gets its level from its
+/// neighbours, or kSilenceDb.
 void to_columns(std::span<const float> frequencies_hz,
                 std::span<const float> levels_dbfs,
                 std::span<float> columns_dbfs);
 
-/// Levels from here down are the ground of a picture of levels over time.
+/// In a picture of levels over time, levels up to this are the background.
 inline constexpr float kDarkDbfs = -100.0F;
 
-/// Dark to light with a breath of blue: rises evenly in lightness, so that loud reads as bright.
+/// From dark to light, with a little blue. The lightness rises evenly, so that loud looks bright.
 [[nodiscard]] ImU32 level_colour(float level_dbfs) noexcept;
 
-/// What is known of an equaliser's cuts: on a device brink knows what was logged, not what was set.
+/// What brink knows about an equaliser's cuts. With a device it knows only what was logged, not
+/// what was set.
 enum class EqualiserIs : std::uint8_t { kIn, kOut, kLogged };
 
-/// The live spectrum, one point a column, and, when there are cuts, the equaliser's response over
-/// it on a scale of its own: its upper edge is 0 dB, its lower -30 dB.
+/// Draws the live spectrum, one point for each column. If there are cuts, it also draws the
+/// equaliser's response, on a scale of its own: 0 dB at the upper edge, -30 dB at the lower edge.
 void draw_spectrum(const Rect& plot,
                    const FrequencyAxis& axis,
                    std::span<const float> frequencies_hz,

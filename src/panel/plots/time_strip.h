@@ -12,21 +12,21 @@
 
 namespace brink::panel {
 
-/// The last kShownS seconds, now at the lower edge: loudness as brightness, every ring as a line in
-/// the colour of the state that it was in.
+/// The last kShownS seconds, with the present at the lower edge. Brightness is loudness. Every ring
+/// is a line in the colour of its state at that time.
 class TimeStrip {
  public:
   static constexpr double kShownS = 20.0;
 
   explicit TimeStrip(std::unique_ptr<StripTexture> texture);
 
-  /// Another stream begins.
+  /// Begins another stream.
   void clear();
-  /// Another tap's sound from now on: its rings are known, what it sounded like before is not.
+  /// Shows another tap from now on. Its rings are known; its earlier sound is not.
   void show_tap(int tap);
-  /// Of any tap.
+  /// Takes an event of any tap.
   void take(const show::SessionEvent& event);
-  /// The newest spectrum; writes at most one row for each 1/512 of what is shown.
+  /// Takes the newest spectrum. Writes at most one row for each 1/512 of the shown time.
   void look(double stream_s,
             std::span<const float> frequencies_hz,
             std::span<const float> levels_dbfs);
@@ -34,27 +34,28 @@ class TimeStrip {
   void draw(const Rect& plot, const FrequencyAxis& axis, const Theme& theme) const;
 
  private:
-  /// A ring in one state.
+  /// The time that a ring was in one state.
   struct Stretch {
     int tap = 1;
     std::uint32_t ring_id = 0;
     detector::RingState state = detector::RingState::kBuilding;
     double frequency_hz = 0.0;
     double from_s = 0.0;
-    double to_s = -1.0;  // below 0: goes on
+    double to_s = -1.0;  // below 0: it still is
   };
 
   void write_row(double stream_s);
   void darken();
 
   std::unique_ptr<StripTexture> texture_;
-  std::vector<float> loudest_dbfs_;  // of each column since the last row
+  std::vector<float> loudest_dbfs_;  // of each column, since the last row
   std::vector<float> columns_dbfs_;
   std::vector<ImU32> pixels_;
   std::vector<Stretch> stretches_;
   int tap_ = 1;
   double stream_s_ = 0.0;
-  std::int64_t row_count_ = 0;  // rows written so far; row i stands for i / kRows of what is shown
+  // Rows written so far; each row stands for 1 / kRows of the shown time.
+  std::int64_t row_count_ = 0;
 };
 
 }  // namespace brink::panel

@@ -9,7 +9,7 @@
 
 namespace brink::panel {
 
-/// Where each track on the brink map has been lately.
+/// Where each track on the brink map has been in the last moments.
 class Trails {
  public:
   static constexpr std::size_t kPoints = 24;
@@ -20,24 +20,24 @@ class Trails {
   };
 
   struct Trail {
-    std::array<Point, kPoints> points{};  ///< a ring: the newest lies before `count`
+    std::array<Point, kPoints> points{};  ///< a ring buffer: the newest point is before `count`
     std::size_t count = 0;
     std::uint64_t seen = 0;
 
     [[nodiscard]] std::size_t size() const noexcept { return count < kPoints ? count : kPoints; }
 
-    /// `back` steps ago, 0 is now; below size().
+    /// The point `back` steps ago. 0 is the present; `back` must be below size().
     [[nodiscard]] const Point& at(std::size_t back) const noexcept {
       return points[(count - 1 - back) % kPoints];
     }
   };
 
-  /// One look at all tracks; those that are not among them are forgotten.
+  /// Takes the present tracks. Tracks that are not among them are forgotten.
   void look(std::span<const detector::TrackView> tracks);
 
   void clear() noexcept { trails_.clear(); }
 
-  /// Nullptr for a track that was never looked at.
+  /// The trail of a track, or nullptr when it is not known.
   [[nodiscard]] const Trail* find(std::uint64_t track_id) const noexcept;
 
  private:
