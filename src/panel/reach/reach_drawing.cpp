@@ -18,7 +18,7 @@ bool overlap(const Rect& a, const Rect& b) noexcept {
   return a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom;
 }
 
-/// Finds room for words beside the points that they belong to.
+/// Finds room for words near the points that they belong to.
 class Labels {
  public:
   Labels(const Rect& area, const Theme& theme) : area_(area), theme_(theme) {}
@@ -36,7 +36,8 @@ class Labels {
     }
   }
 
-  /// Near the point, as near as there is room; from afar a thin line leads to it.
+  /// Puts the words as near to the point as there is room. From a distance a thin line leads to the
+  /// point.
   void put(ImVec2 point, const std::string& words, ImFont* font, ImU32 paint) {
     const float half_width = 0.5F * text_width(font, words);
     const float half_height = 0.5F * font->FontSize;
@@ -84,7 +85,7 @@ class Labels {
   std::vector<Rect> taken_;
 };
 
-/// From the plan's unit to the window's pixels: all of it in the middle of the area.
+/// Converts the plan's unit to the window's pixels, with the whole plan in the middle of the area.
 class Scale {
  public:
   Scale(const Rect& area, const desk::ReachPlaces& places) {
@@ -116,12 +117,13 @@ class Scale {
   float base_ = 0.0F;
 };
 
-/// A bar of a round length, so that the eye can measure.
+/// Draws a bar of a round length, so that the eye can measure.
 void draw_measure(const Rect& area,
                   float px_per_unit,
                   const std::string& unit,
                   const Theme& theme) {
-  double length = 0.01;  // ends: the plan is at most 10 000 units wide and at least 20 pixels
+  // This ends: the plan is at most 10 000 units wide and has at least 20 pixels.
+  double length = 0.01;
   constexpr std::array<double, 3> kUp{2.0, 2.5, 2.0};
   for (std::size_t i = 0;
        length * static_cast<double>(px_per_unit) < static_cast<double>(theme.px(60.0F));
@@ -154,7 +156,7 @@ void draw_marks(const Scale& scale, const desk::ReachPlaces& places, const Theme
   const ImVec2 listener = scale.at(places.listener);
   canvas().AddCircleFilled(talker, size, colour::kText);
   canvas().AddCircle(listener, size, colour::kText, 0, theme.px(2.5F));
-  // A box with a horn towards the listener.
+  // A box with a horn that points to the listener.
   const float distance =
       std::max(std::hypot(listener.x - loudspeaker.x, listener.y - loudspeaker.y), 1.0F);
   const ImVec2 ahead((listener.x - loudspeaker.x) / distance,
@@ -200,7 +202,7 @@ void draw_reach_plan(const Rect& area,
                    area.right - theme.px(90.0F),
                    area.bottom - theme.px(66.0F)};
   if (inner.width() < theme.px(40.0F) || inner.height() < theme.px(20.0F)) {
-    return;  // no room to show anything
+    return;  // there is no room to draw
   }
   const Scale scale(inner, places);
   Labels labels(area.inset(theme.px(6.0F)), theme);

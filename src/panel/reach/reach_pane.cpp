@@ -42,7 +42,7 @@ void ReachPane::edit(Context& context) {
       refusal_.clear();
     } catch (const base::Error& error) {
       refusal_ = capitalised(error.what());
-      wants_focus_ = true;  // to be mended
+      wants_focus_ = true;  // so that the user can correct it
     }
   }
 }
@@ -159,7 +159,7 @@ void ReachPane::draw_moves(const Rect& area, const Theme& theme) const {
               colour::kText,
               fmt::format("{:+.1f} dB", move.gain_db),
               Align::kRight);
-    // What is enough by itself goes onto a line of its own.
+    // The value that is enough by itself has its own line.
     const std::string words = report::move_sentence(move, form_.question().unit);
     const auto split = words.find("; ");
     draw_text(theme.body,

@@ -8,7 +8,7 @@
 
 namespace brink::panel {
 
-/// Whether distances and open microphones allow the gain needed, and which move helps most.
+/// Shows whether distances and open microphones allow the gain needed, and which move helps most.
 class ReachPane final : public Pane {
  public:
   [[nodiscard]] const char* title() const noexcept override { return "Reach"; }
