@@ -12,7 +12,7 @@ namespace brink::panel {
 namespace {
 
 constexpr float kRowHeight = 54.0F;
-constexpr std::size_t kDayLength = 10;  // of an ISO 8601 time
+constexpr std::size_t kDayLength = 10;  // length of the date in an ISO 8601 time
 
 std::string sum_words(const io::ShowSummary& show) {
   std::string words = fmt::format("{} output{}, {} round{}",
@@ -35,7 +35,7 @@ void draw_row(const Rect& row, const io::ShowSummary& show, bool is_selected, co
   const float right = row.right - theme.px(12.0F);
   const float top = row.top + theme.px(6.0F);
   const float below = top + theme.px(23.0F);
-  // Left what has a name, as far as there is room beside the right's figures.
+  // The names stand on the left, as far as there is room beside the figures on the right.
   const auto draw_line =
       [&](ImFont* font, ImU32 paint, float y, const std::string& name, const std::string& figures) {
         ImFont* const of_figures = font == theme.small ? theme.small : theme.body;

@@ -29,7 +29,7 @@ constexpr double kDeepestDb = -24.0;
 constexpr float kStepPx = 3.0F;
 
 constexpr std::array<const char*, 6> kColumns{"ring", "dB/s", "cut", "rang at", "back at", "faded"};
-/// Where each column begins, as a share of the width.
+/// Start of each column, as a share of the width.
 constexpr std::array<float, 6> kPlaces{0.04F, 0.32F, 0.395F, 0.685F, 0.80F, 0.91F};
 
 std::string target_name(const std::string& text) {
@@ -150,7 +150,8 @@ void BookPage::draw_curve(const Rect& area, const Theme& theme) const {
       continue;
     }
     const float x = axis.x_of(rounds_[i].ring_hz);
-    const float y = plot.top + theme.px(i % 2 == 0 ? 9.0F : 23.0F);  // so that near ones part
+    // At two heights, so that neighbours do not meet.
+    const float y = plot.top + theme.px(i % 2 == 0 ? 9.0F : 23.0F);
     draw_state_mark(x, y, theme.px(5.0F), detector::RingState::kRinging);
     draw_text(theme.small,
               x + theme.px(9.0F),
@@ -160,7 +161,7 @@ void BookPage::draw_curve(const Rect& area, const Theme& theme) const {
   }
 }
 
-/// One after the other, none broken over two lines.
+/// Draws the cuts one after the other; no cut is broken over two lines.
 float BookPage::draw_cuts(const Rect& area, const Theme& theme) const {
   if (cuts_.empty()) {
     draw_text(theme.body, area.left, area.top, colour::kQuiet, "Nothing is cut.");

@@ -12,19 +12,19 @@
 
 namespace brink::panel {
 
-/// One output of a show as a page: what is set, what rang, what each round did, as a picture, a
-/// table and words.
+/// One output of a show as a page. A picture, a table and words tell what is set, what rang, and
+/// what each round did.
 class BookPage {
  public:
-  static constexpr double kSampleRateHz = 48000.0;  ///< of the response's curve
+  static constexpr double kSampleRateHz = 48000.0;  ///< for the response's curve
 
-  /// Puts the words together, once; the page then draws them in every pass.
-  /// `compared`: what the visit before tells, in place of the rounds; empty: the rounds.
+  /// Prepares the page once; every pass then draws it. `compared`: what a comparison with the last
+  /// visit tells. It takes the place of the rounds unless it is empty.
   void open(const show::ShowRecord& show,
             std::size_t output,
             std::vector<std::string> compared = {});
 
-  /// Moved up by `scroll`; returns its whole height.
+  /// Draws the page, moved up by `scroll`. Returns its whole height.
   float draw(const Rect& area, float scroll, const Theme& theme) const;
 
  private:
@@ -38,15 +38,15 @@ class BookPage {
   [[nodiscard]] float draw_rounds(const Rect& area, const Theme& theme) const;
 
   std::string heading_;
-  std::vector<std::string> about_;  // what it was rung out with
+  std::vector<std::string> about_;  // what was used for ringing it out
   cuts::Setting setting_;
   std::vector<std::string> cuts_;
   std::vector<Round> rounds_;
   std::vector<std::string> compared_;
-  std::vector<std::string> notes_;  // what came of it
+  std::vector<std::string> notes_;  // the results
 };
 
-/// A fader as "+3.5"; a dash when it was not noted.
+/// A fader position, "+3.5"; a dash when it was not noted.
 [[nodiscard]] std::string fader_words(const std::optional<double>& at_db);
 
 }  // namespace brink::panel

@@ -18,9 +18,9 @@ constexpr float kListWidth = 420.0F;
 constexpr float kSearchHeight = 36.0F;
 constexpr float kPadding = 18.0F;
 constexpr float kScrollStep = 120.0F;
-constexpr std::size_t kDayLength = 10;  // of an ISO 8601 time
+constexpr std::size_t kDayLength = 10;  // length of the date in an ISO 8601 time
 
-/// "2026-01-17 18:30" of an ISO 8601 time.
+/// "2026-01-17 18:30", from an ISO 8601 time.
 std::string started_words(std::string text) {
   constexpr std::size_t kToTheMinute = 16;
   text.resize(std::min(text.size(), kToTheMinute));
@@ -46,7 +46,7 @@ void BookPane::select(int row) {
 
 void BookPane::follow(Context& context) {
   if (context.view.pane != PaneId::kBook) {
-    return;  // nothing is read for a pane that nobody looks at
+    return;  // does not read the book while nobody looks at this pane
   }
   shelf_.want_list(words_, context.book.kept());
   shelf_.want_show(key_);
@@ -54,7 +54,7 @@ void BookPane::follow(Context& context) {
   sheet_.update();
   if (list_seen_ != shelf_.list_count()) {
     list_seen_ = shelf_.list_count();
-    // The show that was selected stays so, wherever it is in the list now.
+    // The selected show stays selected, wherever it is in the list now.
     const auto& list = shelf_.list();
     const auto same = std::find_if(
         list.begin(), list.end(), [this](const io::ShowSummary& show) { return show.key == key_; });
@@ -159,7 +159,7 @@ void BookPane::offer_more(Context& context) {
   }
 }
 
-/// The page is put together once for each show, output and comparison.
+/// Prepares the page once for each show, output and comparison.
 void BookPane::open_page() {
   const show::ShowRecord& show = *shelf_.show();
   output_ = std::min(output_, show.outputs.size() - 1);

@@ -11,7 +11,7 @@
 
 namespace brink::panel {
 
-/// The shows in the book: found, read, compared with the visit before, written as a sheet.
+/// The shows in the book: search, read, compare with the last visit, write as a sheet.
 class BookPane final : public Pane {
  public:
   BookPane(const std::string& book_path, const std::function<void()>& on_news);
@@ -39,9 +39,9 @@ class BookPane final : public Pane {
   WrittenFile sheet_;
   bool compares_ = false;
   TextField search_;
-  std::string words_;         // searched for
-  std::string words_before_;  // and before that, should the search be left
-  std::string key_;           // of the show that is selected
+  std::string words_;         // words of the present search
+  std::string words_before_;  // words of the search before, in case this one is given up
+  std::string key_;           // of the selected show
   int row_ = 0;
   int first_row_ = 0;
   int list_seen_ = 0;

@@ -8,7 +8,7 @@
 namespace brink::panel {
 namespace {
 
-/// The newest visit of the same venue before that show; nothing when there is none.
+/// The newest visit to the same venue before that show. Nothing when there is none.
 std::optional<show::ShowRecord> find_visit_before(io::BookReader& reader,
                                                   const show::ShowRecord& show) {
   io::ShowFilter filter;

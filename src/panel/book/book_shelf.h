@@ -11,25 +11,26 @@
 
 namespace brink::panel {
 
-/// The book as a window reads it: on a thread of its own, one question at a time, the newest wish
-/// winning. The window's thread.
+/// Reads the book for a window, on its own thread. It asks one question at a time, and the newest
+/// wish comes first. Only the window's thread may call it.
 class BookShelf {
  public:
   BookShelf(const std::string& path, std::function<void()> on_news);
 
-  /// The shows that have all these words; again when something was kept since (`kept`).
+  /// Asks for the shows that have all these words. Asks again when something was kept since; `kept`
+  /// counts that.
   void want_list(const std::string& words, std::uint64_t kept);
-  /// One show whole, and the venue's visit before it; empty: none.
+  /// Asks for one whole show and the venue's visit before it. Empty: no show.
   void want_show(const std::string& key);
-  /// Takes what was read and asks for what is still wanted: once a pass.
+  /// Takes what was read and asks for what is still wanted. Call it once a pass.
   void update();
 
-  /// As last read; `list_words` is what it was searched by.
+  /// The list as last read. `list_words` are the words of its search.
   [[nodiscard]] const std::vector<io::ShowSummary>& list() const noexcept { return list_; }
 
   [[nodiscard]] const std::string& list_words() const noexcept { return list_words_; }
 
-  /// Rises with every list that was read.
+  /// Rises with each list that is read.
   [[nodiscard]] int list_count() const noexcept { return list_count_; }
 
   [[nodiscard]] const std::optional<show::ShowRecord>& show() const noexcept { return show_; }
@@ -40,7 +41,7 @@ class BookShelf {
 
   [[nodiscard]] bool is_reading() const noexcept { return asked_.is_busy(); }
 
-  /// One sentence when the book cannot be read.
+  /// One sentence when the book cannot be read; otherwise empty.
   [[nodiscard]] const std::string& fault() const noexcept { return fault_; }
 
  private:
@@ -54,7 +55,7 @@ class BookShelf {
 
   struct Answer {
     Question question;
-    std::optional<std::vector<io::ShowSummary>> list;  // nothing: as it was
+    std::optional<std::vector<io::ShowSummary>> list;  // nothing: the list has not changed
     std::optional<show::ShowRecord> show;
     std::optional<show::ShowRecord> visit_before;
   };

@@ -12,7 +12,7 @@
 namespace brink::panel {
 namespace {
 
-/// "label: a, b, c", or what to say when there is none.
+/// "label: a, b, c", or another sentence when the list is empty.
 template <typename List, typename Name>
 std::string line_of(const char* label, const List& list, const Name& name, const char* none) {
   std::string words;

@@ -7,8 +7,8 @@
 
 namespace brink::panel {
 
-/// What two visits of a venue tell about one output, a sentence each: what rang again, what is new,
-/// what was quiet this time, which cuts nothing asked for any more.
+/// What two visits to a venue tell about one output, one sentence each: what rang again, what is
+/// new, what was quiet this time, and which cuts were not needed any more.
 [[nodiscard]] std::vector<std::string> visit_words(const show::ShowRecord& before,
                                                    const show::ShowRecord& now,
                                                    const std::string& output);

@@ -38,7 +38,7 @@ void WrittenFile::start(const Place& place,
   writing_.start(
       [place, make = std::move(make)] {
         std::error_code fault;
-        std::filesystem::create_directories(place.folder, fault);  // what fails is said below
+        std::filesystem::create_directories(place.folder, fault);  // a failure is reported below
         std::string path = free_path(place);
         io::WholeFile file(path);
         file.append(make());

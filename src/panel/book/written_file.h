@@ -8,9 +8,9 @@
 
 namespace brink::panel {
 
-/// A text that is put together and written on a thread of its own, into a folder that is made when
-/// missing, under a name that is free: no file is ever replaced. Says where it went. The window's
-/// thread.
+/// Makes a text and writes it to a file, on its own thread. The folder is made if it is missing.
+/// The name is a free one, so no file is ever replaced. words() says where the file is. Only the
+/// window's thread may call it.
 class WrittenFile {
  public:
   struct Place {
@@ -19,17 +19,17 @@ class WrittenFile {
     std::string extension;  ///< with its dot
   };
 
-  /// Nothing while one is being written.
+  /// Does nothing while a file is being written.
   void start(const Place& place, std::function<std::string()> make, std::function<void()> on_news);
-  /// Once a pass.
+  /// Call it once a pass.
   void update();
-  /// Of another thing from now on: nothing is said any more of the last one.
+  /// Call it when something else is shown. The last file is then not mentioned any more.
   void forget() noexcept;
 
-  /// The newest that was written; empty: none.
+  /// Path of the newest file; empty: none.
   [[nodiscard]] const std::string& path() const noexcept { return path_; }
 
-  /// Where it went, or why it could not be written; empty: nothing to say.
+  /// Where the file is, or why it could not be written; empty: nothing to say.
   [[nodiscard]] const std::string& words() const noexcept { return words_; }
 
  private:
@@ -39,7 +39,8 @@ class WrittenFile {
   std::string words_;
 };
 
-/// What any file system takes as a name: small letters, digits and dashes of the text.
+/// A file name that every file system accepts, made from the text: small letters, digits and
+/// dashes.
 [[nodiscard]] std::string file_stem(std::string_view text);
 
 }  // namespace brink::panel
