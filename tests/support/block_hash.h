@@ -6,8 +6,8 @@
 
 namespace brink::tests {
 
-/// FNV-1a (G. Fowler, L. C. Noll, K.-P. Vo) over the bits of samples: a block known again without
-/// keeping it.
+/// FNV-1a (G. Fowler, L. C. Noll, K.-P. Vo) over the bits of samples. With it a test recognises a
+/// block without keeping it.
 [[nodiscard]] inline std::uint64_t block_hash(std::span<const float> block) noexcept {
   std::uint64_t hash = 14695981039346656037ULL;
   for (const float sample : block) {

@@ -1,10 +1,10 @@
-// Keeps things in a book as the program does, for tests that end it, or do to it what must not be
-// done to the test itself.
-//   book_keeper stream BOOK        keeps one state after another; prints "KEY COUNT" once that
-//   state is on the disk book_keeper hold BOOK          keeps one show, prints "kept", and holds
-//   the book until its input ends book_keeper nobody BOOK        keeps one show as a user without
-//   rights; prints what is wrong book_keeper full FOLDER        mounts a very small disk there,
-//   fills it, makes room again; prints what happens
+// Keeps things in a book as the program does. For tests that end this process, or do to it what
+// they must not do to themselves.
+//
+//   book_keeper stream BOOK   keeps one state after another; prints "KEY COUNT" once it is on disk
+//   book_keeper hold BOOK     keeps one show, prints "kept", holds the book until its input ends
+//   book_keeper nobody BOOK   keeps one show as a user without rights; prints what is wrong
+//   book_keeper full FOLDER   mounts a very small disk there, fills it, frees it; prints results
 #include <fmt/format.h>
 #include <grp.h>
 #include <sched.h>
@@ -39,7 +39,7 @@ void print(const std::string& line) {
   }
 }
 
-/// The state number `count` of one of three shows that take turns.
+/// State number `count`. Three shows take turns.
 ShowRecord state(std::uint32_t run, std::uint64_t count) {
   ShowRecord show = brink::tests::sample_show(
       run * 3 + static_cast<std::uint32_t>(count % 3), 2, 1 + count / 3 % 7);
@@ -92,7 +92,7 @@ int as_nobody(const std::string& path) {
   return 0;
 }
 
-/// In a mount namespace of its own, so that nobody else sees the small disk.
+/// Uses its own mount namespace, so that no other process sees the small disk.
 bool mount_small_disk(const std::string& folder) {
   const bool is_root = geteuid() == 0;
   const unsigned user = geteuid();
@@ -121,7 +121,7 @@ int fill(const std::string& folder) {
     (void)book.wait_for(book.keep(show), kPatienceS);
   }
   print(book.trouble().value_or("never full"));
-  // What was kept before can still be read, and more is taken.
+  // What was kept before can still be read, and the book takes more.
   print(brink::io::BookReader(path).shows().size() == 1 ? "read" : "not read");
   show.note = "while full";
   const auto serial = book.keep(show);

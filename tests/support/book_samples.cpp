@@ -13,7 +13,7 @@ constexpr std::array<const char*, 5> kHalls{
     "Larkfield Hall", "Café Nordwind", "Old Tannery", "Grüner Saal", "Kolonáda Východ"};
 constexpr std::array<const char*, 5> kOutputs{"wedge 1", "wedge 2", "side fill", "drums", "mains"};
 
-/// Figures that are the same on every platform.
+/// Random figures that are the same on every platform.
 class Figures {
  public:
   explicit Figures(std::uint32_t seed) : raw_(seed) {}
@@ -49,7 +49,7 @@ std::string time_of_day(std::size_t day, std::size_t second) {
 show::RoundRecord sample_round(Figures& figures, std::size_t day, std::size_t index) {
   show::RoundRecord round;
   round.ring.flagged_at = time_of_day(day, 60 + 45 * index);
-  // Evenly over the octaves from 100 Hz to 6.4 kHz.
+  // Uniform over the octaves from 100 Hz to 6.4 kHz.
   round.ring.frequency_hz = 100.0 * std::exp2(figures.between(0.0, 6.0));
   round.ring.frequency_sd_hz = figures.between(0.05, 0.5);
   round.ring.growth_db_per_s = figures.between(5.0, 90.0);

@@ -8,7 +8,7 @@
 
 namespace brink::tests {
 
-/// A show of an invented hall and crew with every field of it used, the same for the same seed.
+/// A show of an invented hall and crew that uses every field. The same seed gives the same show.
 [[nodiscard]] show::ShowRecord sample_show(std::uint32_t seed,
                                            std::size_t output_count = 3,
                                            std::size_t round_count = 4);

@@ -7,9 +7,9 @@
 
 namespace brink::tests {
 
-/// Reverberation time by Schroeder's backward integration: a straight line through the energy left,
-/// from -5 to -25 dB, drawn out to 60 dB (ISO 3382 calls it T20). Source: M. R. Schroeder, "New
-/// method of measuring reverberation time", J. Acoust. Soc. Am. 37, 409-412, 1965.
+/// Reverberation time by Schroeder's backward integration: a straight line through the remaining
+/// energy, from -5 to -25 dB, extended to 60 dB (ISO 3382 calls it T20). Source: M. R. Schroeder,
+/// "New method of measuring reverberation time", J. Acoust. Soc. Am. 37, 409-412, 1965.
 inline double measured_t60_s(std::span<const double> response, double sample_rate_hz) {
   std::vector<double> left(response.size() + 1);
   for (std::size_t n = response.size(); n-- > 0;) {

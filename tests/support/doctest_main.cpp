@@ -2,8 +2,8 @@
 #include <doctest/doctest.h>
 
 int main(int argc, char** argv) {
-  // What captures or plays starts its own program anew, with a word that says as what. A test
-  // program is no such child: it must end at once, or it would run all tests again, and again.
+  // Capture and playback start their own program again, with a word that says what for. A test
+  // program cannot do that job. It must end at once, or it would run all tests again without end.
   if (argc > 1 && argv[1][0] != '-') {
     return 2;
   }

@@ -196,7 +196,7 @@ std::vector<show::GuessRecord> example_guesses() {
       const std::chrono::year_month_day day = first + std::chrono::days(7 * week + i % 5);
       const double true_hz = 112.2 * std::exp2(6.3 * uniform(source));
       const bool is_slip = uniform(source) < 0.12 - 0.01 * week;
-      // Sum of uniforms: near enough to a bell.
+      // A sum of uniform numbers is near enough to a normal distribution.
       double spread = -3.0;
       for (int k = 0; k < 6; ++k) {
         spread += uniform(source);

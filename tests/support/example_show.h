@@ -8,17 +8,18 @@
 
 namespace brink::tests {
 
-/// An evening at Larkfield Hall as the book would keep it: hall, band and crew are invented, and so
-/// are the figures. Three outputs: one on a parametric, done; one on a graphic, done; one open.
+/// An evening at Larkfield Hall, as in the book. Hall, band, crew and figures are invented. There
+/// are three outputs: one on a parametric, done; one on a graphic, done; one open.
 [[nodiscard]] show::ShowRecord example_show();
 
-/// `outputs` outputs with `rounds` rounds each, for what is large. The same numbers give the same.
+/// A show with `outputs` outputs and `rounds` rounds each, for tests of large shows. The same
+/// numbers give the same show.
 [[nodiscard]] show::ShowRecord large_show(std::size_t outputs, std::size_t rounds);
 
-/// The example with markup, broken text and words without end wherever text is typed.
+/// The example show, with markup, broken text and endless words in every text.
 [[nodiscard]] show::ShowRecord hostile_show();
 
-/// Ten weeks of a trainee called Wren, who gets better.
+/// Ten weeks of a trainee called Wren, who improves.
 [[nodiscard]] std::vector<show::GuessRecord> example_guesses();
 
 }  // namespace brink::tests

@@ -1,12 +1,13 @@
-// A capture child without a sound system, which does what the name of the input asks for. Sample i
-// of channel c is (c + 1) * (i % 1000 + 1) / 1024, exact in a float, so that a test sees which
-// samples came. It reports its own script as the name of the input, so that it is asked for again.
+// A capture child without a sound system. The name of the input says what it does. Sample i of
+// channel c is (c + 1) * (i % 1000 + 1) / 1024. This is exact in a float, so a test sees which
+// samples came. It reports its script as the name of the input, so that the same script is asked
+// for again.
 //
-//   run            48 kHz in blocks of 256, at their own pace
+//   run            48 kHz in blocks of 256, in real time
 //   flood N        N blocks at once, then none
-//   vanish N FILE  N blocks, then gone; runs on while FILE is there
-//   freeze N MS    N blocks, then a pause, then it runs on
-//   refuse         says why it cannot
+//   vanish N FILE  N blocks, then it is gone; while FILE exists, it goes on
+//   freeze N MS    N blocks, then a pause, then it goes on
+//   refuse         says why it cannot capture
 //   die            ends without a word
 #include <poll.h>
 #include <unistd.h>
@@ -46,7 +47,7 @@ class Device {
     writer_.on_block(block_.data(), kBlockSamples);
   }
 
-  /// A block in its time; ends this process when the parent has left.
+  /// Hands over one block in real time. Ends this process when the parent is gone.
   void paced_block() {
     next_ += std::chrono::microseconds(5333);
     std::this_thread::sleep_until(next_);

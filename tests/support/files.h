@@ -8,7 +8,7 @@
 
 namespace brink::tests {
 
-/// A directory of its own for one test, gone with it.
+/// A directory for one test. It is deleted with this object.
 class TemporaryDirectory {
  public:
   TemporaryDirectory();
@@ -18,7 +18,7 @@ class TemporaryDirectory {
   TemporaryDirectory(TemporaryDirectory&&) = delete;
   TemporaryDirectory& operator=(TemporaryDirectory&&) = delete;
 
-  /// The path of `name` in it.
+  /// The path of `name` in the directory.
   [[nodiscard]] std::string operator/(std::string_view name) const;
 
  private:
@@ -28,13 +28,13 @@ class TemporaryDirectory {
 [[nodiscard]] std::string read_bytes(const std::string& path);
 void write_bytes(const std::string& path, std::string_view bytes);
 
-/// A WAV file written byte by byte, so that the sound library is not its own witness: float
-/// samples, interleaved, with every field of the header open to be wrong.
+/// A WAV file written byte by byte, so that the sound library does not check itself. It holds
+/// interleaved float samples. Every field of the header may be wrong.
 struct RawWav {
   unsigned channels = 1;
   unsigned sample_rate_hz = 48000;
   std::vector<float> samples;    ///< interleaved
-  long long claimed_bytes = -1;  ///< size written in the `data` chunk; -1: the true one
+  long long claimed_bytes = -1;  ///< size in the `data` chunk; -1: the true size
 
   [[nodiscard]] std::string bytes() const;
 };

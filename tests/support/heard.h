@@ -7,14 +7,14 @@
 
 namespace brink::tests {
 
-/// Says what a session would, one event after another, 100 ms apart.
+/// Makes the events that a session would report, one after another, 100 ms apart.
 class Heard {
  public:
   static constexpr double kRateHz = 48000.0;
 
   [[nodiscard]] std::chrono::system_clock::time_point now() const { return wall_; }
 
-  /// A new ring's number.
+  /// The number of a new ring.
   std::uint32_t begins() { return ++last_id_; }
 
   show::SessionEvent event(show::EventKind kind,

@@ -1,11 +1,11 @@
-// Records what another JACK client plays, from the moment at which that client is there.
+// Records what another JACK client plays, as soon as that client is there.
 //
 //   jack_recorder PORT
 //
-// Prints "ready" when it is connected. Commands on stdin, each answered by a line on stdout with
-// the number of samples recorded by then:
-//   samples     how many there are
-//   keep FILE   write them as raw floats
+// Prints "ready" when it is connected. It reads commands on stdin. Each gets one line on stdout,
+// with the number of samples recorded by then:
+//   samples     nothing more
+//   keep FILE   writes them as raw floats
 #include <jack/jack.h>
 #include <unistd.h>
 
@@ -61,7 +61,7 @@ int main(int argc, char** argv) {
   static Recorder recorder;
   recorder.samples.resize(kMostSamples);
   jack_client_t* client = nullptr;
-  // A server that has just been started takes a moment, and so does the other client.
+  // A server that was just started takes a moment, and so does the other client.
   const bool has_server = keep_trying([&] {
     client = jack_client_open("recorder", JackNoStartServer, nullptr);
     return client != nullptr;
@@ -93,5 +93,5 @@ int main(int argc, char** argv) {
     }
     std::cout << count << std::endl;
   }
-  _exit(0);  // a client whose server is dead hangs when it is closed, so it is not
+  _exit(0);  // a client whose server is dead would hang when closed
 }

@@ -1,22 +1,23 @@
-// A room, a console and a wedge in one JACK client: what is played at its output comes back to its
-// input, as the server has them connected, and round again. What it sounds is known, so that a test
-// can say beforehand where it rings.
+// A room, a console and a wedge in one JACK client. The server connects its output to its input, so
+// what it plays comes back and goes round again. The loop is known, so a test can calculate where
+// it rings.
 //
 //   jack_room NAME DELAY_SAMPLES CENTRE_HZ Q GAIN_DB NOISE_DBFS
 //
 // Loop: input + noise -> delay -> resonance (SmallLoop) -> gain -> cut -> limiter -> output. The
-// server adds one period of delay, as a client's output reaches its own input in the next cycle.
+// server adds one period of delay, because a client's output reaches its own input in the next
+// cycle.
 //
-// Commands on stdin, each answered by a line on stdout when it is done, with the number of samples
-// played by then:
-//   gain DB          set the gain
-//   cut HZ Q DB      put a cut in
-//   samples          how many were played so far
-//   connections      how many ports listen to the output
-//   late             how often the server said that a cycle was late
-//   freewheel RATIO  let the server run as fast as it can, but at most RATIO times real time
-//   realtime         and back
-//   keep FILE        write the hash of each block played so far (block_hash.h), 8 bytes each
+// It reads commands on stdin. When a command is done, one line on stdout gives the number of
+// samples played by then:
+//   gain DB          sets the gain
+//   cut HZ Q DB      puts a cut in
+//   samples          nothing more
+//   connections      gives the number of ports that listen to the output
+//   late             gives how often the server said that a cycle was late
+//   freewheel RATIO  lets the server run as fast as it can, but at most RATIO times real time
+//   realtime         goes back to real time
+//   keep FILE        writes the hash of each block played so far (block_hash.h), 8 bytes each
 #include <jack/jack.h>
 #include <unistd.h>
 
@@ -84,7 +85,7 @@ class Room {
   jack_port_t* in_ = nullptr;
   jack_port_t* out_ = nullptr;
 
-  // The process thread's.
+  // Only for the process thread.
   std::vector<float> delay_;
   std::size_t delay_at_ = 0;
   tests::SmallLoop::Resonance resonance_{};
@@ -97,9 +98,9 @@ class Room {
   std::vector<std::uint64_t> kept_;
   std::chrono::steady_clock::time_point next_;
 
-  // Between the threads. A cut is written before its flag is raised, and taken once.
+  // Shared by the threads. A cut is written before its flag is set, and is taken once.
   std::atomic<double> gain_lin_{0.0};
-  std::atomic<double> ratio_{0.0};  // 0: at the server's own pace
+  std::atomic<double> ratio_{0.0};  // 0: at the server's own speed
   cuts::Cut cut_;
   std::atomic<bool> has_new_cut_{false};
   std::atomic<std::size_t> played_samples_{0};
@@ -109,7 +110,7 @@ class Room {
 };
 
 Room::Room(const Settings& settings) : settings_(settings) {
-  // A server that has just been started takes a moment.
+  // A server that was just started takes a moment.
   for (int tries = 0; client_ == nullptr && tries < 100; ++tries) {
     client_ = jack_client_open(settings.name.c_str(), JackNoStartServer, nullptr);
     if (client_ == nullptr) {
@@ -149,7 +150,7 @@ float Room::play_one(float in) {
   x2_ = std::exchange(x1_, x);
   y2_ = std::exchange(y1_, y);
   const double loud = cut_runner_.step(y * gain_lin_.load(std::memory_order_relaxed));
-  constexpr double kLimit = 0.3;  // soft, as a loudspeaker protected by a limiter
+  constexpr double kLimit = 0.3;  // soft limit, as in a loudspeaker with a protecting limiter
   return static_cast<float>(kLimit * std::tanh(loud / kLimit));
 }
 
@@ -258,7 +259,7 @@ int main(int argc, char** argv) {
       std::cout << room.obey(line) << std::endl;
     }
     std::cout.flush();
-    _exit(0);  // a client whose server is dead hangs when it is closed, so it is not
+    _exit(0);  // a client whose server is dead would hang when closed
   } catch (const std::exception& error) {
     std::cout << error.what() << std::endl;
     return 1;

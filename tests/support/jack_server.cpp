@@ -12,13 +12,15 @@
 namespace brink::tests {
 namespace {
 
-constexpr double kRefusedS = 1.0;  // a server whose name is taken says so and ends long before
+// If its name is taken, a server says so and ends in much less than this.
+constexpr double kRefusedS = 1.0;
 
 }  // namespace
 
-// Few names for all: a killed server leaves its place in the system's list of eight taken, and only
-// a new one of the same name takes it over. A lock on a file for each says which are in use; one
-// that was left behind without its lock keeps its name, and is not ours to end.
+// There are only a few names. The system has a list of eight places for servers. A killed server
+// leaves its place taken, and only a new server with the same name can use it again. A locked file
+// for each name shows that the name is in use. If the lock is gone but a server of that name still
+// runs, that server is not ours to end; the next name is tried.
 JackServer::JackServer(std::string directory) : directory_(std::move(directory)) {
   constexpr int kNames = 2;
   for (int tries = 0; !process_; ++tries) {
@@ -42,7 +44,7 @@ JackServer::~JackServer() {
 }
 
 void JackServer::start() {
-  // Synchronous mode (-S) waits for its clients, so that a busy machine loses no samples.
+  // Synchronous mode (-S) waits for the clients, so that a busy machine loses no samples.
   process_ = std::make_unique<Process>(
       std::vector<std::string>{"jackd",
                                "-R",

@@ -9,13 +9,13 @@
 
 namespace brink::tests {
 
-/// A JACK server of the test's own, without a sound card (dummy driver, 48 kHz, periods of 256) and
-/// with a name that no other has at the time. Only its own process is ever ended.
+/// A JACK server for one test, without a sound card (dummy driver, 48 kHz, periods of 256). No
+/// other server has its name at that time. Only its own process is ever ended.
 class JackServer {
  public:
   static constexpr int kPeriodSamples = 256;
 
-  /// Starts it. `directory`: for its log. Waits while both names are in use.
+  /// Starts the server. `directory`: for its log. Waits while all names are in use.
   explicit JackServer(std::string directory);
   ~JackServer();
   JackServer(const JackServer&) = delete;
@@ -23,13 +23,13 @@ class JackServer {
   JackServer(JackServer&&) = delete;
   JackServer& operator=(JackServer&&) = delete;
 
-  /// Again, after end().
+  /// Starts it again after end().
   void start();
   void end(int signal);
 
   [[nodiscard]] Process& process() { return *process_; }
 
-  /// What a client needs to find it.
+  /// The options with which a client finds the server.
   [[nodiscard]] ProcessOptions client_options(const std::string& err_name) const;
 
  private:

@@ -5,7 +5,7 @@
 
 namespace brink::tests {
 
-/// Flat noise within +-peak, the same on every platform.
+/// White noise within +-peak, the same on every platform.
 inline std::vector<float> flat_noise(std::size_t count, double peak, unsigned seed = 7) {
   std::mt19937 random{seed};
   std::vector<float> samples(count);

@@ -19,7 +19,7 @@ NoiseLoop make_noise_loop(std::uint64_t seed, double t60_s) {
   std::mt19937_64 engine(seed);
   const auto share = [&] { return static_cast<double>(engine() >> 11U) * 0x1p-53; };
   const int length = static_cast<int>(1.1 * t60_s * kRateHz);
-  // Twice as fine as one over the length: the phase turns little from point to point.
+  // Twice as fine as one over the length, so that the phase changes little from point to point.
   const int size = base::fast_fft_size(2 * length);
   std::vector<float> samples(static_cast<std::size_t>(size), 0.0F);
   for (int n = 0; n < length; ++n) {

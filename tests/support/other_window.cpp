@@ -1,12 +1,11 @@
-// Another program's window on the same X display, as a file manager would be.
+// Another program's window on the same X display, such as a file manager's.
 //
-//   other_window                      stands there until it is ended
-//   other_window WINDOW X Y PATH...   drags the files from it to a place on the screen over WINDOW
-//   and lets go
+//   other_window                      stays until it is ended
+//   other_window WINDOW X Y PATH...   drags the files to that place on the screen and drops them
 //
-// The drag is that of the freedesktop.org drag-and-drop protocol, version 5. Prints what became of
-// it: "accepted", "refused" (before or after the drop), "unaware" (the window takes no drops), or
-// "no answer".
+// The drag follows the freedesktop.org drag-and-drop protocol, version 5. WINDOW lies at that
+// place. Prints the result: "accepted", "refused" (before or after the drop), "unaware" (the window
+// takes no drops), or "no answer".
 #include <X11/Xatom.h>
 #include <X11/Xlib.h>
 #include <poll.h>
@@ -26,13 +25,14 @@ namespace {
 
 using Clock = std::chrono::steady_clock;
 
-constexpr std::chrono::seconds kPatience{10};  // only ever spent when the other side hangs
+constexpr std::chrono::seconds kPatience{10};  // used up only when the other side hangs
 constexpr long kVersion = 5;
-/// More than the three that an XdndEnter holds, and files last, so that the list has to be read.
+/// More types than the three that fit into an XdndEnter, with files last. So the whole list has to
+/// be read.
 constexpr std::array kTypes{
     "UTF8_STRING", "text/plain;charset=utf-8", "text/plain", "text/uri-list"};
 
-/// As RFC 3986 wants it: every byte but letters, digits and "-._~/" in hexadecimal.
+/// In the form of RFC 3986: every byte except letters, digits and "-._~/" is in hexadecimal.
 std::string to_uri(const std::string& path) {
   constexpr const char* kDigits = "0123456789ABCDEF";
   std::string uri = "file://";
@@ -139,7 +139,7 @@ class OtherWindow {
     return is_spoken;
   }
 
-  /// A client message with this window first and four more numbers.
+  /// Sends a client message with this window first and four more numbers.
   void send(Window target, const char* type, const std::array<long, 4>& words) {
     XEvent event{};
     event.xclient.type = ClientMessage;
@@ -177,7 +177,7 @@ class OtherWindow {
     return std::nullopt;
   }
 
-  /// What the server calls now, from a change that it tells of.
+  /// The server's present time, from a change that it reports.
   Time server_time() {
     set_property(window_, atom("NOW"), XA_STRING, 8, "", 0);
     const auto changed = wait_for([this](const XEvent& event) {
@@ -186,7 +186,7 @@ class OtherWindow {
     return changed ? changed->xproperty.time : CurrentTime;
   }
 
-  /// Whether the target says yes in that message; hands out the files meanwhile.
+  /// Whether the target says yes in that message. Hands out the files in the meantime.
   std::optional<bool> answer(const char* type, const std::string& uris) {
     const auto message = wait_for([&](const XEvent& event) {
       if (event.type == SelectionRequest) {
@@ -194,7 +194,7 @@ class OtherWindow {
       }
       return event.type == ClientMessage && event.xclient.message_type == atom(type);
     });
-    // Yes is the lowest bit; in an XdndFinished GLFW 3.3 gives the length of the list instead.
+    // Yes is the lowest bit. In an XdndFinished, GLFW 3.3 puts the length of the list there.
     constexpr long kAnyBit = -1;
     const long bits = type == std::string("XdndFinished") ? kAnyBit : 1;
     return message ? std::optional((message->xclient.data.l[1] & bits) != 0) : std::nullopt;

@@ -7,7 +7,7 @@
 
 namespace brink::tests {
 
-/// What the panel draws on in tests: ImGui without a window. One at a time.
+/// ImGui without a window, for tests of what the panel draws. Only one at a time.
 class Paper {
  public:
   explicit Paper(float width, float height, float scale = 1.0F) {
@@ -33,7 +33,7 @@ class Paper {
 
   [[nodiscard]] const panel::Theme& theme() const noexcept { return theme_; }
 
-  /// One pass; returns how many corners were drawn.
+  /// Runs one pass. Returns how many corners were drawn.
   template <typename Draw>
   int pass(const Draw& draw) {
     ImGui::NewFrame();
@@ -46,7 +46,7 @@ class Paper {
   panel::Theme theme_;
 };
 
-/// A strip that nobody sees; remembers how many rows were written.
+/// A strip without a picture; it counts the rows written.
 class BlindStrip final : public panel::StripTexture {
  public:
   explicit BlindStrip(int& rows) : rows_(rows) {}

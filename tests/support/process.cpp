@@ -30,7 +30,7 @@ Clock::time_point after(double patience_s) {
          std::chrono::duration_cast<Clock::duration>(std::chrono::duration<double>(patience_s));
 }
 
-/// In the child: never returns.
+/// Runs in the child and never returns.
 [[noreturn]] void become(std::vector<char*>& words,
                          const ProcessOptions& options,
                          int in,

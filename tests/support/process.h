@@ -11,12 +11,12 @@
 namespace brink::tests {
 
 struct ProcessOptions {
-  std::string err_path = "/dev/null";              ///< stderr goes there
-  std::map<std::string, std::string> environment;  ///< added to ours
+  std::string err_path = "/dev/null";              ///< file for stderr
+  std::map<std::string, std::string> environment;  ///< added to our own environment
 };
 
-/// A program that runs beside the test, with its stdin and stdout in the test's hands. Whatever
-/// happens to the test, it ends with it: only this very process is ever ended, by its id.
+/// A program that runs beside the test; the test has its stdin and stdout. It always ends with the
+/// test. Only this one process is ever ended, by its id.
 class Process {
  public:
   explicit Process(const std::vector<std::string>& words, const ProcessOptions& options = {});
@@ -28,16 +28,17 @@ class Process {
 
   [[nodiscard]] pid_t pid() const { return pid_; }
 
-  /// False when it does not read any more.
+  /// Returns false when the program does not read any more.
   bool write(std::string_view bytes) const;
   void close_input();
   void close_output();
 
-  /// The next line of its stdout without its end; nothing after `patience_s`, or at its end.
+  /// The next line of its stdout without the line break. Nothing after `patience_s`, or at the end
+  /// of stdout.
   [[nodiscard]] std::optional<std::string> read_line(double patience_s);
 
   void send_signal(int number) const;
-  /// Its exit status (128 + signal when one ended it); nothing when it still runs after
+  /// Its exit status, or 128 + signal when a signal ended it. Nothing when it still runs after
   /// `patience_s`.
   [[nodiscard]] std::optional<int> wait(double patience_s);
 

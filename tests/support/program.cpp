@@ -13,7 +13,7 @@
 namespace brink::tests {
 namespace {
 
-/// In the child: never returns.
+/// Runs in the child and never returns.
 [[noreturn]] void become(std::vector<char*>& arguments,
                          const RunOptions& options,
                          int out,

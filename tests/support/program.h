@@ -6,17 +6,17 @@
 namespace brink::tests {
 
 struct Outcome {
-  int status = -1;  ///< exit status; 128 + signal when one ended it
+  int status = -1;  ///< exit status, or 128 + signal when a signal ended it
   std::string out;
   std::string err;
 };
 
 struct RunOptions {
-  std::string directory;             ///< to run in; empty for here
-  std::string out_path;              ///< stdout goes to this file or device instead
-  bool out_is_closed_early = false;  ///< the reader of stdout leaves before the program starts
-  std::vector<int> closed;           ///< descriptors that it starts without
-  int signal_after_ms = 0;           ///< send SIGINT so long after the start; 0 for never
+  std::string directory;             ///< directory to run in; empty: the present one
+  std::string out_path;              ///< if not empty, stdout goes to this file or device
+  bool out_is_closed_early = false;  ///< whoever reads stdout is gone before the program starts
+  std::vector<int> closed;           ///< descriptors that are closed when it starts
+  int signal_after_ms = 0;           ///< sends SIGINT this long after the start; 0: never
 };
 
 /// Runs the program under test (`brink`) with these arguments and waits for it.

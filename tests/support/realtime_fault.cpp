@@ -1,4 +1,4 @@
-// Does what an audio callback must not. Returns 0 only where nobody minds.
+// Does what an audio callback must not do. Returns 0 only if nothing catches it.
 #include <vector>
 
 #include "base/realtime.h"

@@ -27,7 +27,7 @@ void note(const char* name) noexcept {
   }
 }
 
-/// The C library's own function behind ours.
+/// The C library's own function of this name.
 template <typename Function>
 Function* real(const char* name, const char* version = nullptr) {
   void* const found =
@@ -37,7 +37,7 @@ Function* real(const char* name, const char* version = nullptr) {
 
 }  // namespace
 
-// The C library's functions under their own names, so that the linker takes these.
+// Functions with the C library's names, so that the linker takes these.
 // NOLINTBEGIN(readability-identifier-naming,bugprone-reserved-identifier)
 extern "C" {
 
@@ -81,7 +81,7 @@ void free(void* block) {
     return behind arguments;                                    \
   }
 
-// glibc keeps two generations of the condition functions; the old one misreads today's objects.
+// glibc has two versions of the condition functions. The old version cannot read today's objects.
 #define BRINK_TRAP_CONDITION(result, name, parameters, arguments)              \
   result name parameters {                                                     \
     note(#name);                                                               \
@@ -188,7 +188,7 @@ RealtimeTrap::~RealtimeTrap() {
   --depth;
 }
 
-// They belong to the object, although what they read is the thread's.
+// These are members of the object, although they read what belongs to the thread.
 // NOLINTBEGIN(readability-convert-member-functions-to-static)
 int RealtimeTrap::violations() const noexcept {
   return violation_count;
@@ -205,7 +205,7 @@ bool makes_no_system_call(const std::function<void()>& work) {
   if (child == 0) {
     if (prctl(PR_SET_SECCOMP, SECCOMP_MODE_STRICT) == 0) {
       work();
-      syscall(SYS_exit, 0);  // exit_group, which _exit calls, is forbidden by now
+      syscall(SYS_exit, 0);  // _exit would call exit_group, which is forbidden by now
     }
     _exit(1);
   }

@@ -4,13 +4,13 @@
 
 namespace brink::tests {
 
-/// From here to the end of its life, whatever this thread does that a real-time thread must not is
-/// counted: allocating or freeing (malloc and its kin, and operator new and delete), taking a lock
-/// or waiting on one, signalling a condition, sleeping, reading, writing, opening or closing.
+/// While it lives, it counts what this thread does and a real-time thread must not do: allocating
+/// or freeing (malloc and its family, operator new and delete), taking a lock or waiting for one,
+/// signalling a condition, sleeping, reading, writing, opening, closing.
 ///
-/// Works by standing in front of the C library's functions for the whole executable that links
-/// brink_realtime_trap; calls from shared libraries are caught too. Not for sanitizer builds, which
-/// put their own in that place. What no named function shows is caught by makes_no_system_call.
+/// It replaces the C library's functions in every executable that links brink_realtime_trap. Calls
+/// from shared libraries are caught too. It does not work in sanitizer builds, which replace the
+/// same functions. makes_no_system_call() catches what no named function shows.
 class RealtimeTrap {
  public:
   RealtimeTrap() noexcept;
@@ -20,15 +20,16 @@ class RealtimeTrap {
   RealtimeTrap(RealtimeTrap&&) = delete;
   RealtimeTrap& operator=(RealtimeTrap&&) = delete;
 
-  /// Forbidden calls of this thread so far.
+  /// Number of forbidden calls by this thread so far.
   [[nodiscard]] int violations() const noexcept;
-  /// Name of the first, for the message of a test; empty for none.
+  /// Name of the first forbidden call, for a test's message. Empty when there was none.
   [[nodiscard]] const char* first() const noexcept;
 };
 
-/// Runs `work` in a forked copy of this process which the kernel ends at the first system call
-/// other than read and write (Linux, seccomp strict mode; RealtimeTrap catches those two). True
-/// when it came through. Set everything up beforehand: even the first touch of a mutex may call.
+/// Runs `work` in a forked copy of this process. The kernel ends the copy at the first system call
+/// other than read and write (Linux, seccomp strict mode); RealtimeTrap catches those two. Returns
+/// true when `work` came to its end. Set everything up before: even the first use of a mutex may
+/// make a system call.
 [[nodiscard]] bool makes_no_system_call(const std::function<void()>& work);
 
 }  // namespace brink::tests

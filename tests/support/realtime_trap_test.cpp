@@ -17,7 +17,7 @@ using brink::tests::RealtimeTrap;
 
 namespace {
 
-/// Name of the first forbidden call in `work`, "" for none.
+/// Name of the first forbidden call in `work`; "" when there is none.
 template <typename Work>
 std::string caught(const Work& work) {
   const RealtimeTrap trap;
@@ -25,7 +25,7 @@ std::string caught(const Work& work) {
   return trap.first();
 }
 
-/// Through a volatile, so that no compiler leaves the pair out.
+/// Uses a volatile pointer, so that no compiler removes both calls.
 void allocate_and_free() {
   void* volatile block = std::malloc(100);
   std::free(block);
@@ -33,7 +33,7 @@ void allocate_and_free() {
 
 }  // namespace
 
-// The instrument first: a trap that catches nothing proves nothing.
+// The trap is tested first: a trap that catches nothing proves nothing.
 TEST_CASE("the trap catches each thing that a real-time thread must not do") {
   std::mutex mutex;
   std::condition_variable condition;

@@ -14,7 +14,7 @@ namespace brink::tests {
   return text.find(part) != std::string::npos;
 }
 
-/// Bad input: exit status 2, and one sentence for the user with this in it.
+/// Checks for bad input: exit status 2, and one sentence for the user that contains `part`.
 inline void check_sentence(const Outcome& outcome, const std::string& part) {
   CAPTURE(outcome.err);
   CHECK(outcome.status == 2);
@@ -25,7 +25,7 @@ inline void check_sentence(const Outcome& outcome, const std::string& part) {
   CHECK(outcome.err.substr(outcome.err.size() - 2) == ".\n");
 }
 
-/// The same, and nothing else.
+/// Runs brink and checks the same, and that nothing else was printed.
 inline void check_sentence(const std::vector<std::string>& arguments, const std::string& part) {
   const Outcome outcome = run_brink(arguments);
   CHECK(outcome.out.empty());

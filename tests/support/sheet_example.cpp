@@ -1,4 +1,4 @@
-// Writes the sheets of invented shows into a directory, for looking at them and for the browser's
+// Writes the sheets of invented shows into a directory, for people to look at and for the browser
 // test.
 
 #include <cstdio>

@@ -12,12 +12,12 @@
 
 namespace brink::tests {
 
-/// The closed loop written down sample by sample, straight from its definition and with nothing
-/// clever: the truth that the fast simulation is measured against.
+/// The closed loop, sample by sample, directly from its definition. It is the truth that the fast
+/// simulation is compared with.
 class SlowStage {
  public:
   double sample_rate_hz = 48000.0;
-  std::vector<double> response;  // console delay included
+  std::vector<double> response;  // with the console delay
   std::vector<double> moved_response;
   double limit_lin = 0.5;
   std::function<double(double)> gain_lin = [](double) { return 1.0; };

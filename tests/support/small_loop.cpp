@@ -13,8 +13,8 @@ double db_to_lin(double level_db) {
   return std::pow(10.0, level_db / 20.0);
 }
 
-/// The root of log(gain H(z) z^-N) = 2 pi i k nearest to `start`, z = exp(s): the logarithm is
-/// close to a straight line in s, so Newton's method needs few steps. Derivative by a central
+/// The root of log(gain H(z) z^-N) = 2 pi i k nearest to `start`, with z = exp(s). The logarithm is
+/// nearly a straight line in s, so Newton's method needs few steps. The derivative is a central
 /// difference.
 Complex root_near(const SmallLoop& loop, double gain_lin, Complex start) {
   const auto filter = loop.resonance();
@@ -27,7 +27,7 @@ Complex root_near(const SmallLoop& loop, double gain_lin, Complex start) {
   Complex s = start;
   for (int step = 0; step < 50; ++step) {
     constexpr double kStep = 1e-6;
-    const Complex value = std::log(around(s));  // principal: the nearest whole turn
+    const Complex value = std::log(around(s));  // principal value: gives the nearest whole turn
     const Complex slope = std::log(around(s + kStep) / around(s - kStep)) / (2.0 * kStep);
     s -= value / slope;
   }
@@ -44,14 +44,14 @@ SmallLoop::Resonance SmallLoop::resonance() const {
 }
 
 SmallLoop::Ring SmallLoop::leader(double gain_db) const {
-  // Whole turns lie 1/delay apart at most; a start every quarter of that misses none.
+  // Whole turns are at most 1/delay apart. With four starts in that distance none is missed.
   const double step_hz = sample_rate_hz / delay_samples / 4.0;
   Ring best{0.0, -1e9};
   for (int step = -16; step <= 16; ++step) {
     const double start_hz = centre_hz + step * step_hz;
     const Complex start(0.0, 2.0 * std::numbers::pi * start_hz / sample_rate_hz);
     const Complex s = root_near(*this, db_to_lin(gain_db), start);
-    // s is in nepers and radians a sample.
+    // s is in nepers and radians per sample.
     const Ring ring{s.imag() * sample_rate_hz / (2.0 * std::numbers::pi),
                     s.real() * sample_rate_hz * 20.0 / std::numbers::ln10};
     if (std::isfinite(ring.growth_db_per_s) && ring.growth_db_per_s > best.growth_db_per_s) {

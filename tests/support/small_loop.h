@@ -4,11 +4,11 @@
 
 namespace brink::tests {
 
-/// The simplest loop that rings where one can say beforehand: a pure delay and one resonance, whose
-/// gain at its centre is 1. Its rings are the roots of 1 = gain * H(z) * z^-delay.
+/// The simplest loop with rings that can be calculated: a pure delay and one resonance with gain 1
+/// at its centre. The rings are the roots of 1 = gain * H(z) * z^-delay.
 struct SmallLoop {
   double sample_rate_hz = 48000.0;
-  int delay_samples = 730;  ///< all the way round
+  int delay_samples = 730;  ///< once around the loop
   double centre_hz = 1500.0;
   double q = 10.0;
 
@@ -17,8 +17,8 @@ struct SmallLoop {
     double growth_db_per_s = 0.0;  ///< negative: it decays
   };
 
-  /// Denominator and numerator of H: the band-pass of constant peak gain of R. Bristow-Johnson's
-  /// Audio EQ Cookbook (W3C Group Note, 8 June 2021); b1 = 0 and b2 = -b0.
+  /// Denominator and numerator of H, the band-pass with constant peak gain of R. Bristow-Johnson's
+  /// Audio EQ Cookbook (W3C Group Note, 8 June 2021). b1 = 0 and b2 = -b0.
   struct Resonance {
     double b0;
     double a1;
@@ -27,11 +27,11 @@ struct SmallLoop {
 
   [[nodiscard]] Resonance resonance() const;
 
-  /// The ring that grows fastest at this gain (or decays slowest), by Newton's method from every
+  /// The ring that grows fastest, or decays slowest, at this gain. Newton's method starts at every
   /// frequency near the centre where the phase is about a whole turn.
   [[nodiscard]] Ring leader(double gain_db) const;
 
-  /// The gain at which the leader neither grows nor decays: the brink.
+  /// The brink: the gain at which the leader neither grows nor decays.
   [[nodiscard]] double brink_gain_db() const;
 };
 

@@ -7,7 +7,7 @@
 
 using brink::tests::SmallLoop;
 
-// The instrument against the loop itself, run sample by sample from one impulse.
+// Compares the calculation with the loop itself, run sample by sample from one impulse.
 TEST_CASE("the predicted leader is what an impulse in the loop turns into") {
   SmallLoop loop;
   const double gain_db = loop.brink_gain_db() + 1.0;
@@ -25,8 +25,9 @@ TEST_CASE("the predicted leader is what an impulse in the loop turns into") {
     x2 = x1;
     x1 = x;
   }
-  // By the last second every other ring has died away: one tone is left, and three neighbouring
-  // samples of a growing tone obey y[n+1] + r^2 y[n-1] = 2 r cos(w) y[n]; least squares over many.
+  // In the last second only one tone is left, since all other rings have decayed. Three
+  // neighbouring samples of a growing tone obey y[n+1] + r^2 y[n-1] = 2 r cos(w) y[n]. This is
+  // solved by least squares over many samples.
   const SmallLoop::Ring ring = loop.leader(gain_db);
   double a = 0.0;
   double b = 0.0;
@@ -54,7 +55,7 @@ TEST_CASE("the predicted leader is what an impulse in the loop turns into") {
 TEST_CASE("below the brink every ring decays, above it one grows") {
   const SmallLoop loop;
   const double brink_db = loop.brink_gain_db();
-  CHECK(brink_db >= 0.0);  // the resonance passes 0 dB at most
+  CHECK(brink_db >= 0.0);  // the resonance has at most 0 dB
   CHECK(brink_db < 1.0);
   CHECK(loop.leader(brink_db - 0.1).growth_db_per_s < 0.0);
   CHECK(loop.leader(brink_db + 0.1).growth_db_per_s > 0.0);

@@ -9,7 +9,8 @@ using namespace brink::tests;
 
 namespace {
 
-/// Level of the sine at `frequency_hz` in a stretch, by correlation with it: the definition itself.
+/// Level of the sine at `frequency_hz` in a stretch, by correlation with that sine, which is the
+/// definition.
 double level_dbfs(const std::vector<float>& samples,
                   double rate_hz,
                   double from_s,
@@ -34,11 +35,12 @@ TEST_CASE("the ring sound grows, holds and decays as its numbers say") {
   const auto samples = sound.samples();
   REQUIRE(samples.size() == 288000);
   const auto at = [&](double t) { return level_dbfs(samples, 48000.0, t, 1000.0); };
-  // A stretch of 50 ms at 40 dB/s spans 2 dB, so it reads its middle, 1 dB later, within 0.1 dB.
+  // A stretch of 50 ms at 40 dB/s spans 2 dB. So it reads the level of its middle, 1 dB later,
+  // within 0.1 dB.
   CHECK(at(1.5) == doctest::Approx(-59.0).epsilon(0.1 / 59.0));
   CHECK(at(2.0) == doctest::Approx(-39.0).epsilon(0.1 / 39.0));
   CHECK(at(3.5) == doctest::Approx(-9.0).epsilon(0.01 / 9.0));
-  // 60 dB/s down, half a second after the cut, read 25 ms later.
+  // Falls by 60 dB/s for half a second after the cut, and is read 25 ms later.
   CHECK(at(5.0) == doctest::Approx(-40.5).epsilon(0.2 / 40.5));
 }
 
@@ -48,7 +50,8 @@ TEST_CASE("white noise has the level asked for and repeats with its seed") {
   for (const float sample : noise) {
     power += static_cast<double>(sample) * static_cast<double>(sample);
   }
-  // The power of n uniform samples errs by sqrt(4/5 / n), 0.4 % or 0.018 dB; five times that.
+  // The power of n uniform samples has an error of sqrt(4/5 / n): 0.4 % or 0.018 dB. Five times
+  // that is allowed.
   CHECK(10.0 * std::log10(power / 48000.0) == doctest::Approx(-20.0).epsilon(0.09 / 20.0));
   CHECK(noise == white_noise(1.0, 48000.0, -20.0, 3));
   CHECK(noise != white_noise(1.0, 48000.0, -20.0, 4));

@@ -30,7 +30,7 @@ loop::Scene flat_wedge_scene(std::uint64_t seed) {
   options.room.seed = seed;
   options.gain_db = loop::Lines{0.0};
   options.programme.kind = loop::ProgrammeKind::kPinkNoise;
-  options.programme.level_dbfs = -65.0;  // a stage that is asked to be quiet
+  options.programme.level_dbfs = -65.0;  // the people on stage were asked to be quiet
   options.programme.seed = seed;
   return loop::build_scene(options);
 }
@@ -57,7 +57,7 @@ StageEvening::StageEvening(loop::Scene scene, const char* target, const Options&
   flow.set_fader_db(-8.0);
 }
 
-/// A line-up tone that is brought up in a straight line: nothing in it tells it from a ring.
+/// A line-up tone that is raised in a straight line of dB. Nothing in it differs from a ring.
 double StageEvening::tone_at(double time_s) const {
   const bool is_on = (time_s > 2.0 && time_s < 8.0) || (time_s > 20.0 && time_s < 26.0);
   if (!is_on || !options_.has_tone) {
@@ -82,7 +82,7 @@ void StageEvening::ring_out() {
     const auto offered = flow.offered();
     if (!offered.empty() && offered[0].is_certain) {
       if (is_to_stop()) {
-        break;  // said as soon as it is caught, and it is left as it is
+        break;  // the advice comes as soon as the ring is caught; the ring is left alone
       }
       quiet_s = 0.0;
       deal_with(offered[0]);
@@ -90,7 +90,7 @@ void StageEvening::ring_out() {
     }
     quiet_s += kBlock / kRateHz;
     if (flow.phase() == show::Phase::kCheck && quiet_s > 3.0) {
-      flow.mark_returned(flow.output()->rounds.size() - 1);  // it does not fade
+      flow.mark_returned(flow.output()->rounds.size() - 1);  // the ring does not fade
     } else if (flow.phase() != show::Phase::kCheck && quiet_s > 1.5) {
       flow.step_fader_db(kStepDb);
       quiet_s = 0.0;
@@ -132,7 +132,7 @@ void StageEvening::deal_with(const show::OfferedRing& ring) {
     require(flow.let_go(ring.id), "a ring can neither be cut nor let go");
     return;
   }
-  if (undo_count == 0) {  // a slip of the finger
+  if (undo_count == 0) {  // undoes one cut, as after a mistake
     ++undo_count;
     require(flow.undo() && flow.output()->cuts.empty(), "the cut could not be undone");
     require(flow.log_cut(ring.id), "the cut could not be logged again");

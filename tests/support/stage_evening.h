@@ -13,32 +13,34 @@
 
 namespace brink::tests {
 
-/// A wedge in a room of `brink stage` as it comes, its programme quiet noise. Without any peak of
-/// its own: its highest places lie closer together than any real system's.
+/// A wedge in a default room of `brink stage`, with quiet noise as programme. Loudspeaker and
+/// microphone have no peaks of their own. So the loop's highest places are nearer to each other in
+/// level than in any real system.
 [[nodiscard]] loop::Scene flat_wedge_scene(std::uint64_t seed);
-/// The same with a loudspeaker and a microphone that have peaks (desk::colour_loop()).
+/// The same with peaks in loudspeaker and microphone (desk::colour_loop()).
 [[nodiscard]] loop::Scene wedge_scene(std::uint64_t seed);
 
-/// A simulated stage, its one tap, and an engineer who rings it out with nothing but what a face
-/// has: events, the list of offered rings, and the advice.
+/// A simulated stage with one tap, and an engineer who rings it out. The engineer uses only what
+/// the window shows: events, the list of offered rings, and the advice.
 class StageEvening {
  public:
   static constexpr double kRateHz = 48000.0;
-  static constexpr double kToneHz = 440.0;  ///< of the line-up tone that is brought up twice
-  static constexpr double kStepDb = 0.5;    ///< of the fader
+  static constexpr double kToneHz = 440.0;  ///< of the line-up tone, which is raised twice
+  static constexpr double kStepDb = 0.5;    ///< step of the fader
 
-  /// Where the loop stood when a ring was cut.
+  /// The state of the loop when a ring was cut.
   struct Cut {
-    double stable_gain_db = 0.0;  ///< of the true loop, with that cut in it
-    double lost_db = 0.0;         ///< mean level
-    show::Advice advice;          ///< before it
+    double stable_gain_db = 0.0;  ///< of the true loop with that cut in it
+    double lost_db = 0.0;         ///< mean level lost
+    show::Advice advice;          ///< advice before the cut
   };
 
-  /// Rings out with other rules than RingOut's own when told to; for measuring them.
+  /// Other rules than RingOut's own, for measuring them.
   struct Options {
     bool has_tone = true;
     show::RingOutConfig config;
-    int most_rounds = 0;  ///< go on against the advice until so many; 0: as advised
+    /// Continue against the advice up to so many rounds; 0: follow the advice.
+    int most_rounds = 0;
   };
 
   StageEvening(loop::Scene scene, const char* target, const Options& options);
@@ -46,7 +48,8 @@ class StageEvening {
   StageEvening(loop::Scene scene, const char* target)
       : StageEvening(std::move(scene), target, Options{}) {}
 
-  /// Up by steps until something is certain; cut; and on, until it is time to stop.
+  /// Raises the fader by steps until a ring is certain, cuts it, and goes on until it is time to
+  /// stop.
   void ring_out();
 
   void listen_for(double length_s) { listen_until(time_s_ + length_s); }
@@ -62,7 +65,7 @@ class StageEvening {
            std::chrono::milliseconds(std::lround(1000.0 * time_s_));
   }
 
-  /// Stable gain of the true loop with the equaliser as it is, the fader at 0 dB.
+  /// Stable gain of the true loop with the present equaliser and the fader at 0 dB.
   [[nodiscard]] double stable_gain_db() const;
 
   [[nodiscard]] double level_dbfs() const { return listener_.monitor().level().rms_dbfs; }

@@ -4,7 +4,7 @@
 
 namespace brink::tests {
 
-/// A UDP port of this machine's loopback, chosen by the system.
+/// A UDP port on this machine's loopback; the system chooses the number.
 class UdpReceiver {
  public:
   UdpReceiver();
@@ -16,7 +16,7 @@ class UdpReceiver {
 
   [[nodiscard]] int port() const { return port_; }
 
-  /// The next packet; empty when none came within two seconds.
+  /// The next packet. Empty when none comes within two seconds.
   [[nodiscard]] std::string receive() const;
 
  private:
