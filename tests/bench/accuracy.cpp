@@ -1,5 +1,5 @@
-// Accuracy of frequency and growth: a steady tone against the Cramer-Rao bound, a growing one
-// against its own figures.
+// Accuracy of frequency and growth: a steady tone, compared with the Cramer-Rao bound; and a
+// growing tone, compared with its true figures.
 #include <fmt/core.h>
 
 #include <algorithm>
@@ -59,18 +59,18 @@ class Errors {
 
 // ---- A steady tone in white noise -----------------------------------------------------------
 
-/// The least standard deviation of a frequency from `samples` samples of a real sine in white
-/// noise, away from 0 Hz and half the rate: 12 / ((2 pi)^2 snr N (N^2 - 1)) cycles per sample,
-/// squared, with snr = A^2 / (2 sigma^2) (S. M. Kay, "Fundamentals of Statistical Signal
-/// Processing", 1993, section 3.11, from memory; the complex tone of D. C. Rife and R. R. Boorstyn,
-/// IEEE Trans. IT 20(5), 1974, has half of it).
+/// The smallest possible standard deviation of a frequency, from `samples` samples of a real sine
+/// in white noise, away from 0 Hz and half the rate. Its square is 12 / ((2 pi)^2 snr N (N^2 - 1))
+/// cycles per sample, with snr = A^2 / (2 sigma^2). Source: S. M. Kay, "Fundamentals of Statistical
+/// Signal Processing", 1993, section 3.11, from memory. The complex tone of D. C. Rife and R. R.
+/// Boorstyn, IEEE Trans. IT 20(5), 1974, has half of it.
 double bound_hz(double snr_db, double samples) {
   const double snr = std::pow(10.0, snr_db / 10.0);
   return kRateHz * std::sqrt(12.0 / (kTurn * kTurn * snr * samples * (samples * samples - 1.0)));
 }
 
-/// One of the detector's analyses at 48 kHz, as in detector.cpp, and where it is the one that
-/// speaks.
+/// One of the detector's analyses at 48 kHz, as in detector.cpp, with the band in which the
+/// detector uses it.
 struct Analysis {
   int halvings;
   int window_samples;
@@ -81,11 +81,12 @@ struct Analysis {
 
 constexpr std::array<Analysis, 3> kAnalyses{
     {{4, 1024, 100.0, 700.0}, {1, 4320, 700.0, 3500.0}, {0, 4096, 3500.0, 18000.0}}};
-constexpr std::array kLooks{12, 18, 27, 40, 64};  // through which the detector draws its lines
+// Numbers of looks over which the detector fits its lines.
+constexpr std::array kLooks{12, 18, 27, 40, 64};
 constexpr int kMostLooks = 64;
 constexpr double kTargetRatio = 1.5;
 
-/// Frequency of the track nearest to the tone, through its newest looks; as Rings measures it.
+/// Frequency of the track nearest to the tone over its newest looks, measured as in Rings.
 class SteadyTrial {
  public:
   explicit SteadyTrial(const Analysis& analysis)
@@ -133,7 +134,7 @@ class SteadyTrial {
   brink::detector::Tracks tracks_;
 };
 
-/// Prints one row; returns the worst ratio in it.
+/// Prints one row. Returns its worst ratio.
 double steady_row(const Analysis& analysis, double snr_db, int trials) {
   const brink::detector::SlopeFit fit{
       analysis.window_samples, static_cast<int>(kHopSamples) / analysis.factor(), kMostLooks};
@@ -215,7 +216,7 @@ struct GrowthErrors {
   void add(double frequency_error_hz, double growth_error_db_per_s, double growth_db_per_s_true) {
     frequency_hz.add(frequency_error_hz);
     growth_db_per_s.add(growth_error_db_per_s);
-    // The target: within 3 % or 0.5 dB/s, whichever is more.
+    // The target is 3 % or 0.5 dB/s, whichever is more.
     within += std::abs(growth_error_db_per_s) <= std::max(0.5, 0.03 * growth_db_per_s_true) ? 1 : 0;
   }
 
@@ -244,7 +245,7 @@ struct GrowthErrors {
   }
 };
 
-constexpr double kReachHz = 6.0;  // farther away is another line
+constexpr double kReachHz = 6.0;  // a line farther away is another line
 
 /// The loudest line of the brink map near a frequency.
 std::optional<brink::detector::TrackView> view_of(const brink::detector::Detector& detector,
@@ -259,11 +260,11 @@ std::optional<brink::detector::TrackView> view_of(const brink::detector::Detecto
   return loudest;
 }
 
-/// What the detector says of a tone when it has come 20 dB over white programme.
+/// What the detector reports of a tone that is 20 dB above white programme.
 void growing_row(double growth_db_per_s, int trials) {
-  constexpr double kQuietS = 1.0;     // programme alone first
-  constexpr double kHeldS = 1.0;      // at the limiter afterwards
-  constexpr double kStartDb = -25.0;  // tone against the RMS of the whole programme
+  constexpr double kQuietS = 1.0;     // programme alone at first
+  constexpr double kHeldS = 1.0;      // time at the limiter at the end
+  constexpr double kStartDb = -25.0;  // level of the tone re the RMS of the whole programme
   constexpr double kEndDb = 20.0;
   constexpr double kProgramme = 0.01;  // RMS
   const double length_s = (kEndDb - kStartDb) / growth_db_per_s;
@@ -292,7 +293,7 @@ void growing_row(double growth_db_per_s, int trials) {
                 view->growth_db_per_s - growth_db_per_s,
                 growth_db_per_s);
     }
-    // Then a limiter holds it; the ring is reported as it was measured on its way up.
+    // Then a limiter holds the tone. The detector reports the ring with what it measured before.
     tone.phase_rad += kTurn * tone.frequency_hz * static_cast<double>(growing.size()) / kRateHz;
     tone.amplitude *= std::pow(10.0, (kEndDb - kStartDb) / 20.0);
     tone.growth_db_per_s = 0.0;

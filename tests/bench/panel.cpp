@@ -16,9 +16,9 @@
 #include "support/files.h"
 #include "support/paper.h"
 
-// What one pass of the window costs the processor, painting left out: taking what is new from the
-// session, building the interface, and the strip's new row. A ringing stage, map and strip full, a
-// book of 2000 shows, a recording with rings; each pane in turn.
+// What one pass of the window costs the processor without the painting: taking what is new from the
+// session, building the interface, and writing the strip's new row. It measures each pane, with a
+// ringing stage, full map and strip, a book of 2000 shows, and a recording with rings.
 namespace {
 
 using namespace brink;
@@ -26,7 +26,7 @@ using namespace brink;
 constexpr float kWidth = 1280.0F;
 constexpr float kHeight = 800.0F;
 constexpr std::uint32_t kShows = 2000;
-constexpr double kSettleS = 4.0;  // until its list, map or spectrogram is there
+constexpr double kSettleS = 4.0;  // until list, map or spectrogram are there
 constexpr double kMeasuredS = 8.0;
 
 double thread_ms() {
@@ -61,7 +61,7 @@ class Bench {
     panel_.desk().set_fader_db(2.0);
   }
 
-  /// Shows a pane by its key and prints what its passes cost while `each` is pressed in every one.
+  /// Shows a pane by its key. Prints what its passes cost while `each` is pressed in every pass.
   void measure(const char* name, char32_t key, panel::Input first, const panel::Input& each) {
     std::vector<double> passes_ms;
     first.presses.insert(first.presses.begin(), press(key));

@@ -1,6 +1,7 @@
-// What cuts are worth on loops whose whole response is known: fixed recipes that are told where the
-// loop rings, the robot that is told nothing, the planner, and a long search as the practical
-// ceiling. Prints; judges nothing.
+// What cuts are worth on loops whose whole response is known. It compares fixed recipes that are
+// told where the loop rings, the robot that is told nothing, the planner, and a long search as the
+// practical limit. It prints figures; there is no pass or fail.
+//
 //   bench_planner [--rooms FOLDER] [--seeded COUNT] [--target NAME] [--only COLUMN...]
 
 #include <fmt/core.h>
@@ -30,12 +31,12 @@ using namespace brink;
 constexpr double kRateHz = 48000.0;
 constexpr int kCuts = 8;
 
-/// What a setting is worth, from the whole response and nothing of the planner's.
+/// What a setting is worth, calculated from the whole response and without the planner's code.
 struct Worth {
   double won_db = 0.0;
   double lost_db = 0.0;
-  double seconds = 0.0;    ///< of processor time, where it counts
-  std::size_t rounds = 0;  ///< of ring, cut and check
+  double seconds = 0.0;    ///< processor time, where it matters
+  std::size_t rounds = 0;  ///< each round is ring, cut and check
 
   [[nodiscard]] double net_db() const { return won_db - lost_db; }
 };
@@ -58,7 +59,7 @@ Worth judge(const bench::LoopRoom& room, const cuts::Setting& setting) {
           cuts::mean_level_lost_db(setting, kRateHz)};
 }
 
-/// Cut after cut at the frequency that rings first, all of one Q and -6 dB.
+/// Makes one cut after another at the frequency that rings first. All have one Q and -6 dB.
 cuts::Setting fixed_recipe(const bench::LoopRoom& room, double q, bool is_third_octave) {
   cuts::Setting setting;
   for (int cut = 0; cut < kCuts; ++cut) {
@@ -72,8 +73,8 @@ cuts::Setting fixed_recipe(const bench::LoopRoom& room, double q, bool is_third_
   return setting;
 }
 
-/// Annealing with ten times the planner's work and five starts, on lists so fine that they are
-/// none.
+/// Annealing with ten times the planner's work and five starts. Its lists are so fine that they
+/// hardly limit the choice.
 cuts::Setting long_search(const bench::LoopRoom& room) {
   cuts::Slot slot;
   slot.centres_hz = cuts::even_ratio_grid(50.0, 16000.0, 200.0);
@@ -116,7 +117,7 @@ Worth judge_plan(const bench::LoopRoom& room, const cuts::Target& target) {
   return worth;
 }
 
-/// The robot hears the room and knows nothing of it.
+/// The robot hears the room but knows nothing about it.
 Worth judge_robot(const bench::LoopRoom& room, const cuts::Target& target) {
   robot::RobotConfig config;
   config.target = target;
@@ -130,14 +131,14 @@ Worth judge_robot(const bench::LoopRoom& room, const cuts::Target& target) {
   return worth;
 }
 
-/// Every cut of a recipe is a round.
+/// Each cut of a recipe is one round.
 Worth judge_recipe(const bench::LoopRoom& room, double q, bool is_third_octave) {
   Worth worth = judge(room, fixed_recipe(room, q, is_third_octave));
   worth.rounds = kCuts;
   return worth;
 }
 
-/// A way to choose cuts, and what it was worth in every room.
+/// One way to choose cuts, and what it was worth in every room.
 struct Column {
   std::string name;
   std::function<Worth(const bench::LoopRoom&)> judge;

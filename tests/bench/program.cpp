@@ -1,4 +1,5 @@
-// Disk to result: speed, linearity in length and channels, and peak memory of the program itself.
+// From disk to result: speed, whether time is linear in length and channels, and peak memory of the
+// program itself.
 #include <fcntl.h>
 #include <fmt/core.h>
 #include <sys/resource.h>
@@ -31,8 +32,8 @@ double to_s(const timeval& time) {
   return static_cast<double>(time.tv_sec) + 1e-6 * static_cast<double>(time.tv_usec);
 }
 
-/// One run of `brink analyse` on one file, by itself. Linux counts the fork's own few MiB into the
-/// peak: nothing large may be held here meanwhile.
+/// Runs `brink analyse` on one file. Linux counts the few MiB of the forked process into the peak.
+/// So nothing large may be in memory here meanwhile.
 Cost analyse(const std::string& path) {
   const pid_t child = fork();
   if (child == 0) {
@@ -61,7 +62,7 @@ Cost quickest_of_three(const std::string& path) {
   return best;
 }
 
-/// A minute of programme, repeated.
+/// Writes a minute of programme, repeated.
 void write(const std::string& path, double length_s, int channels) {
   std::vector<float> minute(static_cast<std::size_t>(60.0 * kRateHz));
   brink::bench::Programme{kRateHz}.next(minute);

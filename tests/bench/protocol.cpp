@@ -1,8 +1,8 @@
-// brink and NINOS2-T under the protocol of a published evaluation, look by look:
-// M. Mounir, G. Bernardi, T. van Waterschoot, "Robust and early howling detection based on a
-// sparsity measure", EURASIP J. Audio Speech Music Proc. 2025 (S2), with stages and programmes of
-// our own: theirs are not at hand. docs/validation.md says what else differs. Prints, judges
-// nothing.
+// brink and NINOS2-T under the protocol of a published evaluation, look by look: M. Mounir, G.
+// Bernardi, T. van Waterschoot, "Robust and early howling detection based on a sparsity measure",
+// EURASIP J. Audio Speech Music Proc. 2025 (S2). Stages and programmes are our own, because theirs
+// are not available. docs/validation.md says what else differs. It prints figures; there is no pass
+// or fail.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -28,15 +28,15 @@ using namespace brink::bench;
 
 namespace {
 
-// S2's protocol; what the clips are made after is in protocol_clip.h.
+// From S2's protocol. protocol_clip.h describes the clips.
 constexpr double kAnnotatedS = 8.5;      // the middle of the ramp: a howl is annotated from here on
-constexpr double kEarlyEndS = 13.5;      // "early" leaves out what comes later
+constexpr double kEarlyEndS = 13.5;      // "early" ignores everything later
 constexpr int kSpeechLooks = 32;         // S2's best memory for NINOS2-T on speech
-constexpr int kMusicLooks = 96;          // and on music
+constexpr int kMusicLooks = 96;          // the same on music
 constexpr std::size_t kThresholds = 21;  // 0 to 1 in steps of 0.05
 constexpr double kThresholdStep = 0.05;
 
-// Ours.
+// Our own choice.
 constexpr std::uint64_t kRooms = 16;  // S2 has 8
 constexpr std::uint64_t kClipsPerRoom = 4;
 
@@ -61,7 +61,7 @@ struct Score {
 
 using Sweep = std::array<Score, kThresholds>;
 
-// The rings that are `ringing` as of now, as a live listener knows them.
+// The rings that are in state `ringing` at present, as a live listener knows them.
 class Ringing final : public detector::EventSink {
  public:
   void on_event(const detector::RingEvent& event) noexcept override {
@@ -85,7 +85,8 @@ class Ringing final : public detector::EventSink {
   std::map<std::uint32_t, double> frequency_hz_;
 };
 
-// The two bins beside a frequency and the next on either side: half a bin of error reaches them.
+// The two bins beside a frequency, and the next bin on either side, which an error of half a bin
+// reaches.
 Bins around(double frequency_hz) {
   const std::size_t bin = bin_below(frequency_hz);
   return {bin == 0 ? 0 : bin - 1, bin, bin + 1, bin + 2};
@@ -100,8 +101,8 @@ Bins without(const Bins& bins, const Bins& others) {
 
 struct BrinkScore {
   Score all;
-  Score not_around;  // as if nothing had fired around the howl
-  Score not_near;    // as if nothing had fired around any frequency near the brink
+  Score not_around;  // score if nothing had fired around the howl
+  Score not_near;    // score if nothing had fired around any frequency near the brink
   std::size_t near_bins = 0;
 
   void add(const BrinkScore& other) {
@@ -161,7 +162,7 @@ Sweep score_ninos2_t(const Clip& clip, int looks) {
 
 struct Total {
   int clips = 0;
-  int found = 0;  // clips of which brink hit at least one look
+  int found = 0;  // clips in which brink hit at least one look
   BrinkScore brink;
   Sweep ninos2_t;
 
@@ -224,7 +225,7 @@ void print(const char* which, const Total& total) {
 void run(const char* name, loop::ProgrammeKind kind, int looks, double hold_db) {
   Total all;
   Total one_howl;
-  std::array<int, 2> left_out{};  // none heard, several heard
+  std::array<int, 2> left_out{};  // clips without a heard howl, clips with several
   for (std::uint64_t room = 1; room <= kRooms; ++room) {
     loop::Scene scene = protocol_scene(room, kind, hold_db);
     for (std::uint64_t clip_seed = 1; clip_seed <= kClipsPerRoom; ++clip_seed) {
@@ -257,7 +258,8 @@ int main() {
   fmt::print(
       "Published (S2) for NINOS2-T: F1 full 0.88 speech, 0.70 music; early 0.74 speech, 0.42 "
       "music\n");
-  for (const double hold_db : {0.0, 1.0}) {  // the protocol's; and a loop that grows by itself
+  // The protocol's clip, and one with a loop that grows by itself.
+  for (const double hold_db : {0.0, 1.0}) {
     run("voice", loop::ProgrammeKind::kVoice, kSpeechLooks, hold_db);
     run("music", loop::ProgrammeKind::kMusic, kMusicLooks, hold_db);
   }

@@ -9,17 +9,17 @@ namespace brink::bench {
 
 namespace {
 
-// S2's protocol.
+// From S2's protocol.
 constexpr double kLengthS = 20.0;
-constexpr double kBelowDb = -6.0;   // loop gain until kRampS, 0 dB being the brink
-constexpr double kRampS = 8.0;      // up, in one second
-constexpr double kNoiseDb = -40.0;  // white, under the programme
+constexpr double kBelowDb = -6.0;   // loop gain until kRampS; 0 dB is the brink
+constexpr double kRampS = 8.0;      // the gain then rises for one second
+constexpr double kNoiseDb = -40.0;  // white noise, below the programme
 
-// Ours.
+// Our own choice.
 constexpr double kProgrammeDbfs = -28.0;
-constexpr double kHeardFromS = 15.0;  // where a howl that will come has come
+constexpr double kHeardFromS = 15.0;  // any howl has begun by then
 
-// Straight in amplitude.
+// A straight line in amplitude.
 loop::Lines gain_plan(double hold_db) {
   constexpr int kSteps = 20;
   const double from = std::pow(10.0, kBelowDb / 20.0);
@@ -39,7 +39,7 @@ std::vector<float> play(const loop::StageConfig& config, const std::vector<float
   return tap;
 }
 
-// The power of each bin at the end.
+// The power of each bin at the end of the clip.
 std::vector<double> late_power(std::span<const float> samples) {
   std::vector<double> sum(kWindow / 2 + 1);
   for_each_look(samples, [&](std::size_t look, std::span<const float> power) {

@@ -15,9 +15,9 @@
 
 namespace brink::bench {
 
-// Clips after the protocol of M. Mounir, G. Bernardi, T. van Waterschoot, "Robust and early howling
-// detection based on a sparsity measure", EURASIP J. Audio Speech Music Proc. 2025 (S2), on stages
-// of our own.
+// Clips made by the protocol of M. Mounir, G. Bernardi, T. van Waterschoot, "Robust and early
+// howling detection based on a sparsity measure", EURASIP J. Audio Speech Music Proc. 2025 (S2), on
+// our own stages.
 
 inline constexpr double kRateHz = 16000.0;
 inline constexpr std::size_t kHop = 320;      // 50 looks a second
@@ -25,7 +25,7 @@ inline constexpr std::size_t kWindow = 1024;  // S2's best for NINOS2-T on speec
 inline constexpr double kBinHz = kRateHz / static_cast<double>(kWindow);
 inline constexpr double kNearDb = 3.0;
 
-/// When a live listener has heard the last sample of a look.
+/// The time at which a live listener has heard the last sample of a look.
 inline double look_time_s(std::size_t look) {
   return static_cast<double>((look + 1) * kHop) / kRateHz;
 }
@@ -38,25 +38,26 @@ struct Clip {
   std::vector<float> samples;
   std::vector<float> open;                 // the same with the loop cut open
   double howl_hz = 0.0;                    // the whole-turn frequency that reaches the brink first
-  std::vector<loop::Crossing> near_brink;  // that one and all within kNearDb below it
+  std::vector<loop::Crossing> near_brink;  // howl_hz and all others within kNearDb below it
 
   [[nodiscard]] std::size_t howl_bin() const { return bin_below(howl_hz); }
 };
 
-/// One seeded room, its loop 6 dB below its maximum stable gain until 8 s and at `hold_db` over it
-/// from 9 s on; programme and noise 40 dB under it. The programme's seed is the caller's to set.
+/// One room from a seed. Its loop is 6 dB below its maximum stable gain until 8 s, and `hold_db`
+/// above it from 9 s on. Noise lies 40 dB below the programme. The caller sets the programme's
+/// seed.
 [[nodiscard]] loop::Scene protocol_scene(std::uint64_t room_seed,
                                          loop::ProgrammeKind kind,
                                          double hold_db);
 
 [[nodiscard]] Clip render_clip(const loop::Scene& scene);
 
-/// S2's authors listened and left out clips with no howl or several. In place of their ears: a howl
-/// is heard whose two bins stand at the end kDominantDb over what their third-octave holds with the
-/// loop cut open. Frequencies within three bins of each other are one howl.
+/// S2's authors listened, and left out clips without a howl or with several. This function replaces
+/// their ears. A howl is heard if its two bins are at the end kDominantDb above their third-octave
+/// with the loop cut open. Frequencies within three bins of each other are one howl.
 [[nodiscard]] std::size_t heard_howls(const Clip& clip);
 
-/// Calls use(look, power of the newest window) from the first full window on.
+/// Calls use(look, power of the newest window) for each look, from the first full window on.
 template <typename Use>
 void for_each_look(std::span<const float> samples, const Use& use) {
   base::Fft fft{static_cast<int>(kWindow)};

@@ -9,8 +9,8 @@ namespace brink::bench {
 
 using Bins = std::set<std::size_t>;
 
-/// What a detector got right and wrong, look by look, as S2 counts (M. Mounir, G. Bernardi, T. van
-/// Waterschoot, EURASIP J. Audio Speech Music Proc. 2025). A tally of nothing has shares of 0.
+/// What a detector got right and wrong, look by look, counted as in S2 (M. Mounir, G. Bernardi, T.
+/// van Waterschoot, EURASIP J. Audio Speech Music Proc. 2025). The shares of an empty tally are 0.
 struct Tally {
   int hits = 0;
   int misses = 0;
@@ -22,8 +22,8 @@ struct Tally {
     false_alarms += other.false_alarms;
   }
 
-  /// One hit when either or both of the annotated bins (`howl_bin` and the next) fire; of wrong
-  /// bins, two neighbours count once. Without a howl every bin is wrong.
+  /// Counts one hit when one or both of the annotated bins (`howl_bin` and the next) fire. Two
+  /// wrong bins side by side count once. Without a howl every bin is wrong.
   void add_look(const Bins& fired, std::optional<std::size_t> howl_bin) {
     const auto is_right = [&](std::size_t bin) {
       return howl_bin && (bin == *howl_bin || bin == *howl_bin + 1);

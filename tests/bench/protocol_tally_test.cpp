@@ -4,7 +4,7 @@
 
 using brink::bench::Tally;
 
-// The expected counts are S2's rules applied by hand.
+// The expected counts follow from S2's rules, applied by hand.
 
 TEST_CASE("either or both of the annotated bins are one hit, none is a miss") {
   Tally tally;
@@ -34,6 +34,6 @@ TEST_CASE("two adjacent wrong bins count once, three count twice, and a hit excu
 TEST_CASE("F1 is the harmonic mean of precision and recall, and 0 of nothing") {
   CHECK(Tally{}.f1() == 0.0);
   const Tally tally{6, 2, 4};  // precision 0.6, recall 0.75
-  // Rounding alone.
+  // Only rounding is allowed.
   CHECK(tally.f1() == doctest::Approx(2.0 * 0.6 * 0.75 / (0.6 + 0.75)).epsilon(1e-12));
 }

@@ -1,5 +1,6 @@
 // What ringing out wins on simulated rooms, by the loop's own transfer function, and the mean level
-// that it costs: ended as advised, and after seven rounds whatever the advice. Not a test.
+// that it costs. Once it ends as advised, and once after seven rounds in spite of the advice. Not a
+// test.
 
 #include <fmt/format.h>
 

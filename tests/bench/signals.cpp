@@ -10,7 +10,7 @@ float Random::bell() noexcept {
   const std::uint64_t draw = engine_();
   const std::uint64_t sum =
       (draw & 0xffffU) + ((draw >> 16U) & 0xffffU) + ((draw >> 32U) & 0xffffU) + (draw >> 48U);
-  // Four even numbers over 0 .. 65535: mean 2 * 65535, variance 4 * (65536^2 - 1) / 12.
+  // Sum of four uniform numbers over 0 .. 65535: mean 2 * 65535, variance 4 * (65536^2 - 1) / 12.
   constexpr float kMean = 131070.0F;
   constexpr float kDeviation = 37837.22723F;
   return (static_cast<float>(sum) - kMean) / kDeviation;
@@ -22,7 +22,8 @@ void render(const ToneInNoise& tone, Random& random, std::span<float> samples) {
       std::exp(std::complex<double>{tone.growth_db_per_s * kNepersPerDb,
                                     2.0 * std::numbers::pi * tone.frequency_hz} /
                tone.sample_rate_hz);
-  // One rotation per sample, renewed now and then so that rounding cannot add up.
+  // One rotation for each sample, computed exactly from time to time so that rounding errors do not
+  // add up.
   constexpr std::size_t kRenew = 256;
   std::complex<double> value;
   for (std::size_t n = 0; n < samples.size(); ++n) {

@@ -9,26 +9,27 @@
 namespace brink::bench {
 
 /// Random numbers that are the same on every platform: the raw output of a standard engine with our
-/// own mapping, since the standard's distributions differ between libraries.
+/// own mapping. The standard's distributions differ between libraries.
 class Random {
  public:
   explicit Random(std::uint64_t seed) : engine_{seed} {}
 
-  /// Even over [0, 1).
+  /// Uniform over [0, 1).
   [[nodiscard]] double even() noexcept {
-    return static_cast<double>(engine_() >> 11U) / 9007199254740992.0;  // 53 bits, 2^53
+    // 2^53: a double has 53 bits.
+    return static_cast<double>(engine_() >> 11U) / 9007199254740992.0;
   }
 
-  /// Bell-shaped, mean 0, standard deviation 1: the sum of four even numbers of 16 bits, white from
-  /// draw to draw. Every figure here sums over a thousand of them or more, where only their
-  /// variance counts.
+  /// Nearly normal, mean 0, standard deviation 1: the sum of four uniform numbers of 16 bits. The
+  /// draws are independent. Every figure here sums over a thousand of them or more, so only their
+  /// variance matters.
   [[nodiscard]] float bell() noexcept;
 
  private:
   std::mt19937_64 engine_;
 };
 
-/// A tone that may grow, in white noise.
+/// A tone in white noise. The tone may grow.
 struct ToneInNoise {
   double sample_rate_hz = 48000.0;
   double frequency_hz = 1000.0;
@@ -38,11 +39,11 @@ struct ToneInNoise {
   double noise_rms = 0.0;
 };
 
-/// Fills `samples` with the tone, sample 0 first; the noise comes from `random`.
+/// Fills `samples` with the tone, beginning at sample 0. The noise comes from `random`.
 void render(const ToneInNoise& tone, Random& random, std::span<float> samples);
 
-/// Programme for timing: notes with partials that are struck and die away, over a bed of noise, so
-/// that a detector has peaks to follow as in music. About -20 dBFS RMS.
+/// Programme for timing: struck notes with partials that decay, in noise. So a detector has peaks
+/// to follow, as in music. About -20 dBFS RMS.
 class Programme {
  public:
   explicit Programme(double sample_rate_hz, std::uint64_t seed = 1);

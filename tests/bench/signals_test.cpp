@@ -23,8 +23,8 @@ TEST_CASE("bell-shaped numbers have mean 0, variance 1, and are white and the sa
     products += value * last;
     last = value;
   }
-  // Five standard deviations of each estimate: 5 / sqrt(200000) = 0.011; of the variance less than
-  // sqrt(2) times that.
+  // Five standard deviations of each estimate: 5 / sqrt(200000) = 0.011. For the variance it is
+  // less than sqrt(2) times that.
   CHECK(std::abs(sum / kCount) < 0.0112);
   CHECK(std::abs(squares / kCount - 1.0) < 0.0159);
   CHECK(std::abs(products / kCount) < 0.0112);

@@ -1,5 +1,5 @@
-// Time of the detector per second of audio, as a ratio to the bare transforms of the same windows
-// and hops in the same run. Target: at most 2.0.
+// Time that the detector takes for a second of audio, divided by the time of the bare transforms
+// with the same windows and hops in the same run. Target: at most 2.0.
 #include <fmt/core.h>
 
 #include <algorithm>
@@ -23,8 +23,8 @@ constexpr double kLengthS = 60.0;
 constexpr int kRounds = 5;
 constexpr std::size_t kBlockSamples = 4096;
 
-/// The detector's analyses, as in detector.cpp: each transforms one window per hop, at the lowest
-/// halved rate that still holds its band.
+/// The detector's analyses, as in detector.cpp. Each transforms one window for each hop, at the
+/// lowest halved rate that still holds its band.
 struct Analysis {
   double window_s;
   double highest_hz;
@@ -70,7 +70,7 @@ double detector_s(double sample_rate_hz, const std::vector<float>& samples) {
 double transforms_s(double sample_rate_hz, int hop_samples, const std::vector<float>& samples) {
   double spent_s = 0.0;
   const std::size_t hops = samples.size() / static_cast<std::size_t>(hop_samples);
-  float kept = 0.0F;  // so that no transform can be left out
+  float kept = 0.0F;  // keeps the compiler from leaving out a transform
   for (const Analysis& analysis : kAnalyses) {
     const int window = window_samples(analysis, sample_rate_hz);
     brink::base::Fft fft{window};
@@ -92,7 +92,7 @@ void compare(double sample_rate_hz) {
   Programme{sample_rate_hz}.next(samples);
   const int hop_samples =
       brink::detector::Detector{{.sample_rate_hz = sample_rate_hz}}.hop_samples();
-  // Turn and turn about; the quickest of each is the one least disturbed by others.
+  // Both take turns. The fastest run of each is the one with the least disturbance.
   double detector_best_s = std::numeric_limits<double>::infinity();
   double transforms_best_s = std::numeric_limits<double>::infinity();
   for (int round = 0; round < kRounds; ++round) {

@@ -1,5 +1,5 @@
-// How many times faster than real time the simulated stage runs, on one core. Not a test: a machine
-// under load would fail it for no fault of the code. Run by hand, in a release build.
+// How many times faster than real time the simulated stage runs on one core. Not a test: it would
+// fail on a busy machine although the code is right. Run it by hand in a release build.
 #include <fmt/format.h>
 
 #include <chrono>
