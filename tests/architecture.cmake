@@ -1,8 +1,8 @@
 cmake_minimum_required(VERSION 3.25)
 
-# Fails when a source includes what its folder must not know. Run as
+# Fails when a source includes something that its folder may not include. Run as
 #   cmake -D SOURCE_DIR=<src> -P architecture.cmake
-# Arrows go one way:
+# Includes go one way:
 #   cli, panel -> desk, ear, robot, sheet -> report -> listen -> io -> show -> cuts, detector -> base
 #   report, desk, ear, robot -> loop -> base;  sheet -> ear
 
@@ -23,19 +23,19 @@ set(panel_knows panel desk sheet ${ear_knows})
 # The executable is in cli: it also starts the window.
 set(cli_knows cli panel desk robot sheet ${ear_knows})
 
-# Below io nothing touches threads, clocks, streams, files or devices: the same samples must give the same events on every
-# machine and in every order of blocks, and a show is told the time.
+# Folders below io use no threads, clocks, streams, files or devices. The same samples must give the same events on every
+# machine, however they are cut into blocks. A show gets the time from its caller.
 set(below_io base detector cuts loop show)
 set(outside thread mutex shared_mutex condition_variable future atomic stop_token semaphore barrier latch
   chrono ctime time.h sys/time.h fstream iostream cstdio stdio.h filesystem csignal unistd.h pthread.h fcntl.h
   sndfile.h sndfile.hh sqlite3.h portaudio.h pa_jack.h)
-# base keeps the helpers by which the folders above reach threads and the calendar. These files alone may include those headers,
-# and below io only a show may include one of them, the calendar: it writes down the times that it is told.
+# base has the helpers for threads and for the calendar. In base only these files may include the headers above.
+# Below io only a show may include one of the helpers, the calendar, because it writes down the times that it gets.
 set(helpers background ring_buffer triple_buffer time_of_day)
 set(outside_of_show ${outside})
 list(REMOVE_ITEM outside_of_show chrono)
 
-# Libraries that only one folder may see, by what their headers begin with.
+# Libraries that only one folder may use. Each pattern is the beginning of their headers' names.
 set(private_to_base "kissfft/|kiss_fft")
 set(private_to_io "portaudio|pa_|samplerate|sndfile|sqlite3|SQLiteCpp/|lo/")
 set(private_to_panel "imgui|GLFW/|GL/|EGL/")

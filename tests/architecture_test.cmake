@@ -1,6 +1,6 @@
 cmake_minimum_required(VERSION 3.25)
 
-# The check on the architecture must be able to fail: each planted line has to be found, each allowed one has to pass.
+# Tests the check on the architecture: it must find each planted line, and each allowed line must pass.
 #   cmake -D SCRIPT=<architecture.cmake> -D WORK_DIR=<scratch> -P architecture_test.cmake
 function(check_line file line is_allowed)
   file(REMOVE_RECURSE "${WORK_DIR}")

@@ -1,4 +1,4 @@
-# A semicolon in the name of a test case makes ctest run two cases that do not exist, and pass them. Fails when there is one.
+# Fails when the name of a test case has a semicolon. With it ctest would run two cases that do not exist, and pass both.
 # Run with -D TESTS_DIR=<the folder of tests>.
 file(GLOB_RECURSE files RELATIVE "${TESTS_DIR}" "${TESTS_DIR}/*.cpp")
 set(count 0)

@@ -1,7 +1,7 @@
-# Every dependency is a Debian package, found here and nowhere else; see README.md beside this file.
+# Every dependency is a Debian package. Only this file looks for them. See README.md beside it.
 find_package(PkgConfig REQUIRED)
 find_package(Threads REQUIRED)
-# Debian ships KissFFT as a shared float library only; without these two components the config finds nothing and says found.
+# Debian's KissFFT is a shared library for float only. Without these two components the config finds nothing but reports success.
 find_package(kissfft CONFIG REQUIRED COMPONENTS SHARED float)
 find_package(fmt CONFIG REQUIRED)
 find_package(CLI11 CONFIG REQUIRED)
@@ -24,7 +24,7 @@ if(BRINK_PANEL)
   find_path(IMGUI_INCLUDE_DIR NAMES imgui.h PATH_SUFFIXES imgui REQUIRED)
   find_path(STB_INCLUDE_DIR NAMES stb_image_write.h PATH_SUFFIXES stb REQUIRED)
   find_library(STB_LIBRARY NAMES stb REQUIRED)
-  # Debian's pkg-config file for Dear ImGui leaves out what its static library needs.
+  # Debian's pkg-config file for Dear ImGui does not name the libraries that its static library needs.
   add_library(imgui::imgui STATIC IMPORTED)
   set_target_properties(imgui::imgui PROPERTIES IMPORTED_LOCATION "${IMGUI_ARCHIVE}"
     INTERFACE_INCLUDE_DIRECTORIES "${IMGUI_INCLUDE_DIR};${STB_INCLUDE_DIR}"

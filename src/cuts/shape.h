@@ -18,7 +18,7 @@ struct WarpedAxis {
 /// One filter, ready to be evaluated at very many frequencies. On the warped scale t the cookbook's
 /// digital filters equal their analogue prototypes, which need only a few operations:
 ///
-///  peaking: with c = Q (t0/t - t/t0) and g = A^2 the linear gain, H = (c + iA) / (c + i/A);
+/// peaking: with c = Q (t0/t - t/t0) and g = A^2 the linear gain, H = (c + iA) / (c + i/A);
 /// high-pass: with w = t/t0 and Q = sqrt(1/2), H = -w^2 / (1 - w^2 + i w/Q).
 class Shape {
  public:
