@@ -15,7 +15,8 @@
 namespace brink::ear {
 
 /// Whether a ring's frequency is sure enough to score a guess against it. Three of its standard
-/// deviations must be within a step of hearing: 1 Hz below 500 Hz, 0.2 % above.
+/// deviations must be within a step of hearing. So the deviation is at most 1 Hz below 500 Hz, and
+/// 0.2 % above.
 [[nodiscard]] bool has_sure_frequency(const detector::Ring& ring) noexcept;
 
 /// Blind guessing at the rings of a live system. While it is blind, window and terminal hide every
