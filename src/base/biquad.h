@@ -42,6 +42,7 @@ class BiquadRunner {
   /// suddenly.
   void set_section(const Biquad& section) noexcept { section_ = section; }
 
+  /// Clears the state, as after construction.
   void reset() noexcept { delay1_ = delay2_ = 0.0; }
 
  private:

@@ -98,6 +98,7 @@ class RingBuffer {
     return halves(positions_->read.load(std::memory_order_relaxed), std::min(count, available()));
   }
 
+  /// Frees the first `count` items of the last peek().
   void drop(std::size_t count) noexcept BRINK_NONBLOCKING {
     const std::uint64_t read = positions_->read.load(std::memory_order_relaxed);
     positions_->read.store(read + count, std::memory_order_release);

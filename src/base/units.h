@@ -9,6 +9,7 @@ namespace brink::base {
 [[nodiscard]] double amplitude_to_db(double amplitude_lin) noexcept;
 /// The same for a power (amplitude squared). Negative powers also give kSilenceDb.
 [[nodiscard]] double power_to_db(double power_lin) noexcept;
+/// The inverse of amplitude_to_db(). Minus infinity gives 0.
 [[nodiscard]] double db_to_amplitude(double level_db) noexcept;
 
 /// The lowest level in brink. 24-bit silence is at about -144 dBFS, well above it.
@@ -36,6 +37,7 @@ inline constexpr double kSilenceDb = -200.0;
 [[nodiscard]] double third_octave_centre_hz(int index) noexcept;
 [[nodiscard]] double third_octave_lower_hz(int index) noexcept;
 [[nodiscard]] double third_octave_upper_hz(int index) noexcept;
+/// Index of the band that holds the frequency (> 0 Hz).
 [[nodiscard]] int third_octave_index(double frequency_hz) noexcept;
 /// The nominal frequency of IEC 61260-1, as on a fader: "31.5 Hz", "400 Hz", "1.6 kHz".
 [[nodiscard]] std::string third_octave_name(int index);

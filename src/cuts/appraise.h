@@ -13,6 +13,7 @@ namespace brink::cuts {
 /// one or a model.
 using LevelOf = std::function<double(const Setting&)>;
 
+/// The cuts and the high-pass of a setting as moves, without their worth.
 [[nodiscard]] std::vector<Move> to_moves(const Setting& setting);
 
 /// Level of a whole setting at one frequency, dB.
@@ -31,6 +32,7 @@ using LevelOf = std::function<double(const Setting&)>;
                              const LevelOf& level_of,
                              double sample_rate_hz);
 
+/// The search of a plan. `start`: number of the start, from 0; each has its own random numbers.
 [[nodiscard]] SearchConfig search_config(const PlanConfig& config, std::uint64_t start);
 
 }  // namespace brink::cuts

@@ -12,6 +12,7 @@ namespace brink::cuts {
 /// can matter. For settings that amplify nowhere. The loop's values must outlive this object.
 class LoopLevel {
  public:
+  /// `sample_rate_hz`: of the equaliser. Constructing allocates.
   LoopLevel(const LoopGain& loop, double sample_rate_hz);
 
   /// Crossings within `range_db` (at most 3) of the highest, highest first.

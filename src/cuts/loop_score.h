@@ -16,6 +16,7 @@ namespace brink::cuts {
 /// phase. Single precision.
 class LoopScore final : public Score {
  public:
+  /// `slot_count`: filters of the equaliser, all off at the start. The loop is copied.
   LoopScore(const LoopGain& loop, std::size_t slot_count, double sample_rate_hz);
 
   void set_sharpness(int doublings) override;

@@ -31,6 +31,7 @@ inline constexpr std::array<ExerciseKind, 6> kExerciseKinds{ExerciseKind::kPure,
 
 /// "pure", "voice", "music", "growing", "two", "noise".
 [[nodiscard]] const char* to_word(ExerciseKind kind) noexcept;
+/// The kind with this word; nothing when there is none.
 [[nodiscard]] std::optional<ExerciseKind> find_exercise(std::string_view word) noexcept;
 
 /// The word that is kept with a guess: the kind's word, with "-notes" when piano pitches are asked

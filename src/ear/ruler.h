@@ -32,6 +32,7 @@ class Ruler {
 
   /// 0 at kLowHz to 1 at kHighHz; for drawing and for the mouse.
   [[nodiscard]] static double position_of(double frequency_hz) noexcept;
+  /// The frequency in Hz at a position, 0 to 1.
   [[nodiscard]] static double frequency_at(double position) noexcept;
 
  private:

@@ -18,6 +18,7 @@ class Staircase {
   /// `has_settled` it counts as turned already, and a step is one level from the beginning.
   Staircase(int highest, int start, bool has_settled) noexcept;
 
+  /// Takes an answer and changes the level by the rule.
   void answer(bool is_right);
 
   [[nodiscard]] int level() const noexcept { return level_; }

@@ -8,6 +8,7 @@
 
 namespace brink::io {
 
+/// Whether a source works.
 enum class InputHealth : std::uint8_t {
   kRunning,
   kVanished,  ///< the device or its server is gone

@@ -20,7 +20,9 @@ class WholeFile {
   WholeFile(WholeFile&&) = delete;
   WholeFile& operator=(WholeFile&&) = delete;
 
+  /// Writes more text. Throws base::Error when the disk does not take it.
   void append(std::string_view text);
+  /// Puts the file in its place. Throws base::Error when that fails. Do not append after it.
   void commit();
 
  private:

@@ -40,6 +40,7 @@ struct Analysis {
   std::string shortfall;              ///< as from SoundReader::shortfall()
   bool was_stopped = false;           ///< a Progress call asked to stop
 
+  /// Time in seconds of a sample, from the start of the recording.
   [[nodiscard]] double to_s(std::int64_t sample) const noexcept {
     return static_cast<double>(sample) / sample_rate_hz;
   }

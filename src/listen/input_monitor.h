@@ -22,8 +22,10 @@ class InputMonitor {
  public:
   explicit InputMonitor(double sample_rate_hz);
 
+  /// Takes the next samples, full scale +-1. NaN and infinity count as level 0, but not as silence.
   void push(std::span<const float> block) noexcept;
 
+  /// The level at present. Never allocates.
   [[nodiscard]] InputLevel level() const noexcept;
 
   [[nodiscard]] bool is_silent() const noexcept { return zero_count_ >= silence_samples_; }

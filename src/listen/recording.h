@@ -23,6 +23,7 @@ class Recording {
   void write(std::span<const std::span<const float>> block);
   /// Writes silence in place of lost samples. [analysis]
   void write_lost(std::int64_t sample_count);
+  /// Finishes the file. A failure becomes a fault(). [analysis]
   void close();
 
   /// One sentence once the recording has failed. [any]

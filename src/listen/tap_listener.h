@@ -17,6 +17,7 @@ class TapListener final : public detector::EventSink {
  public:
   TapListener(int tap, double sample_rate_hz);
 
+  /// Takes the next samples, full scale +-1, in blocks of any size.
   void push(std::span<const float> block);
   /// Lost samples count as silence, so that stream time goes on. The level ignores them.
   void push_lost(std::int64_t sample_count);

@@ -22,6 +22,7 @@ struct ReachSetup {
   double margin_db = 6.0;  ///< distance to keep from the brink
 };
 
+/// One change that may help.
 enum class Move : std::uint8_t {
   kCloserMicrophone,    ///< talker to microphone: half the distance
   kFartherLoudspeaker,  ///< loudspeaker to microphone: twice the distance, if the place allows it
@@ -39,6 +40,7 @@ struct MoveGain {
   std::optional<double> enough;
 };
 
+/// The answer of reach(). All in dB.
 struct Reach {
   double potential_db = 0.0;  ///< acoustic gain that is possible with the margin kept
   double needed_db = 0.0;     ///< acoustic gain with which the listener hears the talker well

@@ -75,6 +75,7 @@ struct Render {
   std::vector<RingLabel> rings;
 };
 
+/// Plays a scene from start to end. The same scene gives the same samples.
 [[nodiscard]] Render render(const Scene& scene);
 
 }  // namespace brink::loop

@@ -29,8 +29,8 @@ struct StageConfig {
 };
 
 /// A closed loop of microphone, console, amplifier, loudspeaker and room:
-///   microphone m = programme + response * u,   u = limit(equaliser(gain * m)), delayed by the
-///   console.
+///   microphone m = programme + response * u,
+///   u = limit(equaliser(gain * m)), delayed by the console.
 /// Programme and tap: samples, full scale +-1, in blocks of any size. The same samples come out,
 /// bit for bit, however they are cut into blocks. A non-finite programme sample counts as 0. The
 /// tap has no delay of its own. Constructing allocates and throws Error on a bad config. Everything
@@ -51,7 +51,8 @@ class Stage {
   /// sample.
   double hear(double microphone) noexcept;
 
-  /// The fader, added to the plan's gain. It gets there in kFadeS. 0 dB at the start.
+  /// The fader, added to the plan's gain. It gets there in kFadeS. 0 dB at the start. A non-finite
+  /// value changes nothing.
   void set_fader_db(double gain_db) noexcept;
 
   /// Puts other sections into the loop, faded in over kFadeS. With more than

@@ -38,6 +38,7 @@ struct StableGain {
   double gain_db = 0.0;
 };
 
+/// What the loop itself did while its plan ran.
 struct LoopTruth {
   std::vector<NearBrink> near_brink;  ///< rising in frequency
   /// One for each place of the microphone, first and last, with each equaliser; empty when nothing

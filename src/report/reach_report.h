@@ -6,6 +6,7 @@
 
 namespace brink::report {
 
+/// A question to loop::reach(), with its unit.
 struct ReachQuestion {
   loop::ReachSetup setup;
   std::string unit = "m";  ///< of every distance: "m" or "ft"

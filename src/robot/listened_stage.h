@@ -20,12 +20,14 @@ class ListenedStage {
  public:
   explicit ListenedStage(const loop::Scene& scene);
 
+  /// Moves the fader, in dB on top of the loop gain.
   void set_fader_db(double fader_db) noexcept;
   /// With more sections than the stage has, it returns false and changes nothing.
   bool set_equaliser(const cuts::Setting& setting);
 
   /// Plays and hears one hop of sound.
   void step();
+  /// Plays and hears so many seconds.
   void listen(double seconds);
 
   /// Starts with a new detector, so earlier rings are forgotten. Rings count after `settle_s`, when

@@ -35,6 +35,7 @@ class RisingRings final : public detector::EventSink {
   /// Number of rings that are certain.
   [[nodiscard]] int certain_count() const noexcept;
 
+  /// Whether any ring still sounds.
   [[nodiscard]] bool is_any_left() const noexcept;
 
   /// Level of the loudest ring that still sounds; kSilenceDb when none does.

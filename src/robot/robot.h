@@ -40,6 +40,7 @@ struct RobotRound {
   double lost_db = 0.0;           ///< mean level lost by the setting
 };
 
+/// The result of ringing out a stage.
 struct RobotRun {
   std::vector<RobotRound> rounds;
   RobotEnd end = RobotEnd::kNoRing;

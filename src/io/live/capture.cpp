@@ -126,8 +126,8 @@ class Attempt {
 void Attempt::take(std::span<float> samples, SourceReading& reading) {
   const std::size_t taps = header().request.tap_count;
   std::size_t count = std::min(samples.size(), samples_.available()) / taps * taps;
-  // A gap is written before the first sample after it. So whoever sees the samples also sees the
-  // gap.
+  // A gap is written before the first sample after it. So after seeing the samples we also see
+  // the gap.
   if (gaps_.available() > 0) {
     const SampleGap gap = gaps_.peek(1)[0].front();
     if (gap.position == samples_.pulled()) {

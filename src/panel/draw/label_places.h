@@ -12,6 +12,7 @@ class LabelPlaces {
  public:
   explicit LabelPlaces(const Rect& plot) : plot_(plot) {}
 
+  /// Marks an area that no label may cover.
   void keep_free(const Rect& area) { taken_.push_back(area); }
 
   /// The place for a label of a mark that reaches `reach` to each side of (x, y). It is to the

@@ -28,6 +28,7 @@ class TextForm {
   /// and the form stays open.
   using Taker = std::function<std::optional<std::string>(const std::vector<std::string>& texts)>;
 
+  /// Opens the form at its first field.
   void open(std::string heading, std::vector<FormField> fields, Taker taker);
 
   [[nodiscard]] bool is_open() const noexcept { return !fields_.empty(); }
@@ -37,6 +38,7 @@ class TextForm {
   /// What was wrong with the last texts; empty: nothing.
   [[nodiscard]] const std::string& fault() const noexcept { return fault_; }
 
+  /// Takes the presses of this pass and draws the form.
   void draw(const Rect& area, Context& context);
 
  private:

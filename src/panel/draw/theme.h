@@ -27,7 +27,9 @@ inline constexpr ImU32 kVermilion = IM_COL32(232, 104, 26, 255);
 inline constexpr ImU32 kPurple = IM_COL32(204, 121, 167, 255);
 }  // namespace colour
 
+/// Colour of a ring in that state.
 [[nodiscard]] ImU32 state_colour(detector::RingState state) noexcept;
+/// The colour with another opacity, 0 to 1.
 [[nodiscard]] ImU32 with_alpha(ImU32 colour, float alpha) noexcept;
 
 /// Fonts and sizes for one interface scale.

@@ -22,6 +22,7 @@ class Window {
   Window(Window&&) = delete;
   Window& operator=(Window&&) = delete;
 
+  /// Whether the user has closed the window.
   [[nodiscard]] bool is_closing() const noexcept;
   /// False when it is hidden or an icon, so that nothing of it can be seen.
   [[nodiscard]] bool is_visible() const noexcept;
@@ -45,11 +46,13 @@ class Window {
   /// grows.
   void set_scale(float scale);
 
+  /// Begins a pass. Draw after it, then call end_pass().
   void begin_pass();
   /// Shows what was drawn. With a path it also writes it as PNG. Throws base::Error when the PNG
   /// cannot be written; the drawing is shown in any case.
   void end_pass(const std::string& picture_path = {});
 
+  /// A new strip in this window. It must be destroyed before the window.
   [[nodiscard]] std::unique_ptr<StripTexture> make_strip();
 
  private:
