@@ -5,12 +5,14 @@ cmake_minimum_required(VERSION 3.25)
 # Includes go one way:
 #   cli, panel -> desk, ear, robot, sheet -> report -> listen -> io -> show -> cuts, detector -> base
 #   report, desk, ear, robot -> loop -> base;  sheet -> ear
+#   library (the detector for other programs) -> cuts, detector
 
 # Folders of ours that each folder may include.
 set(base_knows base)
 set(detector_knows detector base)
 set(cuts_knows cuts base)
 set(loop_knows loop base)
+set(library_knows library cuts detector base)
 set(show_knows show cuts detector base)
 set(io_knows io ${show_knows})
 set(listen_knows listen ${io_knows})
@@ -25,7 +27,7 @@ set(cli_knows cli panel desk robot sheet ${ear_knows})
 
 # Folders below io use no threads, clocks, streams, files or devices. The same samples must give the same events on every
 # machine, however they are cut into blocks. A show gets the time from its caller.
-set(below_io base detector cuts loop show)
+set(below_io base detector cuts loop library show)
 set(outside thread mutex shared_mutex condition_variable future atomic stop_token semaphore barrier latch
   chrono ctime time.h sys/time.h fstream iostream cstdio stdio.h filesystem csignal unistd.h pthread.h fcntl.h
   sndfile.h sndfile.hh sqlite3.h portaudio.h pa_jack.h)

@@ -1,10 +1,9 @@
 #include "base/double_fft.h"
 
-#include <fmt/format.h>
-
 #include <cassert>
 #include <kissfft/kissfft.hh>
 #include <numbers>
+#include <string>
 
 #include "base/error.h"
 
@@ -55,9 +54,9 @@ struct DoubleFft::Plans {
 
 DoubleFft::DoubleFft(int size_samples) : size_{size_samples} {
   if (!is_fast_size(size_samples)) {
-    throw Error{fmt::format(
-        "a double-precision transform takes a multiple of 4 made of factors 2, 3 and 5; got {}",
-        size_samples)};
+    throw Error{
+        "a double-precision transform takes a multiple of 4 made of factors 2, 3 and 5; got " +
+        std::to_string(size_samples)};
   }
   plans_ = std::make_unique<Plans>(size_samples);
 }

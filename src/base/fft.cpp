@@ -1,10 +1,10 @@
 #include "base/fft.h"
 
-#include <fmt/format.h>
 #include <kissfft/kiss_fftr.h>
 
 #include <cassert>
 #include <new>
+#include <string>
 
 #include "base/error.h"
 
@@ -39,8 +39,8 @@ int fast_fft_size(int least_samples) noexcept {
 
 Fft::Fft(int size_samples) : size_{size_samples} {
   if (size_samples < 2 || size_samples % 2 != 0) {
-    throw Error{fmt::format("a transform takes an even number of samples, at least 2; got {}",
-                            size_samples)};
+    throw Error{"a transform takes an even number of samples, at least 2; got " +
+                std::to_string(size_samples)};
   }
   plans_ =
       std::make_unique<Plans>(Plans{make_plan(size_samples, false), make_plan(size_samples, true)});

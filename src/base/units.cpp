@@ -1,9 +1,9 @@
 #include "base/units.h"
 
-#include <fmt/format.h>
-
 #include <array>
 #include <cmath>
+
+#include "base/number_text.h"
 
 namespace brink::base {
 
@@ -40,18 +40,19 @@ std::string note_name(double frequency_hz) {
   const int cents = static_cast<int>(std::lround(100.0 * (semitone - nearest)));
   const int octave = static_cast<int>(std::floor(nearest / 12.0)) - 1;
   const int step = nearest - 12 * (octave + 1);
-  return fmt::format("{}{} {:+d} c", kNames[static_cast<std::size_t>(step)], octave, cents);
+  return std::string(kNames[static_cast<std::size_t>(step)]) + std::to_string(octave) +
+         (cents < 0 ? " " : " +") + std::to_string(cents) + " c";
 }
 
 std::string frequency_label(double frequency_hz) {
   if (frequency_hz < 99.95) {
-    return fmt::format("{:.1f} Hz", frequency_hz);
+    return fixed_text(frequency_hz, 1) + " Hz";
   }
   if (frequency_hz < 999.5) {
-    return fmt::format("{:.0f} Hz", frequency_hz);
+    return fixed_text(frequency_hz, 0) + " Hz";
   }
-  return frequency_hz < 9995.0 ? fmt::format("{:.2f} kHz", frequency_hz / 1000.0)
-                               : fmt::format("{:.1f} kHz", frequency_hz / 1000.0);
+  return frequency_hz < 9995.0 ? fixed_text(frequency_hz / 1000.0, 2) + " kHz"
+                               : fixed_text(frequency_hz / 1000.0, 1) + " kHz";
 }
 
 double third_octave_centre_hz(int index) noexcept {
@@ -75,8 +76,7 @@ std::string third_octave_name(int index) {
   const int decade = static_cast<int>(std::floor(index / 10.0));
   const double name_hz =
       1000.0 * kDecade[static_cast<std::size_t>(index - 10 * decade)] * std::pow(10.0, decade);
-  return name_hz < 999.0 ? fmt::format("{:g} Hz", name_hz)
-                         : fmt::format("{:g} kHz", name_hz / 1000.0);
+  return name_hz < 999.0 ? general_text(name_hz) + " Hz" : general_text(name_hz / 1000.0) + " kHz";
 }
 
 }  // namespace brink::base

@@ -21,6 +21,7 @@
 #include "listen/analysis.h"
 #include "report/analysis_csv.h"
 #include "report/analysis_json.h"
+#include "report/analysis_labels.h"
 #include "report/analysis_text.h"
 
 namespace brink::cli {
@@ -49,6 +50,14 @@ std::optional<int> to_channel(const std::string& text) {
                                   base::printable(text)));
   }
   return channel;
+}
+
+/// A line of a label track names no file.
+void ask_for_one_recording(const AnalyseOptions& options) {
+  if (options.format == "labels" && options.files.size() > 1) {
+    throw base::Error(
+        "--format labels writes the label track of one recording; name one FILE at a time.");
+  }
 }
 
 /// Replacing a recording by its own report would lose it.
@@ -95,6 +104,9 @@ std::string AnalyseRun::report(const listen::Analysis& analysis) {
   if (options_.format == "csv") {
     return (is_first ? report::report_csv_header() : "") +
            report::report_csv(analysis, options_.wants_all);
+  }
+  if (options_.format == "labels") {
+    return report::report_labels(analysis, options_.wants_all);
   }
   return (is_first ? "" : "\n") + report::report_text(analysis, options_.wants_all);
 }
@@ -146,6 +158,7 @@ constexpr const char* kExamples =
     "Examples:\n"
     "  brink analyse soundcheck.wav\n"
     "  brink analyse --channel 3 --format csv --output rings.csv show-*.flac\n"
+    "  brink analyse --format labels --output soundcheck.txt soundcheck.wav\n"
     "\n"
     "Exit status: 0 done; 1 something rang (with --fail-on-ring); 2 bad input or use,\n"
     "or a recording that ends before its header says. A file that fails does not\n"
@@ -163,9 +176,10 @@ void add_analyse(CLI::App& app, Work& work) {
   command->add_option("--channel", options->channel, "One channel by its number, or all")
       ->type_name("N|all")
       ->capture_default_str();
-  command->add_option("--format", options->format, "How to write it: text, json or csv (text)")
+  command
+      ->add_option("--format", options->format, "How to write it: text, json, csv or labels (text)")
       ->type_name("FORMAT")
-      ->check(CLI::IsMember({"text", "json", "csv"}).description(""));
+      ->check(CLI::IsMember({"text", "json", "csv", "labels"}).description(""));
   command->add_option("--output", options->output, "Write to this file instead of the screen")
       ->type_name("FILE")
       ->check(not_empty());
@@ -177,6 +191,7 @@ void add_analyse(CLI::App& app, Work& work) {
   command->callback([options, &work] {
     work = [options] {
       catch_interrupts();
+      ask_for_one_recording(*options);
       spare_recordings(*options);
       return AnalyseRun(*options).run();
     };

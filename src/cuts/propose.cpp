@@ -139,6 +139,11 @@ std::vector<Place> find_places(std::span<const RingMeasurement> measured,
 
 }  // namespace
 
+double trusted_growth(double growth_db_per_s, double confidence) noexcept {
+  constexpr double kSure = 0.8;
+  return confidence < kSure ? 0.0 : growth_db_per_s;
+}
+
 Cut propose_cut(const RingMeasurement& ring, const ProposeConfig& config) {
   // There is always a cut for a single frequency.
   return *fit(place_of(legal(ring), 0, 0, config), config);

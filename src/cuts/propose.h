@@ -32,6 +32,12 @@ struct ProposeConfig {
   double widest_q = 4.0;
 };
 
+/// The growth that a cut may be made for once a ring is over. One that stayed under 80 % sure to
+/// its end may owe its slope to a note's attack: 0, which asks for the least cut. Of the 15 such
+/// among the labelled recordings (docs/validation.md) 6 are true, and by their true growth none
+/// wants more than that.
+[[nodiscard]] double trusted_growth(double growth_db_per_s, double confidence) noexcept;
+
 /// The cut for one ring alone. Every finite measurement gives a legal cut: values out of range
 /// become the nearest legal ones. Centre in whole Hz (tenths under 100 Hz), Q in tenths, depth in
 /// whole steps.

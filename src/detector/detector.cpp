@@ -1,7 +1,5 @@
 #include "detector/detector.h"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <cmath>
 #include <limits>
@@ -9,6 +7,7 @@
 #include <vector>
 
 #include "base/error.h"
+#include "base/number_text.h"
 #include "base/units.h"
 #include "detector/rings.h"
 #include "detector/scales.h"
@@ -25,10 +24,9 @@ constexpr float kMostSample = 8.0F;    // no converter goes 18 dB over; bounded,
 
 void check(const DetectorConfig& config) {
   if (!(config.sample_rate_hz >= kLowestRateHz && config.sample_rate_hz <= kHighestRateHz)) {
-    throw base::Error{fmt::format("the sample rate is {} Hz; brink takes {:.0f} to {:.0f} Hz",
-                                  config.sample_rate_hz,
-                                  kLowestRateHz,
-                                  kHighestRateHz)};
+    throw base::Error{"the sample rate is " + base::general_text(config.sample_rate_hz) +
+                      " Hz; brink takes " + base::general_text(kLowestRateHz) + " to " +
+                      base::general_text(kHighestRateHz) + " Hz"};
   }
 }
 

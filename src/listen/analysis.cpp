@@ -133,7 +133,7 @@ void refuse_without_numbers(const Analysis& analysis) {
 cuts::RingMeasurement to_measurement(const FoundRing& found, const Analysis& analysis) {
   auto measurement = show::to_measurement(found.ring, analysis.sample_rate_hz, analysis.samples);
   measurement.growth_db_per_s =
-      show::trusted_growth(found.ring.growth_db_per_s, found.ring.confidence);
+      cuts::trusted_growth(found.ring.growth_db_per_s, found.ring.confidence);
   return measurement;
 }
 

@@ -71,7 +71,7 @@ using Look =
                                const Look& look = {});
 
 /// A ring of a recording, as a cut needs it. The ring is over and no more evidence will come, so
-/// its growth is trusted_growth().
+/// its growth is cuts::trusted_growth().
 [[nodiscard]] cuts::RingMeasurement to_measurement(const FoundRing& found,
                                                    const Analysis& analysis);
 

@@ -99,7 +99,7 @@ detector::Ring& TapListener::known(const detector::Ring& ring) {
   if (found == sounding_.end()) {
     return sounding_.emplace_back(ring);
   }
-  *found = show::merge_ring(*found, ring);
+  *found = merge_ring(*found, ring);
   return *found;
 }
 

@@ -37,7 +37,7 @@ void add_rings(const Json& report,
     measured.frequency_hz = ring.at("frequency_hz").get<double>();
     measured.frequency_sd_hz = ring.value("frequency_sd_hz", 0.0);
     measured.growth_db_per_s =
-        show::trusted_growth(ring.value("growth_db_per_s", 0.0), ring.value("confidence", 1.0));
+        cuts::trusted_growth(ring.value("growth_db_per_s", 0.0), ring.value("confidence", 1.0));
     measured.start_s = ring.value("onset_s", 0.0);
     measured.end_s = ring.contains("ended_s") && !ring.at("ended_s").is_null()
                          ? ring.at("ended_s").get<double>()

@@ -6,25 +6,6 @@
 
 namespace brink::show {
 
-detector::Ring merge_ring(const detector::Ring& known, const detector::Ring& later) noexcept {
-  detector::Ring merged = later;
-  const bool is_past_height =
-      known.state != detector::RingState::kBuilding && later.peak_dbfs <= known.peak_dbfs;
-  if (is_past_height) {
-    merged.frequency_hz = known.frequency_hz;
-    merged.frequency_sd_hz = known.frequency_sd_hz;
-  }
-  if (later.state == detector::RingState::kFading) {
-    merged.growth_db_per_s = known.growth_db_per_s;
-  }
-  merged.confidence = std::max(known.confidence, later.confidence);
-  merged.peak_dbfs = std::max(known.peak_dbfs, later.peak_dbfs);
-  if (later.state == detector::RingState::kGone) {
-    merged.state = known.state;
-  }
-  return merged;
-}
-
 void RingList::on_event(const detector::RingEvent& event) noexcept {
   const auto found =
       std::find_if(sounding_.begin(), sounding_.end(), [&](const detector::Ring& ring) {

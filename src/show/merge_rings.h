@@ -3,16 +3,10 @@
 #include <cstddef>
 #include <vector>
 
+#include "detector/merge_ring.h"
 #include "detector/ring.h"
 
 namespace brink::show {
-
-/// What a later event adds to what is known of a ring. The measurements that count are those up to
-/// its height: on the way down the line sinks into programme and its neighbours, and the slope is a
-/// decay, which says nothing about the loop at the brink; a ring that is gone carries its growth
-/// again. `gone` leaves the state that it had.
-[[nodiscard]] detector::Ring merge_ring(const detector::Ring& known,
-                                        const detector::Ring& later) noexcept;
 
 /// Gathers a detector's events into one entry for each ring. Allocates, so it is for recordings and
 /// not for a live stream. [analysis]

@@ -17,9 +17,4 @@ cuts::RingMeasurement to_measurement(const detector::Ring& ring,
   return measurement;
 }
 
-double trusted_growth(double growth_db_per_s, double confidence) noexcept {
-  constexpr double kSure = 0.8;
-  return confidence < kSure ? 0.0 : growth_db_per_s;
-}
-
 }  // namespace brink::show

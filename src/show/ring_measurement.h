@@ -12,9 +12,4 @@ namespace brink::show {
                                                    double sample_rate_hz,
                                                    std::int64_t end_sample);
 
-/// The growth that a cut may be made for. A ring that stayed under 80 % sure to its end may owe its
-/// slope to a note's attack: 0, which asks for the least cut. Of the 15 such among the labelled
-/// recordings (docs/validation.md) 6 are true, and by their true growth none wants more than that.
-[[nodiscard]] double trusted_growth(double growth_db_per_s, double confidence) noexcept;
-
 }  // namespace brink::show
