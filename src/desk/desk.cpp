@@ -156,6 +156,7 @@ void Desk::update() {
     fresh_.insert(
         fresh_.end(), events.begin(), events.begin() + static_cast<std::ptrdiff_t>(count));
   }
+  board_.set_equaliser(equaliser());
   for (const show::SessionEvent& event : fresh_) {
     board_.take(event);
   }

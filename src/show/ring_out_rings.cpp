@@ -362,7 +362,7 @@ Advice RingOut::advice() const {
   }
   std::vector<std::optional<double>> caught_at_db;
   for (const HeardRing* heard : offered_rings()) {
-    if (heard->is_certain) {
+    if (heard->is_certain && heard->is_sounding()) {  // what is over rings at once with nothing
       caught_at_db.push_back(rang_at_db(*heard));
     }
   }

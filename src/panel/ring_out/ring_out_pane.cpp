@@ -14,6 +14,7 @@
 #include "panel/ring_out/prepare_card.h"
 #include "panel/ring_out/ring_out_forms.h"
 #include "panel/ring_out/round_card.h"
+#include "panel/window/now.h"
 #include "show/cut_record.h"
 
 namespace brink::panel {
@@ -102,21 +103,40 @@ void RingOutPane::follow(Context& context) {
   log_when_fitted();
   link_.follow(keeper_, context.desk);
   keeper_.update();
+  std::vector<desk::ListedRing> listed;
+  for (const show::OfferedRing& offer : keeper_.flow().offered()) {
+    const detector::Ring ring = live_ring(offer, context.desk.board().rows());
+    listed.push_back(
+        {offer.id, ring.state != detector::RingState::kGone, offer.is_certain, ring.level_dbfs});
+  }
+  lit_.follow(listed, now_s());
   remember(context.settings);
   true_gain_won_db_ = context.desk.true_gain_won_db();
   deaf_ = deaf_words(context.desk.snapshot(), context.view);
+  const auto offered = this->offered();
+  instruction_ = instruction_words(
+      keeper_.flow(),
+      deaf_,
+      offered.empty()
+          ? std::nullopt
+          : std::optional(live_ring(offered[lit(offered)], context.desk.board().rows())));
 }
 
-/// The ring that the keys mean: the one chosen with Tab as long as it is offered, or the first.
-std::size_t RingOutPane::selected(const std::vector<show::OfferedRing>& offered) const {
+std::vector<show::OfferedRing> RingOutPane::offered() const {
+  auto offered = keeper_.flow().offered();
+  lit_.arrange(offered, [](const show::OfferedRing& ring) { return ring.id; });
+  return offered;
+}
+
+std::size_t RingOutPane::lit(const std::vector<show::OfferedRing>& offered) const {
   const auto found = std::find_if(
-      offered.begin(), offered.end(), [&](const auto& ring) { return ring.id == selected_; });
+      offered.begin(), offered.end(), [&](const auto& ring) { return ring.id == lit_.lit(); });
   return found == offered.end() ? 0 : static_cast<std::size_t>(found - offered.begin());
 }
 
 void RingOutPane::draw_upper_card(const Rect& area, Context& context) {
   show::RingOut& flow = keeper_.flow();
-  const auto offered = flow.offered();
+  const auto offered = this->offered();
   if (editor_.is_open()) {
     Rect rest = area;
     editor_.draw(rest.take_top(context.theme.px(kEditorHeight)), context, flow);
@@ -125,13 +145,16 @@ void RingOutPane::draw_upper_card(const Rect& area, Context& context) {
   } else if (flow.phase() == show::Phase::kPrepare && offered.empty()) {
     draw_prepare_card(area, flow, context.theme);
   } else {
-    draw_offered_cards(area,
-                       offered,
-                       selected(offered),
-                       wants_cut_.has_value(),
-                       flow.phase() == show::Phase::kCheck,
-                       flow.dismissed_sounding(),
-                       context);
+    const auto clicked = draw_offered_cards(area,
+                                            offered,
+                                            lit(offered),
+                                            wants_cut_.has_value(),
+                                            flow.phase() == show::Phase::kCheck,
+                                            flow.dismissed_sounding(),
+                                            context);
+    if (clicked) {
+      lit_.light(offered[*clicked].id);
+    }
   }
 }
 
@@ -175,12 +198,14 @@ void RingOutPane::draw(const Rect& area, Context& context) {
   }
   draw_live_plots(rest, context);
   const bool is_list = keeper_.flow().phase() == show::Phase::kPrepare;
-  const float above = is_list ? prepare_card_height(theme) : offered_card_height(theme);
+  const auto offered = this->offered();
+  const float above =
+      is_list ? prepare_card_height(theme) : offered_card_height(offered, lit(offered), context);
   const float gap = theme.px(8.0F);
   const Rect card = right.take_bottom(round_card_height(right.height(), above + gap, theme));
   right.take_bottom(gap);
   draw_upper_card(right, context);
-  clicked_ = draw_round_card(card, keeper_, context);
+  clicked_ = draw_round_card(card, keeper_, instruction_, context);
   draw_pages(area, context);
 }
 
@@ -203,15 +228,16 @@ void RingOutPane::describe(Facts& facts) const {
   facts.add("fault", form_.fault());
   facts.add("is_editing", editor_.is_open());
   facts.add("edited", editor_.is_open() ? show::cut_text(editor_.cut()) : std::string());
-  const auto offered = flow.offered();
-  facts.add("instruction", instruction_words(flow, deaf_));
+  const auto offered = this->offered();
+  facts.add("instruction", instruction_);
   facts.add("offered", static_cast<double>(offered.size()));
   if (offered.empty()) {
     const bool is_check = flow.phase() == show::Phase::kCheck;
     facts.add("no_rings", quiet_words(deaf_, is_check).heading);
   }
   if (!offered.empty()) {
-    const show::OfferedRing& ring = offered[selected(offered)];
+    const show::OfferedRing& ring = offered[lit(offered)];
+    facts.add("lit_id", static_cast<double>(ring.id));
     facts.add("offered_hz", ring.ring.frequency_hz);
     facts.add("is_certain", ring.is_certain);
     facts.add("is_fitted", ring.proposal.has_value());
