@@ -8,6 +8,7 @@
 
 #include "base/error.h"
 #include "cli/command.h"
+#include "cli/interrupt.h"
 #include "cli/output.h"
 #include "cli/refusal.h"
 #include "cli/standard_streams.h"
@@ -89,6 +90,7 @@ int run(int argc, char** argv) {
 int main(int argc, char** argv) {
   namespace cli = brink::cli;
   cli::fill_closed_streams();
+  cli::watch_end_signals();
   std::signal(SIGPIPE, SIG_IGN);  // NOLINT(cert-err33-c): a reader that leaves shows as EPIPE
   std::signal(SIGXFSZ, SIG_IGN);  // NOLINT(cert-err33-c): a file that may not grow shows as EFBIG
   try {

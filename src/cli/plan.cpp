@@ -27,6 +27,7 @@ struct PlanCommand {
   std::string target = "parametric";
   std::string format = "text";
   std::string plot;
+  bool replaces = false;
   int most_cuts = 8;
   std::optional<int> channel;
   double delay_ms = 30.0;
@@ -71,13 +72,19 @@ report::PlanReport make_plan(const PlanCommand& command) {
 }
 
 int answer(const PlanCommand& command) {
-  const report::PlanReport report = make_plan(command);
+  std::optional<Output> picture;
   if (!command.plot.empty()) {
-    Output picture{command.plot};
-    (void)picture.write(report::plan_svg(report));
-    picture.finish();
+    picture.emplace(command.plot,
+                    io::ReplaceRule{{report::kPlanSvgBeginning},
+                                    command.replaces,
+                                    {command.analysis, command.loop, command.target}});
   }
   Output screen{""};
+  const report::PlanReport report = make_plan(command);
+  if (picture) {
+    (void)picture->write(report::plan_svg(report));
+    picture->finish();
+  }
   (void)screen.write(command.format == "json" ? report::plan_json(report)
                                               : report::plan_text(report));
   screen.finish();
@@ -152,6 +159,7 @@ void add_plan(CLI::App& app, Work& work) {
   command->add_option("--plot", options->plot, "Draw the equaliser's response into this SVG file")
       ->type_name("FILE")
       ->check(is_svg_name);
+  add_replace_flag(*command, options->replaces);
   command->footer(kExamples + target_list());
   command->callback([options, &work] { work = [options] { return answer(*options); }; });
 }

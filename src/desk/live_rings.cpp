@@ -82,7 +82,7 @@ void LiveRings::take(const show::SessionEvent& event) {
   row->tap = event.tap;
   const detector::RingState now =
       event.kind == show::EventKind::kGone ? detector::RingState::kGone : event.ring.state;
-  row->caught = is_new ? event.ring : show::merge_ring(row->caught, event.ring);
+  row->caught = is_new ? event.ring : detector::merge_ring(row->caught, event.ring);
   row->caught.level_dbfs = event.ring.level_dbfs;
   row->caught.state = now;
   row->ring = row->caught;

@@ -6,6 +6,7 @@
 #include <utility>
 #include <vector>
 
+#include "base/denormals.h"
 #include "base/error.h"
 #include "base/number_text.h"
 #include "base/units.h"
@@ -111,6 +112,7 @@ Detector::Detector(Detector&&) noexcept = default;
 Detector& Detector::operator=(Detector&&) noexcept = default;
 
 void Detector::push(std::span<const float> samples, EventSink& sink) noexcept {
+  const base::NoDenormals no_denormals;
   State& state = *state_;
   while (!samples.empty()) {
     const std::size_t count = std::min(samples.size(), state.block.size() - state.filled);

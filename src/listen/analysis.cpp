@@ -7,6 +7,7 @@
 #include <iterator>
 #include <tuple>
 
+#include "base/denormals.h"
 #include "base/error.h"
 #include "base/printable.h"
 #include "show/merge_rings.h"
@@ -68,6 +69,7 @@ void run(io::SoundReader& reader,
          const Progress& progress,
          const Look& look,
          Analysis& analysis) {
+  const base::NoDenormals no_denormals;
   std::int64_t heard = 0;
   while (!analysis.was_stopped && reader.next_block()) {
     for (Line& line : lines) {

@@ -6,6 +6,7 @@
 #include <thread>
 #include <utility>
 
+#include "base/denormals.h"
 #include "base/ring_buffer.h"
 #include "base/triple_buffer.h"
 #include "listen/recording.h"
@@ -118,6 +119,7 @@ Session::State::State(std::unique_ptr<io::Source> from, SessionConfig session_co
 }
 
 void Session::State::run() {
+  const base::NoDenormals no_denormals;
   bool is_at_end = false;
   while (!is_at_end && !is_stopping.load(std::memory_order_relaxed)) {
     const io::SourceReading reading = source->read(mixed);

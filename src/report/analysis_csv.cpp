@@ -34,11 +34,15 @@ std::string to_line(const listen::Analysis& analysis, const listen::FoundRing& f
 }  // namespace
 
 std::string csv_field(std::string_view text) {
-  if (text.find_first_of(",\"\r\n") == std::string_view::npos) {
-    return std::string(text);
+  std::string safe(text);
+  if (!safe.empty() && std::string_view("=+-@\t\r").find(safe.front()) != std::string_view::npos) {
+    safe.insert(safe.begin(), '\'');
+  }
+  if (safe.find_first_of(",\"\r\n") == std::string::npos) {
+    return safe;
   }
   std::string quoted = "\"";
-  for (const char c : text) {
+  for (const char c : safe) {
     quoted += c;
     if (c == '"') {
       quoted += c;

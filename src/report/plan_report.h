@@ -26,5 +26,7 @@ struct PlanReport {
 
 /// The equaliser's response with the rings marked, as an SVG picture.
 [[nodiscard]] std::string plan_svg(const PlanReport& report);
+/// Its first line, by which `brink plan` knows it again.
+inline constexpr const char* kPlanSvgBeginning = "<!-- brink plan -->";
 
 }  // namespace brink::report

@@ -125,13 +125,6 @@ std::vector<SheetCut> sheet_cuts(const SheetOutput& output) {
   return list;
 }
 
-/// What the flow says after the rounds up to this one.
-std::optional<double> won_after(const show::OutputRecord& record, std::size_t rounds) {
-  show::OutputRecord until = record;
-  until.rounds.resize(rounds);
-  return gain_won_db(until);
-}
-
 void walk_rounds(SheetOutput& output) {
   const show::OutputRecord& record = *output.record;
   output.edge_db = edge_db(record);
@@ -139,14 +132,16 @@ void walk_rounds(SheetOutput& output) {
   if (output.edge_db && record.back_off_db) {
     output.leave_at_db = *output.edge_db - *record.back_off_db;
   }
-  for (std::size_t i = 0; i < record.rounds.size(); ++i) {
-    const show::RoundRecord& round = record.rounds[i];
+  show::OutputRecord until = record;  // what the flow said by then
+  until.rounds.clear();
+  for (const show::RoundRecord& round : record.rounds) {
+    until.rounds.push_back(round);
     SheetRound sheet_round;
     if (round.cut) {
       sheet_round.state = round.has_faded ? RingState::kFaded : RingState::kNotSeenToFade;
     }
     sheet_round.won_db = won_db(round);
-    sheet_round.won_so_far_db = won_after(record, i + 1);
+    sheet_round.won_so_far_db = gain_won_db(until);
     sheet_round.level_now_db = output.level_db(round.ring.frequency_hz);
     output.rounds.push_back(sheet_round);
   }

@@ -6,6 +6,7 @@
 #include <cmath>
 #include <vector>
 
+#include "base/error.h"
 #include "base/units.h"
 #include "sheet/facts.h"
 #include "sheet/pictures.h"
@@ -326,9 +327,24 @@ std::string show_section(const show::ShowRecord& show, const std::vector<SheetOu
   return part + dismissals_part(show.dismissals) + safety_markup() + "</section>\n";
 }
 
+/// Each cut is looked at where each ring was, so a sheet's time is their product.
+void check_size(const show::OutputRecord& output) {
+  const std::size_t most = std::max(output.cuts.size(), output.rounds.size());
+  if (most > kMostSheetRounds) {
+    throw base::Error(
+        fmt::format("the output '{}' has {} cuts and {} rounds, and a sheet holds {} of each; "
+                    "'brink book export' has all of them.",
+                    output.name,
+                    output.cuts.size(),
+                    output.rounds.size(),
+                    kMostSheetRounds));
+  }
+}
+
 }  // namespace
 
 std::string sheet_html(const show::ShowRecord& show) {
+  std::for_each(show.outputs.begin(), show.outputs.end(), check_size);
   std::vector<SheetOutput> outputs;
   outputs.reserve(show.outputs.size());
   for (const show::OutputRecord& output : show.outputs) {

@@ -1,11 +1,15 @@
 #include "io/book/book.h"
 
 #include <doctest/doctest.h>
+#include <sys/stat.h>
 
+#include <chrono>
 #include <cmath>
 #include <cstdlib>
+#include <filesystem>
 #include <limits>
 #include <string>
+#include <thread>
 
 #include "base/error.h"
 #include "io/book/book_reader.h"
@@ -56,6 +60,38 @@ TEST_CASE("what is kept is read back whole, by another connection and after the 
   REQUIRE(reader.guesses().size() == 1);
   CHECK(reader.guesses()[0] == sample_guess(4));
   CHECK(reader.faults().empty());
+}
+
+TEST_CASE("after some seconds without news a copy of the one file holds all of the book") {
+  const TemporaryDirectory directory;
+  const std::string path = directory / "book.sqlite";
+  Book book(path);
+  REQUIRE(book.wait_for(book.keep(sample_show(1, 5, 50)), kPatienceS));
+  const auto end = std::chrono::steady_clock::now() + std::chrono::duration<double>(kPatienceS);
+  while (std::filesystem::file_size(path + "-wal") > 0 && std::chrono::steady_clock::now() < end) {
+    std::this_thread::sleep_for(std::chrono::milliseconds(20));
+  }
+  CHECK(std::filesystem::file_size(path + "-wal") == 0);
+  std::filesystem::copy_file(path, directory / "copy.sqlite");
+  CHECK(BookReader(directory / "copy.sqlite").show(sample_show(1).key) == sample_show(1, 5, 50));
+}
+
+TEST_CASE("the book, what stands beside it and its folder are the user's alone") {
+  const TemporaryDirectory directory;
+  const std::string path = directory / "new/folder/book.sqlite";
+  const mode_t mask = umask(0);
+  {
+    Book book(path);
+    (void)book.wait_for(book.keep(sample_show(1)), kPatienceS);
+    for (const std::string ending : {"", "-wal", "-shm", ".lock"}) {
+      CAPTURE(ending);
+      const auto mode = std::filesystem::status(path + ending).permissions();
+      CHECK(mode == std::filesystem::perms{0600});
+    }
+  }
+  umask(mask);
+  CHECK(std::filesystem::status(directory / "new/folder").permissions() ==
+        std::filesystem::perms::owner_all);
 }
 
 TEST_CASE("a show is replaced by its newer state: outputs changed, added, taken away") {

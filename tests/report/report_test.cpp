@@ -148,6 +148,20 @@ TEST_CASE("CSV: fields are quoted where they must be") {
   CHECK(report::csv_field("").empty());
 }
 
+// Source: OWASP, "CSV Injection": cells that begin with = + - @ tab or carriage return.
+TEST_CASE("CSV: what a spreadsheet would take for a formula is text") {
+  CHECK(report::csv_field("=1+1") == "'=1+1");
+  CHECK(report::csv_field("+1") == "'+1");
+  CHECK(report::csv_field("-1.wav") == "'-1.wav");
+  CHECK(report::csv_field("@SUM(A1)") == "'@SUM(A1)");
+  CHECK(report::csv_field("\t=1") == "'\t=1");
+  CHECK(report::csv_field("\r=1") == "\"'\r=1\"");
+  CHECK(report::csv_field("=A1,B1") == "\"'=A1,B1\"");
+  listen::Analysis analysis = example();
+  analysis.file = "=cmd.wav";
+  CHECK(has(report::report_csv(analysis, false), "'=cmd.wav,"));
+}
+
 TEST_CASE("text: when, which frequency and note, how fast, what to cut") {
   const std::string text = report::report_text(example(), false);
   CHECK(has(text, "wedge 2.wav\n0:18.0 at 48 kHz, 1 channel\n"));

@@ -8,6 +8,7 @@
 #include "base/printable.h"
 #include "base/time_of_day.h"
 #include "base/units.h"
+#include "base/utf8.h"
 #include "show/cut_record.h"
 #include "show/gain_won.h"
 #include "show/kept_target.h"
@@ -26,15 +27,8 @@ std::string hz_text(double frequency_hz) {
                               : fmt::format("{:.0f} Hz", frequency_hz);
 }
 
-/// Characters, not bytes: UTF-8 goes on with bytes of 10xxxxxx.
-std::size_t width(const std::string& text) {
-  return static_cast<std::size_t>(std::count_if(text.begin(), text.end(), [](char c) {
-    return (static_cast<unsigned char>(c) & 0xC0U) != 0x80U;
-  }));
-}
-
 std::string padded(std::string text, std::size_t columns) {
-  const std::size_t has = width(text);
+  const std::size_t has = base::count_characters(text);
   return has < columns ? text.append(columns - has, ' ') : text;
 }
 
@@ -180,8 +174,8 @@ std::string list_text(std::span<const io::ShowSummary> shows) {
   std::size_t name_columns = 4;
   constexpr std::size_t kWidest = 32;
   for (const io::ShowSummary& show : shows) {
-    venue_columns = std::max(venue_columns, std::min(kWidest, width(show.venue)));
-    name_columns = std::max(name_columns, std::min(kWidest, width(show.name)));
+    venue_columns = std::max(venue_columns, std::min(kWidest, base::count_characters(show.venue)));
+    name_columns = std::max(name_columns, std::min(kWidest, base::count_characters(show.name)));
   }
   std::string text;
   for (const io::ShowSummary& show : shows) {
