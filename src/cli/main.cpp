@@ -24,6 +24,7 @@ constexpr auto kCommands = std::to_array<AddCommand>({
     add_plan,
     add_stage,
     add_reach,
+    add_sweep,
     add_book,
     add_ear,
     add_panel,
