@@ -13,6 +13,7 @@
 #include "cuts/slot.h"
 #include "sheet/text.h"
 #include "show/cut_record.h"
+#include "show/gain_won.h"
 #include "show/kept_target.h"
 #include "show/ring_out_advice.h"
 
@@ -129,16 +130,17 @@ void walk_rounds(SheetOutput& output) {
   const show::OutputRecord& record = *output.record;
   output.edge_db = edge_db(record);
   output.won_db = gain_won_db(record);
-  if (output.edge_db && record.back_off_db) {
-    output.leave_at_db = *output.edge_db - *record.back_off_db;
-  }
-  show::OutputRecord until = record;  // what the flow said by then
+  output.leave_at_db = show::leave_at_db(record);
+  show::OutputRecord until = record;  // the output after each round in turn
   until.rounds.clear();
   for (const show::RoundRecord& round : record.rounds) {
     until.rounds.push_back(round);
     SheetRound sheet_round;
     if (round.cut) {
-      sheet_round.state = round.has_faded ? RingState::kFaded : RingState::kNotSeenToFade;
+      const bool came_later = won_db(round).value_or(0.0) > 0.0;
+      sheet_round.state = round.has_faded ? RingState::kFaded
+                          : came_later    ? RingState::kCameBack
+                                          : RingState::kNotSeenToFade;
     }
     sheet_round.won_db = won_db(round);
     sheet_round.won_so_far_db = gain_won_db(until);
@@ -187,6 +189,8 @@ const char* written_state(RingState state) noexcept {
   switch (state) {
     case RingState::kFaded:
       return "faded after its cut";
+    case RingState::kCameBack:
+      return "came back later";
     case RingState::kNotSeenToFade:
       return "not seen to fade";
     case RingState::kNotCut:

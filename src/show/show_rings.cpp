@@ -57,6 +57,12 @@ ShowRings::Change ShowRings::take(const SessionEvent& event, const Moment& momen
   return change;
 }
 
+void ShowRings::disown(std::size_t output) noexcept {
+  for (HeardRing& heard : rings_) {
+    heard.output = heard.output == output ? HeardRing::kNoOutput : heard.output;
+  }
+}
+
 void ShowRings::end_all() {
   for (HeardRing& heard : rings_) {
     heard.ring.state = RingState::kGone;

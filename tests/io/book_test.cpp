@@ -149,7 +149,7 @@ TEST_CASE("text of any kind and size comes back byte by byte") {
   show.name = std::string("nul\0inside", 10);
   show.started_at = "now";
   show.note = std::string(8U << 20U, 'n');
-  show.last_check = "\xff\xfe no UTF-8 \xc3";
+  show.check->older_words = "\xff\xfe no UTF-8 \xc3";
   show.outputs[0].name = "\xe6\x9d\xb1\xe4\xba\xac %s %_ ? ?1 :a";
   show.outputs[0].rounds[0].note = "line\nline\ttab\x1b[31m";
   show.outputs[1].prepared = {"", "'", "\\"};

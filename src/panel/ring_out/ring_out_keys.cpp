@@ -22,7 +22,7 @@ std::optional<std::size_t> next_open_output(const show::RingOut& flow) {
   const auto& outputs = flow.record().outputs;
   for (std::size_t by = 1; by < outputs.size(); ++by) {
     const std::size_t index = (flow.chosen().value_or(0) + by) % outputs.size();
-    if (!outputs[index].back_off_db) {
+    if (!outputs[index].is_ended) {
       return index;
     }
   }
@@ -92,7 +92,7 @@ void RingOutPane::offer_ending(Context& context) {
   show::RingOut& flow = keeper_.flow();
   Actions& actions = context.actions;
   const show::OutputRecord& output = *flow.output();
-  const bool is_done = output.back_off_db.has_value();
+  const bool is_done = output.is_ended;
   if (!output.rounds.empty() && !is_done && flow.fader_db() && actions.offer("R", "came back")) {
     flow.mark_returned(output.rounds.size() - 1);
   }
@@ -100,11 +100,14 @@ void RingOutPane::offer_ending(Context& context) {
     if (actions.offer("B", "go on")) {
       flow.reopen();
     }
-  } else if (actions.offer("B", "back off")) {
+  } else if (actions.offer("B", show::has_rung(output) ? "back off" : "done, nothing rang")) {
     ask_back_off(form_, keeper_, context.settings.now().back_off_db);
   }
   if (flow.are_all_done() && actions.offer("L", "last check")) {
-    flow.log_last_check(std::chrono::system_clock::now());
+    const bool is_logged = flow.log_last_check(std::chrono::system_clock::now());
+    if (!is_logged && !context.desk.is_stage()) {
+      ask_places(form_, keeper_);
+    }
   }
 }
 

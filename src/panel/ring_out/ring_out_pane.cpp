@@ -6,6 +6,7 @@
 #include <utility>
 
 #include "base/printable.h"
+#include "desk/heard_sound.h"
 #include "desk/target_library.h"
 #include "panel/live/offered_cards.h"
 #include "panel/live/ring_rows.h"
@@ -49,7 +50,8 @@ void describe_output(const show::RingOut& flow, Facts& facts) {
   facts.add("rounds", static_cast<double>(output.rounds.size()));
   facts.add("cuts", static_cast<double>(output.cuts.size()));
   facts.add("bands_left", static_cast<double>(flow.bands_left()));
-  facts.add("is_done", output.back_off_db.has_value());
+  facts.add("is_done", output.is_ended);
+  facts.add("has_margin", output.back_off_db.has_value());
   facts.add("ended_for", output.advice);
   const show::Advice advice = flow.advice();
   facts.add("advice", advice.reason);
@@ -98,7 +100,9 @@ std::string RingOutPane::heading() const {
 }
 
 void RingOutPane::follow(Context& context) {
-  keeper_.hear(context.desk.fresh_events(), context.desk.source_count());
+  keeper_.hear(context.desk.fresh_events(),
+               context.desk.source_count(),
+               desk::heard_sound(context.desk.snapshot(), context.desk.session().sample_rate_hz()));
   keeper_.update();
   log_when_fitted();
   link_.follow(keeper_, context.desk);
@@ -222,10 +226,13 @@ void RingOutPane::describe(Facts& facts) const {
   facts.add("outputs", static_cast<double>(flow.record().outputs.size()));
   facts.add("dismissals", static_cast<double>(flow.record().dismissals.size()));
   facts.add("dismissed_sounding", static_cast<double>(flow.dismissed_sounding().size()));
-  facts.add("last_check", flow.record().last_check);
+  const auto& check = flow.record().check;
+  facts.add("last_check", check ? show::check_words(*check) : "");
+  facts.add("check_obstacle", flow.check_obstacle());
   facts.add("note", flow.record().note);
   facts.add("form", form_.is_open() ? form_.heading() : std::string());
   facts.add("fault", form_.fault());
+  facts.add("form_hint", form_.hint());
   facts.add("is_editing", editor_.is_open());
   facts.add("edited", editor_.is_open() ? show::cut_text(editor_.cut()) : std::string());
   const auto offered = this->offered();

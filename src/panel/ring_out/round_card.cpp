@@ -176,18 +176,23 @@ void draw_foot(Rect& rest, const desk::ShowKeeper& keeper, const Context& contex
   }
 }
 
-/// The advice, or what the last check said once there is nothing left to advise.
+/// The advice, or once there is nothing left to advise what the last check said, or what it still
+/// needs. Never in the place of a ring's.
 void draw_advice(Rect& rest, const show::RingOut& flow, const Context& context) {
   const Theme& theme = context.theme;
-  const bool is_checked = !flow.record().last_check.empty();
+  const bool is_over = flow.are_all_done() && flow.phase() == Phase::kDone;
+  const bool is_checked = is_over && flow.record().check;
+  const std::string obstacle = is_over && !is_checked ? flow.check_obstacle() : "";
   const Advice advice = flow.advice();
   const bool hides = is_checked && context.view.hides_answers;
   const bool is_muted = advice.kind == Advice::Kind::kGoOn &&  // not while nothing is heard
                         !deaf_words(context.desk.snapshot(), context.view).empty();
-  const std::string words = hides        ? "The last check is logged."
-                            : is_checked ? "Last check, all open: " + flow.record().last_check
-                            : is_muted   ? ""
-                                         : advice.reason;
+  const std::string words = hides ? "The last check is logged."
+                            : is_checked
+                                ? "Last check, all open: " + show::check_words(*flow.record().check)
+                            : is_over  ? (obstacle.empty() ? "L logs the last check." : obstacle)
+                            : is_muted ? ""
+                                       : advice.reason;
   const Rect place = rest.take_bottom(theme.px(46.0F));
   canvas().AddLine(
       ImVec2(place.left, place.top), ImVec2(place.right, place.top), colour::kGrid, theme.px(1.0F));
@@ -195,7 +200,7 @@ void draw_advice(Rect& rest, const show::RingOut& flow, const Context& context) 
                place.left,
                place.top + theme.px(6.0F),
                place.width(),
-               is_checked ? colour::kText : advice_colour(advice.kind),
+               is_over ? colour::kText : advice_colour(advice.kind),
                words);
 }
 

@@ -12,6 +12,7 @@
 #include "show/cut_record.h"
 #include "show/gain_won.h"
 #include "show/kept_target.h"
+#include "show/last_check.h"
 
 namespace brink::report {
 namespace {
@@ -90,6 +91,21 @@ std::string first_line(const std::string& text) {
   return text.substr(0, text.find('\n'));
 }
 
+/// How an output was ended, and what may be said of its margin.
+std::string end_text(const show::OutputRecord& output) {
+  if (!show::has_rung(output)) {
+    const std::string up_to =
+        output.tried_to_db ? fmt::format(", tried up to {:+.1f} dB", *output.tried_to_db) : "";
+    return output.is_ended || output.tried_to_db ? "nothing rang" + up_to : "";
+  }
+  if (!output.back_off_db) {
+    return "";
+  }
+  const auto leave_db = show::leave_at_db(output);
+  return fmt::format("{:.1f} dB backed off", *output.back_off_db) +
+         (leave_db ? fmt::format(", leave at {:+.1f} dB", *leave_db) : "");
+}
+
 std::string output_text(const show::OutputRecord& output) {
   const cuts::Target::Kind kind = show::kept_kind(output.target);
   std::string text = fmt::format("\n{}\n", dressed_or(output.name, "(without a name)"));
@@ -109,10 +125,8 @@ std::string output_text(const show::OutputRecord& output) {
   if (const auto won = show::gain_won_db(output)) {
     text += line("won", won_text(won));
   }
-  if (output.back_off_db) {
-    text += line("backed off", fmt::format("{:.1f} dB", *output.back_off_db));
-  }
-  text += line("ended", output.advice);
+  text += line("ended", end_text(output));
+  text += line("advice then", output.advice);
   text += line("note", output.note);
   return text;
 }
@@ -210,9 +224,9 @@ std::string show_text(const show::ShowRecord& show) {
                         base::printable(base::short_time(dismissal.dismissed_at)),
                         base::printable(dismissal.reason));
   }
-  return text + (show.last_check.empty() ? ""
-                                         : fmt::format("\nLast check, all open: {}\n",
-                                                       base::printable(show.last_check)));
+  return text + (show.check ? fmt::format("\nLast check, all open: {}\n",
+                                          base::printable(show::check_words(*show.check)))
+                            : "");
 }
 
 std::string comparison_text(const show::ShowRecord& before,
