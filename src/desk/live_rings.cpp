@@ -22,6 +22,7 @@ int rank(detector::RingState state) noexcept {
     case detector::RingState::kFading:
       return 2;
     case detector::RingState::kGone:
+    case detector::RingState::kWithdrawn:
       break;
   }
   return 3;
@@ -89,7 +90,7 @@ void LiveRings::take(const show::SessionEvent& event) {
   row->ring.growth_db_per_s = event.ring.growth_db_per_s;
   row->sample_rate_hz = event.sample_rate_hz;
   row->changed_s = event.stream_s;
-  if (event.kind == show::EventKind::kGone && !show::was_certain(row->ring)) {
+  if (show::ends_ring(event.kind) && !show::was_certain(row->ring)) {
     rows_.erase(row);  // a suspicion that came to nothing
     return;
   }
@@ -104,7 +105,7 @@ void LiveRings::take(const show::SessionEvent& event) {
 void LiveRings::follow(const listen::Snapshot& snapshot, double sample_rate_hz) {
   const double now_s = static_cast<double>(snapshot.samples) / sample_rate_hz;
   std::erase_if(rows_, [&](const BoardRow& row) {
-    return row.ring.state == detector::RingState::kGone && now_s - row.changed_s > kKeptS;
+    return detector::is_over(row.ring.state) && now_s - row.changed_s > kKeptS;
   });
   for (BoardRow& row : rows_) {
     const auto tap = std::find_if(snapshot.taps.begin(), snapshot.taps.end(), [&](const auto& one) {
@@ -114,7 +115,7 @@ void LiveRings::follow(const listen::Snapshot& snapshot, double sample_rate_hz) 
       continue;
     }
     for (const detector::TrackView& track : tap->tracks) {
-      if (track.ring_id == row.ring.id && row.ring.state != detector::RingState::kGone) {
+      if (track.ring_id == row.ring.id && !detector::is_over(row.ring.state)) {
         row.ring.growth_db_per_s = track.growth_db_per_s;
         row.ring.level_dbfs = track.level_dbfs;
       }

@@ -162,6 +162,10 @@ std::span<const TrackView> Detector::tracks() const noexcept {
   return state.views;
 }
 
+std::span<const Place> Detector::places() const noexcept {
+  return state_->rings.places();
+}
+
 std::span<const float> Detector::spectrum_dbfs() const noexcept {
   State& state = *state_;
   std::size_t next = 0;

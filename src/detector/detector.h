@@ -4,6 +4,7 @@
 #include <memory>
 #include <span>
 
+#include "detector/places.h"
 #include "detector/ring.h"
 
 namespace brink::detector {
@@ -56,6 +57,9 @@ class Detector {
 
   /// As of the last hop; valid until the next push.
   [[nodiscard]] std::span<const TrackView> tracks() const noexcept;
+  /// The memory of the loop: where rings were flagged so far, in the order in which they were
+  /// found; valid until the next push.
+  [[nodiscard]] std::span<const Place> places() const noexcept;
   /// The newest spectrum for a face, dBFS (a full-scale sine reads 0), on spectrum_hz(); silence
   /// reads kSilenceDb.
   [[nodiscard]] std::span<const float> spectrum_dbfs() const noexcept;

@@ -100,11 +100,15 @@ void gather(const std::vector<Line>& lines, Analysis& analysis) {
   for (const Line& line : lines) {
     analysis.analysed.push_back({line.channel, line.detector.counts()});
     for (const detector::Ring& ring : line.rings.rings()) {
-      auto& list = show::was_certain(ring) ? analysis.rings : analysis.unsure;
+      const bool was_withdrawn = ring.state == detector::RingState::kWithdrawn;
+      auto& list = was_withdrawn             ? analysis.withdrawn
+                   : show::was_certain(ring) ? analysis.rings
+                                             : analysis.unsure;
       list.push_back({line.channel, ring, {}});
     }
   }
   sort_rings(analysis.rings);
+  sort_rings(analysis.withdrawn);
   sort_rings(analysis.unsure);
 }
 

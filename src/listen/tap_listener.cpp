@@ -17,6 +17,8 @@ show::EventKind to_kind(detector::RingState state) noexcept {
       return show::EventKind::kRinging;
     case detector::RingState::kFading:
       return show::EventKind::kFading;
+    case detector::RingState::kWithdrawn:
+      return show::EventKind::kWithdrawn;
     case detector::RingState::kGone:
       break;
   }
@@ -112,11 +114,11 @@ void TapListener::on_event(const detector::RingEvent& stretch_event) noexcept {
   out.stream_s = static_cast<double>(event.sample) / sample_rate_hz_;
   out.tap = tap_;
   out.sample_rate_hz = sample_rate_hz_;
-  out.ring = out.kind == show::EventKind::kGone ? ring : event.ring;
-  if (show::was_certain(ring)) {
+  out.ring = show::ends_ring(out.kind) ? ring : event.ring;
+  if (show::was_certain(ring) && out.kind != show::EventKind::kWithdrawn) {
     out.cut = cuts::propose_cut(show::to_measurement(ring, sample_rate_hz_, event.sample));
   }
-  if (out.kind == show::EventKind::kGone) {
+  if (show::ends_ring(out.kind)) {
     std::swap(ring, sounding_.back());
     sounding_.pop_back();
   }

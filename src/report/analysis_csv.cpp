@@ -62,6 +62,9 @@ std::string report_csv(const listen::Analysis& analysis, bool with_unsure) {
     text += to_line(analysis, found);
   }
   if (with_unsure) {
+    for (const listen::FoundRing& found : analysis.withdrawn) {
+      text += to_line(analysis, found);
+    }
     for (const listen::FoundRing& found : analysis.unsure) {
       text += to_line(analysis, found);
     }

@@ -51,7 +51,7 @@ ShowRings::Change ShowRings::take(const SessionEvent& event, const Moment& momen
   heard.ring = merge_ring(heard.ring, event.ring);
   heard.ring.level_dbfs = event.ring.level_dbfs;
   heard.ring.state = now;
-  if (now == RingState::kGone) {
+  if (detector::is_over(now)) {
     forget();
   }
   return change;

@@ -29,9 +29,7 @@ struct HeardRing {
 
   static constexpr std::size_t kNoOutput = static_cast<std::size_t>(-1);
 
-  [[nodiscard]] bool is_sounding() const noexcept {
-    return ring.state != detector::RingState::kGone;
-  }
+  [[nodiscard]] bool is_sounding() const noexcept { return !detector::is_over(ring.state); }
 };
 
 /// The rings of a session's events: all that sound, and the last of those that are over.

@@ -42,7 +42,7 @@ RingWords ring_words(const detector::Ring& ring) {
   const double growth = ring.growth_db_per_s;
   RingWords words;
   words.state = ring.state;
-  if (ring.state == RingState::kGone) {
+  if (detector::is_over(ring.state)) {
     return words;
   }
   const bool is_certain = ring.flagged_sample != detector::kNever;

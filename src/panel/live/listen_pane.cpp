@@ -86,7 +86,7 @@ void ListenPane::draw(const Rect& area, Context& context) {
   std::vector<desk::ListedRing> listed;
   for (const ListenRow& row : rows) {
     listed.push_back({id_of(row),
-                      row.live.ring.state != detector::RingState::kGone,
+                      !detector::is_over(row.live.ring.state),
                       is_flagged(row.live.ring),
                       row.live.ring.level_dbfs});
   }

@@ -78,7 +78,7 @@ detector::Ring live_ring(const show::OfferedRing& offer, std::span<const desk::B
   const auto live = std::find_if(rows.begin(), rows.end(), [&](const desk::BoardRow& row) {
     return row.tap == offer.tap && row.ring.id == offer.ring.id;
   });
-  if (live != rows.end() && ring.state != detector::RingState::kGone) {
+  if (live != rows.end() && !detector::is_over(ring.state)) {
     ring.growth_db_per_s = live->ring.growth_db_per_s;
     ring.level_dbfs = live->ring.level_dbfs;
   }
@@ -86,7 +86,7 @@ detector::Ring live_ring(const show::OfferedRing& offer, std::span<const desk::B
 }
 
 const char* cut_key_words(const show::OfferedRing& offer) {
-  return offer.ring.state == detector::RingState::kGone ? "log a cut for what rang"
+  return detector::is_over(offer.ring.state) ? "log a cut for what rang"
                                                         : "log this cut";
 }
 

@@ -176,7 +176,7 @@ std::optional<std::size_t> draw_ring_cards(const Rect& area,
   int sounding = 0;
   int over = 0;
   for (std::size_t i = end; i < cards.size(); ++i) {
-    (cards[i].ring.state == detector::RingState::kGone ? over : sounding) += 1;
+    (detector::is_over(cards[i].ring.state) ? over : sounding) += 1;
   }
   if (rest.height() > theme.body->FontSize) {
     draw_text(theme.body, rest.left, rest.top, colour::kQuiet, more_words(sounding, over));

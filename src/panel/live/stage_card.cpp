@@ -31,7 +31,7 @@ bool can_cut(const ListenRow& row) {
   using Kind = show::Proposal::Kind;
   const detector::RingState state = row.live.ring.state;
   if (!row.live.proposal || row.live.proposal->kind == Kind::kCannot ||
-      state == detector::RingState::kGone) {
+      detector::is_over(state)) {
     return false;
   }
   return row.offered || state != detector::RingState::kFading ||

@@ -111,7 +111,7 @@ void RingOutPane::follow(Context& context) {
   for (const show::OfferedRing& offer : keeper_.flow().offered()) {
     const detector::Ring ring = live_ring(offer, context.desk.board().rows());
     listed.push_back(
-        {offer.id, ring.state != detector::RingState::kGone, offer.is_certain, ring.level_dbfs});
+        {offer.id, !detector::is_over(ring.state), offer.is_certain, ring.level_dbfs});
   }
   lit_.follow(listed, now_s());
   remember(context.settings);

@@ -247,7 +247,7 @@ float round_card_height(float available, float above, const Theme& theme) noexce
 std::string catch_words(const detector::Ring& ring) {
   constexpr double kSlowDbPerS = 6.0;
   const RingWords words = ring_words(ring);
-  if (words.state == detector::RingState::kGone) {
+  if (detector::is_over(words.state)) {
     return "It is over: log a cut for it, or let it go.";
   }
   if (words.state == detector::RingState::kFading) {
