@@ -32,6 +32,7 @@ struct AnalyseOptions {
   std::string format = "text";
   std::string output;
   bool replaces = false;
+  double sure = 0.0;
   bool wants_all = false;
   bool fails_on_ring = false;
   bool is_quiet = false;
@@ -113,7 +114,7 @@ bool AnalyseRun::run_file(const std::string& file) {
   try {
     io::SoundReader reader(file);
     ProgressLine progress(base::printable(file), !options_.is_quiet);
-    const listen::AnalysisOptions what{channel_, options_.wants_all};
+    const listen::AnalysisOptions what{channel_, options_.sure, options_.wants_all};
     const listen::Analysis analysis = listen::analyse(reader, what, [&](double done_ratio) {
       progress.show(done_ratio);
       return interrupt_signal() == 0;
@@ -181,6 +182,7 @@ void add_analyse(CLI::App& app, Work& work) {
       ->type_name("FILE")
       ->check(not_empty());
   add_replace_flag(*command, options->replaces);
+  add_sure(*command, options->sure);
   command->add_flag("--all", options->wants_all, "Also list what never became certain");
   command->add_flag(
       "--fail-on-ring", options->fails_on_ring, "Exit with status 1 when anything rang");

@@ -71,7 +71,7 @@ struct Detector::State {
 
 Detector::State::State(const DetectorConfig& config)
     : scales{config.sample_rate_hz},
-      rings{config.sample_rate_hz},
+      rings{config.sample_rate_hz, config.sure},
       block(static_cast<std::size_t>(scales.hop_samples())) {
   views.reserve(scales.all().size() * Tracks::kMaxTracks);
   for (const Scale& scale : scales.all()) {

@@ -11,6 +11,8 @@ namespace brink::detector {
 
 struct DetectorConfig {
   double sample_rate_hz = 48000.0;  ///< 8000 to 192000
+  double sure =
+      0.0;  ///< 0 to 0.99: a ring is flagged from this confidence on, never under the usual
 };
 
 /// What came in, for a face to show; nothing is hidden or repaired in silence.

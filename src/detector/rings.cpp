@@ -12,7 +12,7 @@ namespace brink::detector {
 
 namespace {
 
-constexpr float kCertain = 0.125F;        // nat-seconds: from here it is `ringing`
+constexpr float kCertain = 0.24F;         // nat-seconds: from here it is `ringing`
 constexpr float kBorneOut = 0.35F;        // what a ring needs by its end: less is withdrawn
 constexpr float kKnownPlace = 0.7F;       // times kCertain, where the loop has rung before
 constexpr float kWaryOfProgramme = 3.0F;  // times kCertain, where a ring was withdrawn
@@ -49,7 +49,8 @@ constexpr float kGoneDb = 40.0F;  // below its highest level: nobody hears it
 
 }  // namespace
 
-Rings::Rings(double sample_rate_hz) : sample_rate_hz_{sample_rate_hz} {
+Rings::Rings(double sample_rate_hz, double sure)
+    : sample_rate_hz_{sample_rate_hz}, certain_{std::max(kCertain, evidence_of(sure))} {
   active_.reserve(kMaxRings);
 }
 
@@ -354,11 +355,11 @@ void Rings::advance_state(Active& active, std::int64_t now_sample, EventSink& si
 float Rings::certain_at(const Active& active) noexcept {
   const Place* place = places_.at(active.ring.frequency_hz);
   if (place == nullptr) {
-    return kCertain;
+    return certain_;
   }
-  return 2 * place->withdrawn_times > place->times ? kWaryOfProgramme * kCertain
-         : place->withdrawn_times == 0             ? kKnownPlace * kCertain
-                                                   : kCertain;
+  return 2 * place->withdrawn_times > place->times ? kWaryOfProgramme * certain_
+         : place->withdrawn_times == 0             ? kKnownPlace * certain_
+                                                   : certain_;
 }
 
 void Rings::flag(Active& active, std::int64_t now_sample, EventSink& sink) noexcept {

@@ -20,7 +20,8 @@ namespace brink::detector {
 /// after a second of weak evidence. Constructing allocates, the rest does not. [analysis]
 class Rings {
  public:
-  explicit Rings(double sample_rate_hz);
+  /// `sure`: a ring is flagged when its confidence has reached it, too; 0 to 0.99.
+  explicit Rings(double sample_rate_hz, double sure = 0.0);
 
   /// After the tracks of every scale have advanced; `now_sample`: samples heard so far.
   void advance(std::span<Scale> scales, std::int64_t now_sample, EventSink& sink) noexcept;
@@ -71,6 +72,7 @@ class Rings {
   void change(Active& active, RingState state, std::int64_t now_sample, EventSink& sink) noexcept;
 
   double sample_rate_hz_;
+  float certain_;  ///< nat-seconds: from here a ring is flagged
   double hop_s_ = 0.0;
   Surroundings surroundings_;
   Standing standing_;

@@ -34,6 +34,7 @@ std::vector<Line> make_lines(const io::SoundReader& reader, const AnalysisOption
   const int last = options.channel.value_or(reader.channels());
   detector::DetectorConfig config;
   config.sample_rate_hz = reader.sample_rate_hz();
+  config.sure = options.sure;
   std::vector<Line> lines;
   for (int channel = first; channel <= last; ++channel) {
     lines.push_back({channel, detector::Detector(config), show::RingList(options.wants_unsure)});

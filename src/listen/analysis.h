@@ -52,6 +52,7 @@ struct Analysis {
 
 struct AnalysisOptions {
   std::optional<int> channel;  ///< from 1; nothing means every channel
+  double sure = 0.0;           ///< DetectorConfig::sure
   bool wants_unsure = false;  ///< the list then grows with every suspicion, not only with the rings
 };
 

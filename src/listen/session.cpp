@@ -29,11 +29,11 @@ show::LossReason to_reason(io::InputHealth health) noexcept {
                                             : show::LossReason::kVanished;
 }
 
-std::vector<TapListener> make_listeners(const io::Source& source) {
+std::vector<TapListener> make_listeners(const io::Source& source, double sure) {
   std::vector<TapListener> listeners;
   listeners.reserve(source.taps().size());
   for (const int tap : source.taps()) {
-    listeners.emplace_back(tap, source.sample_rate_hz());
+    listeners.emplace_back(tap, source.sample_rate_hz(), sure);
   }
   return listeners;
 }
@@ -105,7 +105,7 @@ struct Session::State {
 Session::State::State(std::unique_ptr<io::Source> from, SessionConfig session_config)
     : source(std::move(from)),
       config(std::move(session_config)),
-      listeners(make_listeners(*source)),
+      listeners(make_listeners(*source, config.sure)),
       snapshots(first_snapshot(listeners)) {
   const std::size_t taps = listeners.size();
   const std::size_t block_samples = source->is_live() ? kLiveBlockSamples : kFileBlockSamples;

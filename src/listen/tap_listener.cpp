@@ -25,18 +25,20 @@ show::EventKind to_kind(detector::RingState state) noexcept {
   return show::EventKind::kGone;
 }
 
-detector::DetectorConfig config_for(double sample_rate_hz) {
+detector::DetectorConfig config_for(double sample_rate_hz, double sure) {
   detector::DetectorConfig config;
   config.sample_rate_hz = sample_rate_hz;
+  config.sure = sure;
   return config;
 }
 
 }  // namespace
 
-TapListener::TapListener(int tap, double sample_rate_hz)
+TapListener::TapListener(int tap, double sample_rate_hz, double sure)
     : tap_(tap),
       sample_rate_hz_(sample_rate_hz),
-      detector_(config_for(sample_rate_hz)),
+      sure_(sure),
+      detector_(config_for(sample_rate_hz, sure)),
       monitor_(sample_rate_hz) {}
 
 void TapListener::push(std::span<const float> block) {
@@ -65,7 +67,7 @@ void TapListener::break_off() {
   finish();
   earlier_counts_ = counts();
   earlier_ring_count_ = ring_count_;
-  detector_ = detector::Detector(config_for(sample_rate_hz_));
+  detector_ = detector::Detector(config_for(sample_rate_hz_, sure_));
 }
 
 void TapListener::copy_tracks(std::vector<detector::TrackView>& tracks) const {

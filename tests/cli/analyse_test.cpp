@@ -89,6 +89,19 @@ TEST_CASE("the ring of a recording is found in WAV, FLAC and AIFF") {
   }
 }
 
+TEST_CASE("--sure flags later, and only what is as sure as that") {
+  const TemporaryDirectory dir;
+  write_sound(dir / "a.wav", 1, RingSound().samples());
+  const json usual = only_report(run_brink({"analyse", "--format=json", dir / "a.wav"}));
+  const json surer =
+      only_report(run_brink({"analyse", "--format=json", "--sure", "0.95", dir / "a.wav"}));
+  REQUIRE(usual["rings"].size() == 1);
+  REQUIRE(surer["rings"].size() == 1);
+  CHECK(surer["rings"][0]["confidence"].get<double>() >= 0.95);
+  CHECK(surer["rings"][0]["flagged_s"].get<double>() >
+        usual["rings"][0]["flagged_s"].get<double>());
+}
+
 TEST_CASE("64 channels are heard each by itself") {
   const TemporaryDirectory dir;
   RingSound sound;
@@ -239,6 +252,7 @@ TEST_CASE("bad use is one sentence and status 2") {
   check_sentence(run_brink({"analyse", "--channel", "0", "a.wav"}), "--channel takes a number");
   check_sentence(run_brink({"analyse", "--channel", "two", "a.wav"}), "--channel takes a number");
   check_sentence(run_brink({"analyse", "--channel", "65", "a.wav"}), "--channel takes a number");
+  check_sentence(run_brink({"analyse", "--sure", "1", "a.wav"}), "from 0 to 0.99");
   check_sentence(run_brink({"analyse", "--sideways", "a.wav"}), "--sideways");
   check_sentence(run_brink({"sing"}), "sing");
 }
