@@ -16,6 +16,7 @@
 #include "cli/sound_choice.h"
 #include "cli/stage_options.h"
 #include "cli/sweep_take.h"
+#include "desk/target_library.h"
 #include "io/live/play_memory.h"
 #include "io/whole_sound.h"
 #include "loop/scene.h"

@@ -82,7 +82,7 @@ void ShowKeeper::begin_show() {
 
 void ShowKeeper::hear(std::span<const show::SessionEvent> events,
                       int source_count,
-                      const std::optional<HeardSound>& sound) {
+                      const std::optional<show::HeardSound>& sound) {
   if (source_count != source_count_) {
     source_count_ = source_count;
     flow_.on_break();

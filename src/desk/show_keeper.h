@@ -45,7 +45,7 @@ class ShowKeeper {
   /// The rings of a source that is listened to no more are over.
   void hear(std::span<const show::SessionEvent> events,
             int source_count,
-            const std::optional<HeardSound>& sound = std::nullopt);
+            const std::optional<show::HeardSound>& sound = std::nullopt);
 
   /// Hands what was done to the book, takes and asks for proposals: once a pass, after the actions.
   void update();

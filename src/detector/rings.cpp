@@ -24,7 +24,9 @@ constexpr float kForget = 2.0F;       // nat-seconds lost per second while nothi
 constexpr float kMostStandingOdds = 2.0F;  // a line that stands harms nobody: it can wait
 constexpr float kStandingDoubt = 0.6F;     // beyond which a standing line counts for a new ring
 constexpr float kLeastGrownDb =
-    2.0F;                         // over its settled level: hum and held notes have that at once
+    2.0F;  // over its settled level: hum and held notes have that at once
+constexpr float kSinks =
+    -1.0F;  // dB/s: a line that sinks is not flagged now, it may be what is left of a note
 constexpr float kStands = -0.5F;  // log odds of standing: from here the loop still holds the ring
 constexpr int kLookEvery = 3;     // hops: neighbouring looks share most of their samples
 
@@ -38,7 +40,8 @@ constexpr double kFaintDbfs = -70.0;  // a ring below is `building` at most: nob
 constexpr std::size_t kMaxRings = 64;
 constexpr float kSameRingRatio = 0.003F;  // 5 cents; a ring is known far better than that
 constexpr float kSameRingBins = 0.75F;
-constexpr double kGlideHz = 20.0;  // a louder ring within so much leaves no room for a second
+constexpr double kLoudDbfs = -30.0;  // below, no limiter works
+constexpr double kGlideHz = 20.0;    // a louder ring within so much leaves no room for a second
 constexpr double kGlideRatio = 0.01;
 constexpr double kGlideLouderDb = 6.0;
 constexpr float kUnseenS = 0.4F;       // a syllable may cover a ring for as long
@@ -130,7 +133,8 @@ void Rings::judge(const Scale& scale,
     const float new_odds = track.standing - kStandingDoubt;
     // What has its level from the start on is hum or a held note.
     const bool has_grown = track.look(0).level_dbfs - track.settled_level_dbfs >= kLeastGrownDb;
-    if (new_odds > std::max(odds, 0.0F) && has_grown && !is_under_loud_ring(track)) {
+    if (new_odds > std::max(odds, 0.0F) && has_grown && !is_under_loud_ring(track) &&
+        !is_made_by_rings(track.frequency_hz, track.look(0).level_dbfs)) {
       odds = std::min(new_odds, kMostStandingOdds);
       growth.looks = std::max(growth.looks, standing->looks);
     }
@@ -208,7 +212,6 @@ Rings::Active* Rings::at(float frequency_hz, float level_dbfs, float reach_hz) n
 /// Whether a loud ring elsewhere keeps a limiter busy: what that makes of it and of the programme
 /// stands too.
 bool Rings::is_under_loud_ring(const Track& track) const noexcept {
-  constexpr double kLoudDbfs = -30.0;
   constexpr double kWeakerDb = 12.0;
   const auto level = static_cast<double>(track.look(0).level_dbfs);
   return std::any_of(active_.begin(), active_.end(), [&](const Active& active) {
@@ -217,9 +220,18 @@ bool Rings::is_under_loud_ring(const Track& track) const noexcept {
   });
 }
 
+/// Whether a ring at its limiter is so much louder that nobody can tell this one from what the
+/// limiter makes. A true ring rises on and is flagged a little later.
+bool Rings::is_far_under_loud_ring(const Ring& ring) const noexcept {
+  constexpr double kFarDb = 40.0;
+  return std::any_of(active_.begin(), active_.end(), [&](const Active& active) {
+    return active.ring.flagged_sample != kNever && active.ring.id != ring.id &&
+           active.ring.level_dbfs >= std::max(kLoudDbfs, ring.level_dbfs + kFarDb);
+  });
+}
+
 /// Whether a line there would be what the limiter makes of the rings that are flagged and loud.
 bool Rings::is_made_by_rings(float frequency_hz, float level_dbfs) const noexcept {
-  constexpr double kLoudDbfs = -30.0;  // below, no limiter works
   constexpr double kWeakerDb = 12.0;
   const auto frequency = static_cast<double>(frequency_hz);
   const auto level = static_cast<double>(level_dbfs);
@@ -232,7 +244,8 @@ bool Rings::is_made_by_rings(float frequency_hz, float level_dbfs) const noexcep
     }
     return is_harmonic(frequency, a.ring.frequency_hz) ||
            std::any_of(active_.begin(), active_.end(), [&](const Active& b) {
-             return &a != &b && is_over(b, level) &&
+             // Its level is enough: the one that grows beside it may not be certain yet.
+             return &a != &b && b.ring.level_dbfs >= level &&
                     is_intermodulation(frequency, a.ring.frequency_hz, b.ring.frequency_hz);
            });
   });
@@ -313,7 +326,10 @@ void Rings::advance_state(Active& active, std::int64_t now_sample, EventSink& si
   const float now_db_per_s = growth_db_per_s(*active.lead_scale, *active.lead);
   switch (ring.state) {
     case RingState::kBuilding:
-      if (active.lead->evidence >= certain_at(active) && ring.level_dbfs >= kFaintDbfs) {
+      if (active.lead->evidence >= certain_at(active) && ring.level_dbfs >= kFaintDbfs &&
+          now_db_per_s >= kSinks && !is_far_under_loud_ring(ring) &&
+          !is_made_by_rings(static_cast<float>(ring.frequency_hz),
+                            static_cast<float>(ring.level_dbfs))) {
         flag(active, now_sample, sink);
       } else if (active.lead->evidence <= 0.0F) {
         end(active, now_sample, sink);

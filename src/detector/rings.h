@@ -66,6 +66,7 @@ class Rings {
   Active* at(float frequency_hz, float level_dbfs, float reach_hz) noexcept;
   [[nodiscard]] bool is_made_by_rings(float frequency_hz, float level_dbfs) const noexcept;
   [[nodiscard]] bool is_under_loud_ring(const Track& track) const noexcept;
+  [[nodiscard]] bool is_far_under_loud_ring(const Ring& ring) const noexcept;
   [[nodiscard]] float certain_at(const Active& active) noexcept;
   void flag(Active& active, std::int64_t now_sample, EventSink& sink) noexcept;
   void end(Active& active, std::int64_t now_sample, EventSink& sink) noexcept;

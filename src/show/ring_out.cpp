@@ -92,7 +92,8 @@ bool RingOut::act(const std::string& what, const Change& change) {
   return true;
 }
 
-/// Back or forth in the history. Where it leads nothing was checked.
+/// Back or forth in the history, to just what was there: nothing is heard by it. Where it leads
+/// nothing was checked.
 bool RingOut::travel(bool (RingOutHistory<State>::*step)(State&)) {
   State state = state_;
   state.record.check.reset();
@@ -101,7 +102,6 @@ bool RingOut::travel(bool (RingOutHistory<State>::*step)(State&)) {
   }
   replace(std::move(state));
   void_check();
-  note_returns();
   return true;
 }
 
@@ -303,7 +303,7 @@ bool RingOut::log_cut(std::uint64_t ring, const std::optional<show::CutRecord>& 
   return act("cut " + cut_text(*round.cut), [&](State& state) {
     show::OutputRecord& output = state.output();
     if (!output.is_ended) {  // with others open it tells nothing of what a round won
-      let_return(output, *heard);
+      let_return(state, *heard);
     }
     reopen(output);
     output.start_at_db = output.start_at_db ? output.start_at_db : round.rang_at_db;

@@ -289,7 +289,7 @@ class RingOut {
   [[nodiscard]] bool was_heard_after_last_cut(const HeardRing& heard) const;
   [[nodiscard]] std::optional<double> rang_at_db(const HeardRing& heard) const;
   [[nodiscard]] bool is_back(const show::RoundRecord& last, const HeardRing& heard) const;
-  void let_return(show::OutputRecord& output, const HeardRing& heard) const;
+  void let_return(State& state, const HeardRing& heard) const;
   [[nodiscard]] ProposalInput input_for(const HeardRing& heard) const;
   [[nodiscard]] const Proposal* proposal_for(const HeardRing& heard) const;
   [[nodiscard]] std::optional<Proposal> final_proposal(

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "base/time_of_day.h"
 #include "show/ring_out.h"
 
 namespace brink::show {
@@ -144,7 +145,7 @@ std::vector<double> RingOut::rang_since() const {
   return rang_hz;
 }
 
-bool RingOut::log_last_check(base::TimeOfDay now) {
+bool RingOut::log_last_check(TimeOfDay now) {
   if (!check_obstacle().empty()) {
     return false;
   }

@@ -96,9 +96,11 @@ bool RingOut::is_back(const show::RoundRecord& last, const HeardRing& heard) con
          !(last.rang_at_db == at_db && is_elsewhere);
 }
 
-void RingOut::let_return(show::OutputRecord& output, const HeardRing& heard) const {
-  if (!output.rounds.empty() && is_back(output.rounds.back(), heard)) {
-    output.rounds.back().returned_at_db = rang_at_db(heard);
+void RingOut::let_return(State& state, const HeardRing& heard) const {
+  auto& rounds = state.output().rounds;
+  if (!rounds.empty() && is_back(rounds.back(), heard)) {
+    rounds.back().returned_at_db = rang_at_db(heard);
+    state.returns.push_back({heard.id, *state.chosen, rounds.size() - 1, heard.ring.frequency_hz});
   }
 }
 

@@ -29,7 +29,7 @@ TEST_CASE("what steers a terminal or turns the reading order becomes a question 
 }
 
 TEST_CASE("characters are counted, made and brought to lower case as Unicode has them") {
-  using namespace brink::io;
+  using namespace brink::base;
   CHECK(count_characters("\xC3\xA9\xE6\x97\xA5\xF0\x9F\x8E\xA4x") == 4);
   CHECK(count_characters("\xE9\xE6") == 2);
   CHECK(!first_character("\xED\xA0\x80").is_valid);  // a surrogate; RFC 3629, section 3

@@ -13,6 +13,7 @@
 #include <string>
 #include <vector>
 
+#include "base/time_of_day.h"
 #include "io/book/book.h"
 #include "io/book/book_reader.h"
 #include "report/book/book_json.h"

@@ -3,6 +3,7 @@
 #include <doctest/doctest.h>
 
 #include "cuts/target.h"
+#include "desk/target_library.h"
 #include "show/cut_record.h"
 #include "show/kept_target.h"
 

@@ -254,27 +254,27 @@ TEST_CASE("a search finds every word, in any letters") {
   CHECK(found("rain saal") == 1);
 }
 
-TEST_CASE("gain won is from where it first rang to where something last came back") {
+TEST_CASE("gain won is the sum of what the rounds won") {
   brink::show::OutputRecord output;
   output.start_at_db = -11.0;
-  CHECK(!brink::show::gain_won_db(output));
+  CHECK(!brink::show::gain_won_db(output));  // nothing rang
   output.rounds.resize(2);
   output.rounds[0].rang_at_db = -10.0;
-  CHECK(brink::show::gain_won_db(output) == 1.0);
+  output.rounds[0].cut = brink::show::CutRecord{1000.0, 8.0, -3.0};
+  CHECK(brink::show::gain_won_db(output) == 0.0);  // nothing has come back yet
   output.rounds[0].returned_at_db = -8.5;
-  CHECK(brink::show::gain_won_db(output) == 2.5);
-  output.rounds[1].rang_at_db = -8.0;
-  CHECK(brink::show::gain_won_db(output) == 3.0);
+  CHECK(brink::show::gain_won_db(output) == 1.5);
+  output.rounds[1].rang_at_db = -8.5;
+  CHECK(brink::show::gain_won_db(output) == 1.5);
   output.rounds[1].returned_at_db = -6.0;
-  CHECK(brink::show::gain_won_db(output) == 5.0);
-  output.start_at_db.reset();
-  CHECK(!brink::show::gain_won_db(output));
-  output.start_at_db = -11.0;
+  CHECK(brink::show::gain_won_db(output) == 1.5);  // what was not cut has won nothing
+  output.rounds[1].cut = brink::show::CutRecord{2000.0, 8.0, -3.0};
+  CHECK(brink::show::gain_won_db(output) == 4.0);
   ShowRecord show;
   CHECK(!brink::show::gain_won_db(show));
   show.outputs = {output, brink::show::OutputRecord{}, output};
-  show.outputs[2].start_at_db = -9.0;
-  CHECK(brink::show::gain_won_db(show) == 4.0);
+  show.outputs[2].rounds.resize(1);
+  CHECK(brink::show::gain_won_db(show) == 2.75);  // the mean over the outputs in which something rang
 }
 
 TEST_CASE("the book is where the data of the user is") {

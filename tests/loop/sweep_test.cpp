@@ -161,7 +161,7 @@ TEST_CASE("noise is told by band, and so is what it does to level and phase") {
   CHECK(square / foretold < 2.0);
 }
 
-TEST_CASE("distortion comes before the response and is told; clipping is counted") {
+TEST_CASE("distortion comes before the response and is told, clipping is counted") {
   StageConfig stage = small_room();
   stage.limit_dbfs = -22.0;  // the sweep at -20 dBFS is bent
   const SweepOnStage sweep = quiet_sweep();

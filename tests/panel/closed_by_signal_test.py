@@ -34,7 +34,9 @@ for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
         window.wait_for(lambda state: state["Ring out"]["form"], PATIENCE_S, "the form for an output")
         window.press("Return")
         window.wait_for(lambda state: state["Ring out"].get("output") and state["Ring out"]["is_logged"], PATIENCE_S, "the output")
-    settings_file.unlink(missing_ok=True)
+    scale = window.state()["scale"]
+    window.press("plus")
+    window.wait_for(lambda state: state["scale"] != scale, PATIENCE_S, "larger letters, which are a setting")
     window.program.send_signal(number)
     check(window.program.wait(timeout=PATIENCE_S) == 0, f"{number.name}: the status of a window that was closed")
     check(json.loads(settings_file.read_text())["schema"].startswith("brink/settings/"), f"{number.name}: settings are kept")

@@ -38,7 +38,7 @@ TEST_CASE("points that follow a loop are trusted, points too far apart are not")
   CHECK_FALSE(report::check_trust(two_arrivals(1.0), "loop.csv").has_value());
   CHECK(report::loop_trust(two_arrivals(1.0)).surprise < 0.01);
   CHECK(report::loop_trust(two_arrivals(1.0)).delay_s == doctest::Approx(0.009).epsilon(0.05));
-  CHECK(complaint(two_arrivals(40.0)).find("steps of 40 Hz do not resolve this loop") !=
+  CHECK(complaint(two_arrivals(20.0)).find("steps of 20 Hz do not resolve this loop") !=
         std::string::npos);
 }
 

@@ -509,12 +509,12 @@ TEST_CASE("a cut that is taken out won nothing, and no margin is claimed above i
   wedge.round(-14.0, 700.0);
   wedge.round(-11.0, 1700.0);
   CHECK(show::gain_won_db(wedge.output()) == 3.0);
-  CHECK(app::edge_db(wedge.output()) == -11.0);
+  CHECK(show::edge_db(wedge.output()) == -11.0);
   CHECK(wedge.flow.back_off());
   CHECK(wedge.flow.remove_cut(0));
   CHECK(!wedge.output().is_ended);  // the margin was another equaliser's
   CHECK(show::gain_won_db(wedge.output()) == 0.0);
-  CHECK(app::edge_db(wedge.output()) == -14.0);
+  CHECK(show::edge_db(wedge.output()) == -14.0);
 }
 
 TEST_CASE("several outputs, each with its own fader, and a last check with all open") {

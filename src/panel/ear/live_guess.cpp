@@ -138,7 +138,7 @@ void LiveGuess::draw_state(const Rect& area, const Context& context) {
   const Rect name = rest.take_right(theme.px(210.0F));
   const std::string deaf = deaf_words(context.desk.snapshot(), context.view);
   const bool is_deaf = !deaf.empty() && ear_.phase() == ear::LiveEar::Phase::kWaiting;
-  const QuietWords words = is_deaf ? quiet_words(deaf, false) : words();
+  const QuietWords words = is_deaf ? quiet_words(deaf, false) : this->words();
   const bool is_sounding = ear_.phase() == ear::LiveEar::Phase::kSounding && !makes_no_sound_;
   draw_text(theme.title,
             rest.left,
