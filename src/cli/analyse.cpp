@@ -2,7 +2,6 @@
 
 #include <CLI/CLI.hpp>
 #include <charconv>
-#include <filesystem>
 #include <map>
 #include <memory>
 #include <optional>
@@ -32,6 +31,8 @@ struct AnalyseOptions {
   std::string channel = "all";
   std::string format = "text";
   std::string output;
+  bool replaces = false;
+  double sure = 0.0;
   bool wants_all = false;
   bool fails_on_ring = false;
   bool is_quiet = false;
@@ -60,21 +61,18 @@ void ask_for_one_recording(const AnalyseOptions& options) {
   }
 }
 
-/// Replacing a recording by its own report would lose it.
-void spare_recordings(const AnalyseOptions& options) {
-  for (const std::string& file : options.files) {
-    std::error_code error;
-    if (!options.output.empty() && std::filesystem::equivalent(options.output, file, error)) {
-      throw base::Error(fmt::format("{}: --output names the recording itself; choose another name.",
-                                    base::printable(file)));
-    }
-  }
+io::ReplaceRule replace_rule(const AnalyseOptions& options) {
+  return {{R"({"schema":"brink/analysis/)", report::report_csv_header()},
+          options.replaces,
+          options.files};
 }
 
 class AnalyseRun {
  public:
   explicit AnalyseRun(const AnalyseOptions& options)
-      : options_(options), channel_(to_channel(options.channel)), output_(options.output) {}
+      : options_(options),
+        channel_(to_channel(options.channel)),
+        output_(options.output, replace_rule(options)) {}
 
   int run();
 
@@ -116,7 +114,7 @@ bool AnalyseRun::run_file(const std::string& file) {
   try {
     io::SoundReader reader(file);
     ProgressLine progress(base::printable(file), !options_.is_quiet);
-    const listen::AnalysisOptions what{channel_, options_.wants_all};
+    const listen::AnalysisOptions what{channel_, options_.sure, options_.wants_all};
     const listen::Analysis analysis = listen::analyse(reader, what, [&](double done_ratio) {
       progress.show(done_ratio);
       return interrupt_signal() == 0;
@@ -183,6 +181,8 @@ void add_analyse(CLI::App& app, Work& work) {
   command->add_option("--output", options->output, "Write to this file instead of the screen")
       ->type_name("FILE")
       ->check(not_empty());
+  add_replace_flag(*command, options->replaces);
+  add_sure(*command, options->sure);
   command->add_flag("--all", options->wants_all, "Also list what never became certain");
   command->add_flag(
       "--fail-on-ring", options->fails_on_ring, "Exit with status 1 when anything rang");
@@ -192,7 +192,6 @@ void add_analyse(CLI::App& app, Work& work) {
     work = [options] {
       catch_interrupts();
       ask_for_one_recording(*options);
-      spare_recordings(*options);
       return AnalyseRun(*options).run();
     };
   });

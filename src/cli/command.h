@@ -33,6 +33,7 @@ void add_plan(CLI::App& app, Work& work);
 void add_play_child(CLI::App& app, Work& work);
 void add_reach(CLI::App& app, Work& work);
 void add_stage(CLI::App& app, Work& work);
+void add_sweep(CLI::App& app, Work& work);
 
 /// What `brink` alone does; nothing when it was built without a window.
 [[nodiscard]] Work open_panel();

@@ -147,7 +147,9 @@ void EarRun::write_file() const {
                             base::printable(path)));
   }
   const ear::Exercise& exercise = session_.exercise();
-  io::write_sound(path, exercise.sample_rate_hz, exercise.samples);
+  io::WholeFile file(path);
+  io::write_sound(file, exercise.sample_rate_hz, exercise.samples);
+  file.commit();
   say(fmt::format("{}: is there.", base::printable(path)));
 }
 

@@ -2,25 +2,41 @@
 
 #include <csignal>
 
+#include "io/unfinished_files.h"
+
 namespace brink::cli {
 namespace {
 
 // A signal handler may touch nothing else.
 volatile std::sig_atomic_t caught_signal = 0;
+volatile std::sig_atomic_t is_question = 0;
 
-void remember(int number) {
-  caught_signal = number;
+void on_signal(int number) {
+  if (is_question != 0 && caught_signal == 0) {
+    caught_signal = number;
+  } else {
+    io::end_by_signal(number);
+  }
 }
 
 }  // namespace
 
-void catch_interrupts() {
+void watch_end_signals() {
   struct sigaction action {};
 
-  action.sa_handler = remember;
-  action.sa_flags = static_cast<int>(SA_RESETHAND);  // the second one does what it always does
-  sigaction(SIGINT, &action, nullptr);
-  sigaction(SIGTERM, &action, nullptr);
+  action.sa_handler = on_signal;
+  for (const int number : {SIGINT, SIGTERM, SIGHUP}) {
+    struct sigaction before {};
+
+    sigaction(number, nullptr, &before);
+    if (before.sa_handler != SIG_IGN) {
+      sigaction(number, &action, nullptr);
+    }
+  }
+}
+
+void catch_interrupts() {
+  is_question = 1;
 }
 
 int interrupt_signal() noexcept {

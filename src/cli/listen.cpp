@@ -41,6 +41,7 @@ struct ListenOptions {
   std::string sample_format;
   std::string record;
   std::string osc;
+  double sure = 0.0;
   bool fails_on_ring = false;
   bool is_quiet = false;
 };
@@ -248,6 +249,7 @@ int ListenRun::run() {
   catch_interrupts();
   listen::SessionConfig config;
   config.record_path = options_.record;
+  config.sure = options_.sure;
   config.on_news = [&bell] { bell.ring(); };
   listen::Session session(open_source(), config);
   greet(session);
@@ -308,6 +310,7 @@ void add_listen(CLI::App& app, Work& work) {
   command->add_option("--osc", options->osc, "Send each event as Open Sound Control over UDP")
       ->type_name("HOST:PORT")
       ->check(not_empty());
+  add_sure(*command, options->sure);
   command->add_flag(
       "--fail-on-ring", options->fails_on_ring, "Exit with status 1 when anything rang");
   command->add_flag("--quiet", options->is_quiet, "No greeting on the screen");

@@ -8,6 +8,7 @@
 
 #include "base/error.h"
 #include "cli/command.h"
+#include "cli/interrupt.h"
 #include "cli/output.h"
 #include "cli/refusal.h"
 #include "cli/standard_streams.h"
@@ -23,6 +24,7 @@ constexpr auto kCommands = std::to_array<AddCommand>({
     add_plan,
     add_stage,
     add_reach,
+    add_sweep,
     add_book,
     add_ear,
     add_panel,
@@ -89,6 +91,7 @@ int run(int argc, char** argv) {
 int main(int argc, char** argv) {
   namespace cli = brink::cli;
   cli::fill_closed_streams();
+  cli::watch_end_signals();
   std::signal(SIGPIPE, SIG_IGN);  // NOLINT(cert-err33-c): a reader that leaves shows as EPIPE
   std::signal(SIGXFSZ, SIG_IGN);  // NOLINT(cert-err33-c): a file that may not grow shows as EFBIG
   try {

@@ -64,6 +64,13 @@ CLI::Validator seed_number() {
   return number_in<std::uint64_t>(0, std::numeric_limits<std::uint64_t>::max());
 }
 
+void add_sure(CLI::App& command, double& sure) {
+  constexpr double kMost = 0.99;  // no confidence is higher
+  command.add_option("--sure", sure, "Flag only what is at least so sure, 0 to 0.99 (0)")
+      ->type_name("P")
+      ->check(number_in(0.0, kMost));
+}
+
 CLI::Validator not_empty() {
   return {[](const std::string& text) {
             return std::string(text.find_first_not_of(" \t") == std::string::npos

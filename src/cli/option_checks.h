@@ -16,6 +16,9 @@ template <typename Number>
 /// Any whole number of 64 bits without a sign.
 [[nodiscard]] CLI::Validator seed_number();
 
+/// --sure P, of the commands that find rings.
+void add_sure(CLI::App& command, double& sure);
+
 /// Refuses the empty name, which no file, venue or show has.
 [[nodiscard]] CLI::Validator not_empty();
 

@@ -2,7 +2,9 @@
 #include <memory>
 
 #include "cli/command.h"
+#include "cli/interrupt.h"
 #include "cli/option_checks.h"
+#include "cli/output.h"
 #include "panel/run.h"
 
 namespace brink::cli {
@@ -15,6 +17,14 @@ constexpr const char* kExamples =
     "\n"
     "Starts on a simulated stage, which makes no sound, until an input is chosen (key I).\n"
     "Keys are shown at the foot of the window.";
+
+/// A signal closes the window as its own button does, so the status is the same.
+int run_panel(panel::RunOptions options) {
+  catch_interrupts();
+  options.is_asked_to_end = [] { return interrupt_signal() != 0; };
+  panel::run(options);
+  return kDone;
+}
 
 }  // namespace
 
@@ -44,20 +54,13 @@ void add_panel(CLI::App& app, Work& work) {
   command->add_option("--state", options->state_file, "Keep what is shown in this file, as JSON")
       ->type_name("FILE")
       ->check(not_empty());
+  add_replace_flag(*command, options->replaces);
   command->footer(kExamples);
-  command->callback([options, &work] {
-    work = [options] {
-      panel::run(*options);
-      return kDone;
-    };
-  });
+  command->callback([options, &work] { work = [options] { return run_panel(*options); }; });
 }
 
 Work open_panel() {
-  return [] {
-    panel::run({});
-    return kDone;
-  };
+  return [] { return run_panel({}); };
 }
 
 }  // namespace brink::cli

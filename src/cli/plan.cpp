@@ -10,9 +10,11 @@
 #include "cli/command.h"
 #include "cli/option_checks.h"
 #include "cli/output.h"
-#include "desk/loop_gain.h"
+#include "cli/sound_choice.h"
 #include "desk/target_library.h"
 #include "io/text_file.h"
+#include "report/loop_gain.h"
+#include "report/loop_trust.h"
 #include "report/plan_input.h"
 #include "report/plan_report.h"
 #include "show/kept_target.h"
@@ -27,10 +29,12 @@ struct PlanCommand {
   std::string target = "parametric";
   std::string format = "text";
   std::string plot;
+  bool replaces = false;
   int most_cuts = 8;
   std::optional<int> channel;
   double delay_ms = 30.0;
   double sample_rate_hz = 48000.0;
+  std::string sound = kDefaultSound;
 };
 
 std::string text_name(const std::string& path) {
@@ -51,9 +55,13 @@ report::PlanReport make_plan(const PlanCommand& command) {
   cuts::PlanConfig config;
   config.sample_rate_hz = command.sample_rate_hz;
   config.most_moves = command.most_cuts;
+  config.sound = to_sound(command.sound);
   if (!command.loop.empty()) {
-    const desk::EvenGain gain =
-        desk::parse_loop_gain(io::read_text_file(command.loop), text_name(command.loop));
+    const report::EvenGain gain =
+        report::parse_loop_gain(io::read_text_file(command.loop), text_name(command.loop));
+    if (const auto warning = report::check_trust(gain, text_name(command.loop))) {
+      report.warnings.push_back(*warning);
+    }
     report.is_from_loop = true;
     report.loop_level_db = cuts::highest_crossing(gain.loop()).level_db;
     report.plan = cuts::plan_for_loop(gain.loop(), report.target, config);
@@ -71,13 +79,19 @@ report::PlanReport make_plan(const PlanCommand& command) {
 }
 
 int answer(const PlanCommand& command) {
-  const report::PlanReport report = make_plan(command);
+  std::optional<Output> picture;
   if (!command.plot.empty()) {
-    Output picture{command.plot};
-    (void)picture.write(report::plan_svg(report));
-    picture.finish();
+    picture.emplace(command.plot,
+                    io::ReplaceRule{{report::kPlanSvgBeginning},
+                                    command.replaces,
+                                    {command.analysis, command.loop, command.target}});
   }
   Output screen{""};
+  const report::PlanReport report = make_plan(command);
+  if (picture) {
+    (void)picture->write(report::plan_svg(report));
+    picture->finish();
+  }
   (void)screen.write(command.format == "json" ? report::plan_json(report)
                                               : report::plan_text(report));
   screen.finish();
@@ -145,6 +159,7 @@ void add_plan(CLI::App& app, Work& work) {
       ->type_name("HZ")
       ->check(number_in(8000.0, 192000.0))
       ->capture_default_str();
+  add_sound_option(*command, options->sound);
   command->add_option("--format", options->format, "text or json")
       ->type_name("FORMAT")
       ->check(CLI::IsMember({"text", "json"}).description(""))
@@ -152,6 +167,7 @@ void add_plan(CLI::App& app, Work& work) {
   command->add_option("--plot", options->plot, "Draw the equaliser's response into this SVG file")
       ->type_name("FILE")
       ->check(is_svg_name);
+  add_replace_flag(*command, options->replaces);
   command->footer(kExamples + target_list());
   command->callback([options, &work] { work = [options] { return answer(*options); }; });
 }

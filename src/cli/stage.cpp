@@ -1,18 +1,17 @@
-#include <fmt/format.h>
-
 #include <CLI/CLI.hpp>
 #include <filesystem>
 #include <memory>
+#include <optional>
 #include <string>
 
 #include "base/error.h"
-#include "base/printable.h"
 #include "cli/command.h"
 #include "cli/option_checks.h"
 #include "cli/output.h"
 #include "cli/stage_list.h"
 #include "cli/stage_options.h"
 #include "desk/target_library.h"
+#include "io/whole_file.h"
 #include "io/whole_sound.h"
 #include "report/stage_report.h"
 #include "robot/robot_report.h"
@@ -27,6 +26,7 @@ struct StageCommand {
   std::string output;
   std::string scenarios;
   std::string directory;
+  bool replaces = false;
   bool is_ring_out = false;
   std::string target = "parametric";
   robot::RobotConfig robot;
@@ -36,29 +36,27 @@ std::string truth_path(const std::string& sound_path) {
   return std::filesystem::path{sound_path}.replace_extension(".truth.json").string();
 }
 
-/// A clip with its truth beside it may be rendered anew; a recording that no stage made stays.
-void spare_recording(const std::string& path) {
-  std::error_code error;
-  if (!path.empty() && std::filesystem::exists(path, error) &&
-      !std::filesystem::exists(truth_path(path), error)) {
-    throw base::Error{
-        fmt::format("{}: is there already, and no clip of a stage, as it has no truth beside it; "
-                    "choose another name.",
-                    base::printable(path))};
-  }
-}
-
 int render_one(const StageCommand& command) {
-  spare_recording(command.output);
+  std::optional<io::WholeFile> sound;
+  std::optional<Output> truth;
+  if (!command.output.empty()) {
+    const io::ReplaceRule rule = stage_rule(command.words, command.replaces);
+    sound.emplace(command.output, rule);
+    truth.emplace(truth_path(command.output), rule);
+  }
   report::StageReport report;
   report.scene = loop::build_scene(to_scene(command.words));
   report.render = loop::render(report.scene);
-  if (!command.output.empty()) {
+  if (sound) {
     report.clip = std::filesystem::path{command.output}.filename().string();
-    io::write_sound(command.output, report.scene.stage.sample_rate_hz, report.render.samples);
-    Output truth{truth_path(command.output)};
-    (void)truth.write(report::stage_json(report));
-    truth.finish();
+    io::write_sound(
+        *sound, report.scene.stage.sample_rate_hz, report.render.samples, io::kStageComment);
+    (void)truth->write(report::stage_json(report));
+    sound->seal();
+    truth->seal();
+    const io::SignalsWait wait;  // both or none
+    sound->commit();
+    truth->finish();
   }
   Output screen{""};
   (void)screen.write(command.format == "json" ? report::stage_json(report)
@@ -89,8 +87,9 @@ int work_on(const StageCommand& command) {
     throw base::Error{
         "--scenarios and --into belong together: a list of clips, and where they go."};
   }
-  return command.scenarios.empty() ? render_one(command)
-                                   : render_scenarios(command.scenarios, command.directory);
+  return command.scenarios.empty()
+             ? render_one(command)
+             : render_scenarios(command.scenarios, command.directory, command.replaces);
 }
 
 constexpr const char* kExamples =
@@ -159,6 +158,7 @@ void add_stage(CLI::App& app, Work& work) {
   command->add_option("--into", options->directory, "Where the clips of the list go")
       ->type_name("DIR")
       ->check(not_empty());
+  add_replace_flag(*command, options->replaces);
   add_robot_options(*command, *options);
   command->footer(kExamples);
   command->callback([options, &work] { work = [options] { return work_on(*options); }; });

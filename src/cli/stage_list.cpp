@@ -5,13 +5,17 @@
 #include <CLI/CLI.hpp>
 #include <algorithm>
 #include <filesystem>
-#include <fstream>
+#include <memory>
+#include <set>
+#include <sstream>
+#include <utility>
+#include <vector>
 
 #include "base/error.h"
 #include "base/printable.h"
 #include "cli/command.h"
-#include "cli/output.h"
-#include "cli/stage_options.h"
+#include "io/text_file.h"
+#include "io/whole_file.h"
 #include "io/whole_sound.h"
 #include "report/stage_report.h"
 
@@ -73,13 +77,10 @@ void take_line(ScenarioList& list,
 }
 
 ScenarioList read_list(const std::string& path) {
-  std::ifstream file{path};
-  if (!file) {
-    throw base::Error{fmt::format("{}: cannot be read.", base::printable(path))};
-  }
+  std::istringstream lines{io::read_text_file(path)};
   ScenarioList list;
   std::string text;
-  for (int line = 1; std::getline(file, text); ++line) {
+  for (int line = 1; std::getline(lines, text); ++line) {
     const auto start = text.find_first_not_of(" \t\r");
     if (start == std::string::npos || text[start] == '#') {
       continue;
@@ -101,21 +102,12 @@ StageWords words_of(const Clip& clip, const std::string& path) {
   try {
     parser.parse(clip.options);
   } catch (const CLI::ParseError& error) {
-    refuse(path, clip.line, fmt::format("clip {}: {}", clip.name, error.what()));
+    refuse(path, clip.line, fmt::format("clip {}: {}", clip.name, base::printable(error.what())));
   }
   return words;
 }
 
-void write_text(const std::filesystem::path& path, const std::string& text) {
-  Output file{path.string()};
-  (void)file.write(text);
-  file.finish();
-}
-
-}  // namespace
-
-int render_scenarios(const std::string& list_path, const std::string& directory) {
-  const ScenarioList list = read_list(list_path);
+void make_directory(const std::string& directory) {
   std::error_code error;
   std::filesystem::create_directories(directory, error);
   if (error || !std::filesystem::is_directory(directory)) {
@@ -123,18 +115,102 @@ int render_scenarios(const std::string& list_path, const std::string& directory)
                                   base::printable(directory),
                                   error ? " (" + error.message() + ")" : "")};
   }
-  const std::filesystem::path into{directory};
+}
+
+/// The outputs of a list: complete before the first of them takes its place.
+class ListOutputs {
+ public:
+  ListOutputs(std::filesystem::path into, io::ReplaceRule rule)
+      : into_(std::move(into)), rule_(std::move(rule)) {}
+
+  /// Refused before anything is rendered.
+  void check(const std::string& name) const {
+    io::check_replaceable((into_ / name).string(), rule_);
+  }
+
+  io::WholeFile& add(const std::string& name) {
+    return *files_.emplace_back(std::make_unique<io::WholeFile>((into_ / name).string(), rule_));
+  }
+
+  void commit() {
+    const io::SignalsWait wait;  // all or none
+    for (const auto& file : files_) {
+      file->commit();
+    }
+  }
+
+ private:
+  std::filesystem::path into_;
+  io::ReplaceRule rule_;
+  std::vector<std::unique_ptr<io::WholeFile>> files_;
+};
+
+void add_text(ListOutputs& outputs, const std::string& name, const std::string& text) {
+  io::WholeFile& file = outputs.add(name);
+  file.append(text);
+  file.seal();
+}
+
+constexpr const char* kTruthName = "truth.json";
+constexpr const char* kManifestName = "MANIFEST.md";
+
+/// All that the list names as inputs, and what of the output folder may be replaced.
+ListOutputs check_list(const ScenarioList& list,
+                       const std::string& list_path,
+                       const std::string& directory,
+                       bool replaces) {
+  io::ReplaceRule rule = stage_rule({}, replaces);
+  rule.inputs = {list_path};
+  std::set<std::string> names;
+  for (const Clip& clip : list.clips) {
+    const StageWords words = words_of(clip, list_path);
+    rule.inputs.insert(rule.inputs.end(), {words.room_file, words.programme});
+    if (!names.insert(clip.name).second) {
+      refuse(list_path, clip.line, fmt::format("clip {}: is there twice", clip.name));
+    }
+  }
+  ListOutputs outputs{directory, std::move(rule)};
+  for (const Clip& clip : list.clips) {
+    outputs.check(clip.name + ".flac");
+  }
+  outputs.check(kTruthName);
+  outputs.check(kManifestName);
+  return outputs;
+}
+
+}  // namespace
+
+io::ReplaceRule stage_rule(const StageWords& words, bool replaces) {
+  return {{io::kStageComment,
+           R"({"schema":"brink/stage/)",
+           "[\n{\"schema\":\"brink/stage/",
+           report::kManifestBeginning},
+          replaces,
+          {words.room_file, words.programme}};
+}
+
+int render_scenarios(const std::string& list_path, const std::string& directory, bool replaces) {
+  const ScenarioList list = read_list(list_path);
+  ListOutputs outputs = check_list(list, list_path, directory, replaces);
+  make_directory(directory);
   std::vector<report::StageReport> reports;
   for (const Clip& clip : list.clips) {
     report::StageReport report{clip.name + ".flac", clip.kind, clip.about, {}, {}};
     report.scene = loop::build_scene(to_scene(words_of(clip, list_path)));
     report.render = loop::render(report.scene);
+    io::WholeFile& file = outputs.add(report.clip);
     io::write_sound(
-        (into / report.clip).string(), report.scene.stage.sample_rate_hz, report.render.samples);
+        file, report.scene.stage.sample_rate_hz, report.render.samples, io::kStageComment);
+    file.seal();
     reports.push_back(std::move(report));
   }
-  write_text(into / "truth.json", report::stage_list_json(reports));
-  write_text(into / "MANIFEST.md", list.head + report::stage_manifest(reports));
+  add_text(outputs, kTruthName, report::stage_list_json(reports));
+  add_text(
+      outputs,
+      kManifestName,
+      fmt::format(
+          "{}\n\n{}{}", report::kManifestBeginning, list.head, report::stage_manifest(reports)));
+  outputs.commit();
   return kDone;
 }
 

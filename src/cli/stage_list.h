@@ -2,6 +2,9 @@
 
 #include <string>
 
+#include "cli/stage_options.h"
+#include "io/replace_rule.h"
+
 namespace brink::cli {
 
 /// Renders every clip of a scenario list into a directory: one FLAC each, their truths in
@@ -14,6 +17,12 @@ namespace brink::cli {
 ///   about SENTENCE       the story
 ///   options OPTIONS...   as for brink stage
 /// Lines before the first clip that begin with `title` or `text` go to the head of MANIFEST.md.
-[[nodiscard]] int render_scenarios(const std::string& list_path, const std::string& directory);
+/// Nothing is written before all of it is rendered. `replaces`: the user's --replace.
+[[nodiscard]] int render_scenarios(const std::string& list_path,
+                                   const std::string& directory,
+                                   bool replaces);
+
+/// What the outputs of `brink stage` may take the place of.
+[[nodiscard]] io::ReplaceRule stage_rule(const StageWords& words, bool replaces);
 
 }  // namespace brink::cli

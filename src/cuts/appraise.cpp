@@ -115,6 +115,9 @@ SearchConfig search_config(const PlanConfig& config, std::uint64_t start) {
   search.work = config.work;
   search.most_in_use = config.most_moves;
   search.seed = config.seed + start * 0x9E3779B97F4A7C15U;
+  constexpr double kAudiblePriceDb = 0.15;
+  search.audible_price_db = config.sound == Sound::kBalanced ? kAudiblePriceDb : 0.0;
+  search.is_audible_barred = config.sound == Sound::kInaudible;
   return search;
 }
 

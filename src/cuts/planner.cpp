@@ -41,8 +41,9 @@ Plan plan_for_loop(const LoopGain& loop, const Target& target, const PlanConfig&
       const auto choices =
           search(slots, score, loss, config.sample_rate_hz, search_config(config, start));
       const Setting setting = cuts::to_setting(slots, choices);
-      const double net_db =
-          flat_db - level_of(setting) - mean_level_lost_db(setting, config.sample_rate_hz);
+      const double net_db = flat_db - level_of(setting) -
+                            mean_level_lost_db(setting, config.sample_rate_hz) -
+                            search_config(config, start).audible_price_db * audible_count(setting);
       if (net_db > best_net_db) {
         best_net_db = net_db;
         best = setting;

@@ -4,6 +4,7 @@
 #include <span>
 #include <vector>
 
+#include "cuts/audibility.h"
 #include "cuts/loop_gain.h"
 #include "cuts/propose.h"
 #include "cuts/setting.h"
@@ -21,6 +22,7 @@ struct PlanConfig {
   /// plan with fewer moves counts as better even if it costs a little more.
   double move_price_db = 0.1;
   std::uint64_t seed = 1;
+  Sound sound = Sound::kMostGain;
 };
 
 /// One move of a plan, and what it adds to the others.

@@ -6,6 +6,7 @@
 #include <random>
 
 #include "base/units.h"
+#include "cuts/audibility.h"
 
 namespace brink::cuts {
 namespace {
@@ -54,6 +55,18 @@ int third_octave_steps(const Slot& slot) {
   const double octaves = std::log2(slot.centres_hz.back() / slot.centres_hz.front());
   return octaves > 0.0 ? std::max(static_cast<int>(size_of(slot.centres_hz) / octaves / 3.0), 1)
                        : 1;
+}
+
+bool is_audible(const Slot& slot, const Choice& choice) {
+  if (slot.kind != Slot::Kind::kPeaking || choice.depth == 0) {
+    return false;
+  }
+  const auto at = [](const std::vector<double>& list, int place) {
+    return list[static_cast<std::size_t>(place)];
+  };
+  return audibility({at(slot.centres_hz, choice.centre),
+                     at(slot.qs, choice.q),
+                     at(slot.depths_db, choice.depth)}) > 1.0;
 }
 
 class Annealer {
@@ -145,9 +158,15 @@ class Annealer {
     if (now == was || in_use > config_.most_in_use) {
       return false;
     }
+    const int audible = audible_ + (is_audible(slots_[index], now) ? 1 : 0) -
+                        (is_audible(slots_[index], was) ? 1 : 0);
+    if (config_.is_audible_barred && audible > 0) {
+      return false;
+    }
     const Shape shape(slots_[index], now, sample_rate_hz_);
-    const double price_db = loss_.try_change_db(index, shape) + in_use * config_.use_price_db;
-    // The lowest value that this step accepts, and the level that gives it.
+    const double price_db = loss_.try_change_db(index, shape) + in_use * config_.use_price_db +
+                            audible * config_.audible_price_db;
+    // The value that would just be taken, and the level that gives it.
     const double least_db = value_db_ + temperature_db_ * std::log(1.0 - dice_.share());
     const double limit_db = start_level_db_ - price_db - least_db;
     const double limit_power = std::pow(10.0, limit_db / 10.0);
@@ -157,6 +176,7 @@ class Annealer {
     loss_.make_change();
     score_.make_change();
     in_use_ = in_use;
+    audible_ = audible;
     choices_[index] = now;
     price_db_ = price_db;
     value_db_ = value_of(base::power_to_db(score_.soft_power()));
@@ -171,6 +191,7 @@ class Annealer {
   Dice dice_;
   std::vector<Choice> choices_;
   int in_use_ = 0;
+  int audible_ = 0;  // cuts that are heard
   double start_level_db_;
   double price_db_ = 0.0;  // loss plus the price of the slots in use
   double value_db_ = 0.0;  // price plus the soft level

@@ -156,6 +156,7 @@ void Desk::update() {
     fresh_.insert(
         fresh_.end(), events.begin(), events.begin() + static_cast<std::ptrdiff_t>(count));
   }
+  board_.set_equaliser(equaliser());
   for (const show::SessionEvent& event : fresh_) {
     board_.take(event);
   }
@@ -174,6 +175,22 @@ void Desk::set_fader_db(double fader_db) noexcept {
   if (is_stage_) {
     at().controls->set_fader_db(fader_db);
   }
+}
+
+void Desk::lower_fader(std::size_t output, double fader_db) {
+  if (is_stage_) {
+    add_outputs(output + 1);
+    StageControls& controls = *outputs_[output].controls;
+    controls.set_fader_db(std::min(controls.fader_db(), fader_db));
+  }
+}
+
+std::optional<double> Desk::sounding_fader_db(std::size_t output) const noexcept {
+  const bool is_open = std::find(open_.begin(), open_.end(), output) != open_.end();
+  if (!is_stage_ || !is_open || (output == at_ && !has_cuts_in_)) {
+    return std::nullopt;
+  }
+  return outputs_[output].controls->fader_db();
 }
 
 void Desk::set_equaliser(cuts::Setting setting) {

@@ -74,6 +74,10 @@ class Desk {
 
   [[nodiscard]] double fader_db() const noexcept;
   void set_fader_db(double fader_db) noexcept;
+  /// Takes any output's fader down to this, never up.
+  void lower_fader(std::size_t output, double fader_db);
+  /// Of an output that sounds; nothing for one that is closed or has its equaliser switched out.
+  [[nodiscard]] std::optional<double> sounding_fader_db(std::size_t output) const noexcept;
 
   /// What is set on its equaliser, in the loop or switched out of it.
   [[nodiscard]] const cuts::Setting& equaliser() const noexcept { return at().equaliser; }

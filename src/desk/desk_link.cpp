@@ -1,6 +1,8 @@
 #include "desk/desk_link.h"
 
 #include <algorithm>
+#include <utility>
+#include <vector>
 
 #include "show/cut_record.h"
 
@@ -13,21 +15,44 @@ bool is_same(const cuts::Setting& a, const cuts::Setting& b) {
 
 }  // namespace
 
-void DeskLink::follow_fader(show::RingOut& flow, Desk& desk) {
+void DeskLink::follow_fader(show::RingOut& flow, Desk& desk, bool is_other) {
   if (!desk.is_stage()) {
     return;
   }
-  if (desk.fader_db() != desk_fader_db_) {
-    flow.set_fader_db(desk.fader_db());
-  } else if (flow.fader_db()) {
-    desk.set_fader_db(*flow.fader_db());
-    if (desk.fader_db() != *flow.fader_db()) {
-      flow.set_fader_db(desk.fader_db());  // the end of the stage's way
-    }
-  } else {
+  if (!flow.fader_db()) {
     desk.set_fader_db(std::min(desk.fader_db(), Desk::kStartFaderDb));
+    flow.find_fader_db(desk.fader_db());
+  } else if (!is_other && desk.fader_db() != desk_fader_db_) {
+    flow.set_fader_db(desk.fader_db());
+  } else {
+    const double told_db = *flow.fader_db();
+    desk.set_fader_db(is_other ? std::min(desk.fader_db(), told_db) : told_db);
+    flow.set_fader_db(desk.fader_db());  // the end of the stage's way, or another stage
   }
   desk_fader_db_ = desk.fader_db();
+}
+
+/// Before they sound: an output that was left somewhere is not opened above that.
+void DeskLink::lower_unknown_faders(const show::RingOut& flow, Desk& desk) {
+  const auto& outputs = flow.record().outputs;
+  for (std::size_t output = 0; output < outputs.size(); ++output) {
+    if (const auto leave_db = show::leave_at_db(outputs[output]);
+        leave_db && !flow.fader_db(output)) {
+      desk.lower_fader(output, *leave_db);
+    }
+  }
+}
+
+void DeskLink::show_faders(show::RingOut& flow, const Desk& desk) {
+  if (!desk.is_stage()) {
+    flow.see_faders(std::nullopt);
+    return;
+  }
+  std::vector<std::optional<double>> faders_db;
+  for (std::size_t output = 0; output < flow.record().outputs.size(); ++output) {
+    faders_db.push_back(desk.sounding_fader_db(output));
+  }
+  flow.see_faders(std::move(faders_db));
 }
 
 void DeskLink::follow_target(show::RingOut& flow, Desk& desk) {
@@ -57,6 +82,7 @@ void DeskLink::choose_output(const show::RingOut& flow, int show_count, Desk& de
 
 void DeskLink::follow(ShowKeeper& keeper, Desk& desk) {
   show::RingOut& flow = keeper.flow();
+  lower_unknown_faders(flow, desk);
   choose_output(flow, keeper.show_count(), desk);
   if (flow.output() == nullptr) {
     desk_fader_db_ = desk.fader_db();
@@ -65,11 +91,10 @@ void DeskLink::follow(ShowKeeper& keeper, Desk& desk) {
   }
   const bool is_other = flow.chosen() != chosen_ || keeper.show_count() != show_count_;
   if (is_other || desk.source_count() != source_count_) {
-    desk_fader_db_ = desk.fader_db();  // not moved by a hand
     board_target_ = desk.board().target().source_text;
     flow_target_ = is_other ? flow.output()->target : flow_target_;
   }
-  follow_fader(flow, desk);
+  follow_fader(flow, desk, is_other || desk.source_count() != source_count_);
   follow_target(flow, desk);
   const bool has_changed =
       is_other || flow.revision() != revision_ || desk.source_count() != source_count_;
@@ -85,6 +110,7 @@ void DeskLink::follow(ShowKeeper& keeper, Desk& desk) {
     desk.set_equaliser(flow.cuts());
     desk.switch_cuts(true);
   }
+  show_faders(flow, desk);
   chosen_ = flow.chosen();
   revision_ = flow.revision();
   source_count_ = desk.source_count();

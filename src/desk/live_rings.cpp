@@ -3,9 +3,11 @@
 #include <algorithm>
 #include <utility>
 
-#include "cuts/fit.h"
 #include "cuts/propose.h"
+#include "show/cut_record.h"
+#include "show/merge_rings.h"
 #include "show/ring_measurement.h"
+#include "show/ring_out.h"
 
 namespace brink::desk {
 namespace {
@@ -20,13 +22,10 @@ int rank(detector::RingState state) noexcept {
     case detector::RingState::kFading:
       return 2;
     case detector::RingState::kGone:
+    case detector::RingState::kWithdrawn:
       break;
   }
   return 3;
-}
-
-bool was_certain(const detector::Ring& ring) noexcept {
-  return ring.flagged_sample != detector::kNever;
 }
 
 }  // namespace
@@ -38,11 +37,29 @@ void LiveRings::set_target(cuts::Target target) {
   }
 }
 
+void LiveRings::set_equaliser(const cuts::Setting& equaliser) {
+  std::vector<show::CutRecord> cuts = show::to_records(equaliser);
+  if (cuts != cuts_) {
+    cuts_ = std::move(cuts);
+    for (BoardRow& row : rows_) {
+      fit(row);
+    }
+  }
+}
+
 void LiveRings::fit(BoardRow& row) const {
-  const auto end_sample = static_cast<std::int64_t>(row.changed_s * row.sample_rate_hz);
-  const cuts::Cut wanted =
-      cuts::propose_cut(show::to_measurement(row.caught, row.sample_rate_hz, end_sample));
-  row.cuts = cuts::fit_cut(wanted, target_, row.sample_rate_hz);
+  row.proposal.reset();
+  if (!show::was_certain(row.ring)) {
+    return;  // it may be music
+  }
+  show::ProposalInput input;
+  input.target_text = target_.source_text;
+  input.cuts = cuts_;
+  input.sample_rate_hz = row.sample_rate_hz;
+  input.wanted = cuts::propose_cut(
+      show::to_measurement(row.caught, row.sample_rate_hz, row.caught.onset_sample),
+      show::ringing_out_propose());
+  row.proposal = show::propose(input);
 }
 
 void LiveRings::sort() {
@@ -64,20 +81,22 @@ void LiveRings::take(const show::SessionEvent& event) {
     row = rows_.insert(rows_.begin(), BoardRow{});
   }
   row->tap = event.tap;
-  row->ring = event.ring;
+  const detector::RingState now =
+      event.kind == show::EventKind::kGone ? detector::RingState::kGone : event.ring.state;
+  row->caught = is_new ? event.ring : detector::merge_ring(row->caught, event.ring);
+  row->caught.level_dbfs = event.ring.level_dbfs;
+  row->caught.state = now;
+  row->ring = row->caught;
+  row->ring.growth_db_per_s = event.ring.growth_db_per_s;
   row->sample_rate_hz = event.sample_rate_hz;
   row->changed_s = event.stream_s;
-  if (event.kind == show::EventKind::kGone) {
-    row->ring.state = detector::RingState::kGone;
-  }
-  if (event.kind == show::EventKind::kGone && !was_certain(row->ring)) {
+  if (show::ends_ring(event.kind) && !show::was_certain(row->ring)) {
     rows_.erase(row);  // a suspicion that came to nothing
     return;
   }
   // A cut follows from how it grew; what it does afterwards is the cut's own work.
   if (is_new || event.kind == show::EventKind::kBuilding ||
       event.kind == show::EventKind::kRinging) {
-    row->caught = event.ring;
     fit(*row);
   }
   sort();
@@ -86,7 +105,7 @@ void LiveRings::take(const show::SessionEvent& event) {
 void LiveRings::follow(const listen::Snapshot& snapshot, double sample_rate_hz) {
   const double now_s = static_cast<double>(snapshot.samples) / sample_rate_hz;
   std::erase_if(rows_, [&](const BoardRow& row) {
-    return row.ring.state == detector::RingState::kGone && now_s - row.changed_s > kKeptS;
+    return detector::is_over(row.ring.state) && now_s - row.changed_s > kKeptS;
   });
   for (BoardRow& row : rows_) {
     const auto tap = std::find_if(snapshot.taps.begin(), snapshot.taps.end(), [&](const auto& one) {
@@ -96,10 +115,9 @@ void LiveRings::follow(const listen::Snapshot& snapshot, double sample_rate_hz) 
       continue;
     }
     for (const detector::TrackView& track : tap->tracks) {
-      if (track.ring_id == row.ring.id && row.ring.state != detector::RingState::kGone) {
+      if (track.ring_id == row.ring.id && !detector::is_over(row.ring.state)) {
         row.ring.growth_db_per_s = track.growth_db_per_s;
         row.ring.level_dbfs = track.level_dbfs;
-        row.ring.frequency_hz = track.frequency_hz;
       }
     }
   }

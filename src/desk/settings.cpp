@@ -174,7 +174,8 @@ void save_settings(const std::string& path, const Settings& settings) {
   }
   std::error_code error;
   fs::create_directories(fs::path(path).parent_path(), error);  // what is wrong, writing will say
-  io::WholeFile file(path);
+  // Nothing but settings is kept there; what is broken was moved aside by load_settings().
+  io::WholeFile file(path, {{}, true, {}});
   file.append(to_text(settings));
   file.commit();
 }

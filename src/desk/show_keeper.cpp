@@ -40,8 +40,7 @@ std::optional<show::ShowRecord> find_show_in_progress(const std::string& book_pa
   const auto key = reader.newest_live_show();
   auto show = key ? reader.show(*key) : std::nullopt;
   const std::string earliest = base::wall_text(now - kLongestNight).substr(0, kDateLength);
-  if (!show || show->started_at.substr(0, kDateLength) < earliest || show->outputs.empty() ||
-      !show->last_check.empty()) {
+  if (!show || show->started_at.substr(0, kDateLength) < earliest || show->outputs.empty()) {
     return std::nullopt;
   }
   return show;
@@ -81,7 +80,9 @@ void ShowKeeper::begin_show() {
   ++show_count_;
 }
 
-void ShowKeeper::hear(std::span<const show::SessionEvent> events, int source_count) {
+void ShowKeeper::hear(std::span<const show::SessionEvent> events,
+                      int source_count,
+                      const std::optional<show::HeardSound>& sound) {
   if (source_count != source_count_) {
     source_count_ = source_count;
     flow_.on_break();
@@ -91,6 +92,9 @@ void ShowKeeper::hear(std::span<const show::SessionEvent> events, int source_cou
       flow_.on_break();
     }
     flow_.on_event(events[index]);
+  }
+  if (sound) {
+    flow_.on_sound(*sound);
   }
 }
 

@@ -16,8 +16,8 @@
 namespace brink::desk {
 
 /// The show to go on with after the program ended in the middle of it: the newest that was rung out
-/// live with this book, when it has outputs, no last check, and began on the day that it was six
-/// hours ago, or later (an evening may end after midnight). Nothing when there is none. Throws
+/// live with this book, when it has outputs, and began on the day that it was six hours ago, or
+/// later (an evening may end after midnight); checked or not. Nothing when there is none. Throws
 /// base::Error when the book cannot be read.
 [[nodiscard]] std::optional<show::ShowRecord> find_show_in_progress(
     const std::string& book_path, std::chrono::system_clock::time_point now);
@@ -41,9 +41,11 @@ class ShowKeeper {
 
   [[nodiscard]] const show::RingOut& flow() const noexcept { return flow_; }
 
-  /// The events since the last call; `source_count` as Desk has it. The rings of a source that is
-  /// listened to no more are over.
-  void hear(std::span<const show::SessionEvent> events, int source_count);
+  /// The events since the last call, and what the input gives now; `source_count` as Desk has it.
+  /// The rings of a source that is listened to no more are over.
+  void hear(std::span<const show::SessionEvent> events,
+            int source_count,
+            const std::optional<show::HeardSound>& sound = std::nullopt);
 
   /// Hands what was done to the book, takes and asks for proposals: once a pass, after the actions.
   void update();

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <filesystem>
+#include <system_error>
 #include <utility>
 
 #include "base/error.h"
@@ -27,7 +28,9 @@ std::string names_at_hand() {
 }
 
 cuts::Target load_file(const std::string& path) {
-  if (!std::filesystem::exists(path)) {
+  std::error_code error;
+  // What is there and cannot be read has a reason of its own, which reading it will tell.
+  if (std::filesystem::status(path, error).type() == std::filesystem::file_type::not_found) {
     throw base::Error(fmt::format("--target {}: is no file and none of the targets at hand ({}).",
                                   base::printable(path),
                                   names_at_hand()));

@@ -6,6 +6,7 @@
 #include <utility>
 #include <vector>
 
+#include "base/denormals.h"
 #include "base/error.h"
 #include "base/number_text.h"
 #include "base/units.h"
@@ -70,7 +71,7 @@ struct Detector::State {
 
 Detector::State::State(const DetectorConfig& config)
     : scales{config.sample_rate_hz},
-      rings{config.sample_rate_hz},
+      rings{config.sample_rate_hz, config.sure},
       block(static_cast<std::size_t>(scales.hop_samples())) {
   views.reserve(scales.all().size() * Tracks::kMaxTracks);
   for (const Scale& scale : scales.all()) {
@@ -111,6 +112,7 @@ Detector::Detector(Detector&&) noexcept = default;
 Detector& Detector::operator=(Detector&&) noexcept = default;
 
 void Detector::push(std::span<const float> samples, EventSink& sink) noexcept {
+  const base::NoDenormals no_denormals;
   State& state = *state_;
   while (!samples.empty()) {
     const std::size_t count = std::min(samples.size(), state.block.size() - state.filled);
@@ -158,6 +160,10 @@ std::span<const TrackView> Detector::tracks() const noexcept {
     }
   }
   return state.views;
+}
+
+std::span<const Place> Detector::places() const noexcept {
+  return state_->rings.places();
 }
 
 std::span<const float> Detector::spectrum_dbfs() const noexcept {

@@ -4,12 +4,15 @@
 #include <memory>
 #include <span>
 
+#include "detector/places.h"
 #include "detector/ring.h"
 
 namespace brink::detector {
 
 struct DetectorConfig {
   double sample_rate_hz = 48000.0;  ///< 8000 to 192000
+  double sure =
+      0.0;  ///< 0 to 0.99: a ring is flagged from this confidence on, never under the usual
 };
 
 /// What came in, for a face to show; nothing is hidden or repaired in silence.
@@ -56,6 +59,9 @@ class Detector {
 
   /// As of the last hop; valid until the next push.
   [[nodiscard]] std::span<const TrackView> tracks() const noexcept;
+  /// The memory of the loop: where rings were flagged so far, in the order in which they were
+  /// found; valid until the next push.
+  [[nodiscard]] std::span<const Place> places() const noexcept;
   /// The newest spectrum for a face, dBFS (a full-scale sine reads 0), on spectrum_hz(); silence
   /// reads kSilenceDb.
   [[nodiscard]] std::span<const float> spectrum_dbfs() const noexcept;

@@ -20,7 +20,9 @@ bool is_harmonic(double frequency_hz, double ring_hz) noexcept {
 
 bool is_intermodulation(double frequency_hz, double a_hz, double b_hz) noexcept {
   return is_at(frequency_hz, 2.0 * a_hz - b_hz) || is_at(frequency_hz, 2.0 * a_hz + b_hz) ||
-         is_at(frequency_hz, 3.0 * a_hz - 2.0 * b_hz);
+         is_at(frequency_hz, 3.0 * a_hz - 2.0 * b_hz) ||
+         is_at(frequency_hz, 3.0 * a_hz + 2.0 * b_hz) || is_at(frequency_hz, 4.0 * a_hz - b_hz) ||
+         is_at(frequency_hz, 4.0 * a_hz + b_hz);
 }
 
 }  // namespace brink::detector

@@ -77,6 +77,10 @@ float band_power(const Spectrum& spectrum, float frequency_hz) noexcept {
   return sum / 1.5F;  // the Hann window spreads a line's power over 1.5 bins
 }
 
+float semitones_of(float frequency_hz) noexcept {
+  return 12.0F * std::log2(std::max(frequency_hz, 20.0F));
+}
+
 /// Whether `ratio` is a whole number 2 .. 8 within kExactRatio.
 bool is_whole(float ratio) noexcept {
   const float nearest = std::rint(ratio);
@@ -119,6 +123,8 @@ Surroundings::Surroundings() {
   constexpr std::size_t kMostLines = 3 * Tracks::kMaxTracks;
   lines_.frequency_hz.resize(kMostLines);
   lines_.level_dbfs.resize(kMostLines);
+  lines_.semitones.resize(kMostLines);
+  lines_.age_hops.resize(kMostLines);
   for (auto& rises : lines_.rise_db) {
     rises.resize(kMostLines);
   }
@@ -144,6 +150,8 @@ void Surroundings::add_line(const Track& track) noexcept {
   const float level = track.look(0).level_dbfs;
   lines_.frequency_hz[count_] = track.frequency_hz;
   lines_.level_dbfs[count_] = level;
+  lines_.semitones[count_] = semitones_of(track.frequency_hz);
+  lines_.age_hops[count_] = static_cast<float>(track.age_hops);
   for (std::size_t i = 0; i < kSpans.size(); ++i) {
     // A line born within the span rose from nothing: as far as counts here.
     const float since_birth = track.age_hops > 3 ? kAlongDb : 0.0F;
@@ -175,7 +183,32 @@ Company Surroundings::company_of(const Track& track) const noexcept {
       company.partial = static_cast<int>(i);
     }
   }
+  meet(track, company);
   return company;
+}
+
+/// Counts the lines that were born along, and how well the neighbours are in tune.
+void Surroundings::meet(const Track& track, Company& company) const noexcept {
+  constexpr float kAlongHops = 3.0F;
+  constexpr float kOctave = 12.0F;
+  const float self = std::max(kSameLineHz, kSameLine * track.frequency_hz);
+  const float least_dbfs = track.look(0).level_dbfs - kAlongDb;
+  const float semitones = semitones_of(track.frequency_hz);
+  const auto age = static_cast<float>(track.age_hops);
+  float tuned = 0.0F;
+  for (std::size_t i = 0; i < count_; ++i) {
+    if (lines_.level_dbfs[i] < least_dbfs ||
+        std::abs(lines_.frequency_hz[i] - track.frequency_hz) < self) {
+      continue;
+    }
+    company.born_along += std::abs(lines_.age_hops[i] - age) <= kAlongHops ? 1.0F : 0.0F;
+    const float apart = std::abs(lines_.semitones[i] - semitones);
+    if (apart <= kOctave) {
+      company.neighbours += 1.0F;
+      tuned += 1.0F - 4.0F * std::abs(apart - std::rint(apart));
+    }
+  }
+  company.in_tune = tuned / std::max(company.neighbours, 1.0F);
 }
 
 Measures Surroundings::measure(const Scale& scale,
@@ -240,6 +273,9 @@ void Surroundings::describe_company(const Track& track,
   const float level = track.look(0).level_dbfs;
   const std::vector<float>& rises = lines_.rise_db[span_index];
   m.over_others_db = level - company.loudest_dbfs;
+  m.born_along = company.born_along;
+  m.neighbours = company.neighbours;
+  m.in_tune = company.in_tune;
   m.fundamental_db = m.partial_db = kNone;
   if (company.fundamental >= 0) {
     const auto i = static_cast<std::size_t>(company.fundamental);

@@ -44,6 +44,10 @@ struct Measures {
   float fundamental_rise_db = 0.0F;
   float partial_db = 0.0F;  ///< loudest line at a whole multiple of it, relative to it
   float partial_rise_db = 0.0F;
+  float born_along = 0.0F;  ///< other lines born within 50 ms of it, within 25 dB below it
+  float neighbours = 0.0F;  ///< other lines within an octave either side, within 25 dB below it
+  float in_tune =
+      0.0F;  ///< 1: whole semitones from those neighbours; -1: quarter tones; 0: no matter
 };
 
 /// The lines around one track, as they stand now; indices into the lines of Surroundings, or -1.
@@ -51,6 +55,7 @@ struct Company {
   float loudest_dbfs = -200.0F;
   int fundamental = -1;  ///< loudest line at a whole fraction of the track's frequency
   int partial = -1;      ///< loudest line at a whole multiple
+  float born_along = 0.0F, neighbours = 0.0F, in_tune = 0.0F;  ///< as in Measures
 };
 
 /// Everything that a track is judged against, gathered once per hop. [analysis]
@@ -70,12 +75,13 @@ class Surroundings {
   /// Lines of all scales, each from the scale that speaks for its frequency; one column per
   /// quantity.
   struct Lines {
-    std::vector<float> frequency_hz, level_dbfs;
+    std::vector<float> frequency_hz, level_dbfs, semitones, age_hops;
     std::array<std::vector<float>, kSpans.size()> rise_db;  ///< over each span, or since birth
   };
 
   void add_line(const Track& track) noexcept;
   [[nodiscard]] Company company_of(const Track& track) const noexcept;
+  void meet(const Track& track, Company& company) const noexcept;
   /// Over kSpans[span_index] looks that end `end_hops` ago.
   [[nodiscard]] Measures measure(const Scale& scale,
                                  const Track& track,

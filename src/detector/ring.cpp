@@ -12,6 +12,8 @@ const char* to_word(RingState state) noexcept {
       return "fading";
     case RingState::kGone:
       return "gone";
+    case RingState::kWithdrawn:
+      return "withdrawn";
   }
   return "gone";
 }

@@ -5,11 +5,17 @@
 namespace brink::detector {
 
 /// `building` grows like a ring, not yet certain; `ringing` is certain; `fading` decays; `gone` is
-/// over.
-enum class RingState : std::uint8_t { kBuilding, kRinging, kFading, kGone };
+/// over; `withdrawn` is over too: it was flagged, and what followed spoke against it.
+enum class RingState : std::uint8_t { kBuilding, kRinging, kFading, kGone, kWithdrawn };
 
-/// The state's word, as every screen and file writes it: "building", "ringing", "fading", "gone".
+/// The state's word, as every screen and file writes it: "building", "ringing", "fading", "gone",
+/// "withdrawn".
 [[nodiscard]] const char* to_word(RingState state) noexcept;
+
+/// Whether nothing more comes of a ring in this state.
+[[nodiscard]] constexpr bool is_over(RingState state) noexcept {
+  return state >= RingState::kGone;
+}
 
 /// Where nothing has happened yet.
 inline constexpr std::int64_t kNever = -1;
@@ -19,9 +25,12 @@ struct Ring {
   std::uint32_t id = 0;  ///< the same through a ring's life; unique within one Detector
   RingState state = RingState::kBuilding;
   double frequency_hz = 0.0;
-  double frequency_sd_hz = 0.0;   ///< standard deviation of frequency_hz: noise, and how a loop's
-                                  ///< tone shifts while it grows and is limited; at least 0.1 Hz
-  std::int64_t onset_sample = 0;  ///< where the straight growth began
+  double frequency_sd_hz = 0.0;    ///< standard deviation of frequency_hz: noise, and how a loop's
+                                   ///< tone shifts while it grows and is limited; at least 0.1 Hz
+  double frequency_low_hz = 0.0;   ///< the range over which it glided since it was flagged; both
+  double frequency_high_hz = 0.0;  ///< are frequency_hz until it does
+  std::uint32_t place = 0;         ///< Place::number of where it rings, 0 before it is flagged
+  std::int64_t onset_sample = 0;   ///< where the straight growth began
   std::int64_t flagged_sample =
       kNever;                          ///< when `ringing` could first be known live; kNever before
   std::int64_t ended_sample = kNever;  ///< when it was found gone; kNever while it sounds

@@ -12,13 +12,23 @@ namespace brink::detector {
 
 namespace {
 
-constexpr float kCertain = 0.125F;   // nat-seconds: from here it is `ringing`
-constexpr float kPromising = 0.04F;  // nat-seconds: from here it is `building`
+constexpr float kCertain = 0.24F;         // nat-seconds: from here it is `ringing`
+constexpr float kBorneOut = 0.35F;        // what a ring needs by its end: less is withdrawn
+constexpr float kKnownPlace = 0.7F;       // times kCertain, where the loop has rung before
+constexpr float kWaryOfProgramme = 3.0F;  // times kCertain, where a ring was withdrawn
+constexpr float kPromising = 0.04F;       // nat-seconds: from here it is `building`
 constexpr float kMostEvidence = 3.0F;
 constexpr float kFreshS = 0.171F;     // a window up to this long brings fresh evidence all the time
 constexpr float kHardestBlow = 0.2F;  // nat-seconds that one bad look can take at most
 constexpr float kForget = 2.0F;       // nat-seconds lost per second while nothing grows
-constexpr int kLookEvery = 3;         // hops: neighbouring looks share most of their samples
+constexpr float kMostStandingOdds = 2.0F;  // a line that stands harms nobody: it can wait
+constexpr float kStandingDoubt = 0.6F;     // beyond which a standing line counts for a new ring
+constexpr float kLeastGrownDb =
+    2.0F;  // over its settled level: hum and held notes have that at once
+constexpr float kSinks =
+    -1.0F;  // dB/s: a line that sinks is not flagged now, it may be what is left of a note
+constexpr float kStands = -0.5F;  // log odds of standing: from here the loop still holds the ring
+constexpr int kLookEvery = 3;     // hops: neighbouring looks share most of their samples
 
 /// A loop's tone shifts by about so much between its growth and its limiter, and beside another:
 /// fitted to the truth of 61 simulated rings (docs/log.md). Noise blurs a good line far less.
@@ -30,14 +40,20 @@ constexpr double kFaintDbfs = -70.0;  // a ring below is `building` at most: nob
 constexpr std::size_t kMaxRings = 64;
 constexpr float kSameRingRatio = 0.003F;  // 5 cents; a ring is known far better than that
 constexpr float kSameRingBins = 0.75F;
-constexpr float kUnseenS = 0.4F;  // a syllable may cover a ring for as long
-constexpr float kFadedDb = 3.0F;  // below its highest level: it fades
-constexpr float kFadeDbPerS = -6.0F;
+constexpr double kLoudDbfs = -30.0;  // below, no limiter works
+constexpr double kGlideHz = 20.0;    // a louder ring within so much leaves no room for a second
+constexpr double kGlideRatio = 0.01;
+constexpr double kGlideLouderDb = 6.0;
+constexpr float kUnseenS = 0.4F;       // a syllable may cover a ring for as long
+constexpr float kLeadLouderDb = 6.0F;  // a gliding ring is where it is loudest
+constexpr float kFadedDb = 6.0F;       // below its highest level: it fades
+constexpr float kFadeDbPerS = -12.0F;
 constexpr float kGoneDb = 40.0F;  // below its highest level: nobody hears it
 
 }  // namespace
 
-Rings::Rings(double sample_rate_hz) : sample_rate_hz_{sample_rate_hz} {
+Rings::Rings(double sample_rate_hz, double sure)
+    : sample_rate_hz_{sample_rate_hz}, certain_{std::max(kCertain, evidence_of(sure))} {
   active_.reserve(kMaxRings);
 }
 
@@ -50,6 +66,7 @@ const Ring* Rings::find(std::uint32_t id) const noexcept {
 void Rings::advance(std::span<Scale> scales, std::int64_t now_sample, EventSink& sink) noexcept {
   hop_s_ = scales.front().spectrum.hop_s();
   surroundings_.gather(scales);
+  standing_.gather(scales);
   for (Active& active : active_) {
     active.lead = nullptr;
   }
@@ -61,17 +78,17 @@ void Rings::advance(std::span<Scale> scales, std::int64_t now_sample, EventSink&
   for (Active& active : active_) {
     const RingState before = active.ring.state;
     follow(active, now_sample, sink);
-    if (active.ring.state == RingState::kFading && before != RingState::kFading) {
+    const RingState now = active.ring.state;
+    if (now != before && (now == RingState::kFading || now == RingState::kWithdrawn)) {
       forget_growth(scales, active.ring.id);
     }
   }
-  std::erase_if(active_,
-                [](const Active& active) { return active.ring.state == RingState::kGone; });
+  std::erase_if(active_, [](const Active& active) { return is_over(active.ring.state); });
 }
 
 void Rings::finish(std::int64_t now_sample, EventSink& sink) noexcept {
   for (Active& active : active_) {
-    change(active, RingState::kGone, now_sample, sink);
+    end(active, now_sample, sink);
   }
   active_.clear();
 }
@@ -95,7 +112,7 @@ void Rings::judge(const Scale& scale,
   const float reach_hz =
       std::max(kSameRingRatio * track.frequency_hz,
                kSameRingBins * static_cast<float>(scale.spectrum.bin_width_hz()));
-  Active* active = at(track.frequency_hz, reach_hz);
+  Active* active = at(track.frequency_hz, track.look(0).level_dbfs, reach_hz);
   Growth growth;
   if (track.age_hops % kLookEvery == 0) {
     growth = strongest_growth(scale, track);
@@ -106,8 +123,22 @@ void Rings::judge(const Scale& scale,
     // Looks through a long window repeat each other: there the same time holds less evidence.
     const float elapsed_s =
         static_cast<float>(kLookEvery * hop_s_) * std::min(1.0F, kFreshS / scale.window_s());
-    const float gain = growth.looks != 0 ? std::max(growth.log_odds * elapsed_s, -kHardestBlow)
-                                         : -kForget * elapsed_s;
+    auto standing = standing_.line_of(scale, track);
+    if (active != nullptr && active->ring.state == RingState::kFading && standing &&
+        standing->looks > active->fading_hops) {
+      standing.reset();  // so does this
+    }
+    track.standing = standing ? log_odds(*standing) : kNothingStands;
+    float odds = growth.looks != 0 ? growth.log_odds : -kForget;
+    const float new_odds = track.standing - kStandingDoubt;
+    // What has its level from the start on is hum or a held note.
+    const bool has_grown = track.look(0).level_dbfs - track.settled_level_dbfs >= kLeastGrownDb;
+    if (new_odds > std::max(odds, 0.0F) && has_grown && !is_under_loud_ring(track) &&
+        !is_made_by_rings(track.frequency_hz, track.look(0).level_dbfs)) {
+      odds = std::min(new_odds, kMostStandingOdds);
+      growth.looks = std::max(growth.looks, standing->looks);
+    }
+    const float gain = std::max(odds * elapsed_s, -kHardestBlow);
     track.evidence = std::clamp(track.evidence + gain, 0.0F, kMostEvidence);
   }
   const bool is_new = active == nullptr && growth.looks != 0 && track.evidence >= kPromising &&
@@ -135,18 +166,41 @@ void Rings::judge(const Scale& scale,
 /// Takes `track` for the ring's line if it shows it better than the one so far.
 void Rings::lead_with(Active& active, const Scale& scale, Track& track) noexcept {
   active.evidence = std::max(active.evidence, track.evidence);
-  if (active.lead == nullptr || track.evidence > active.lead->evidence ||
-      (track.look(0).is_peak() && !active.lead->look(0).is_peak())) {
+  const auto is_better = [&](const Track& lead) {
+    const Track::Look& new_look = track.look(0);
+    const Track::Look& look = lead.look(0);
+    const float louder_db = new_look.level_dbfs - look.level_dbfs;
+    const bool has_glided = active.ring.flagged_sample != kNever &&
+                            new_look.is_peak() == look.is_peak() &&
+                            std::abs(louder_db) > kLeadLouderDb;
+    return has_glided ? louder_db > 0.0F
+                      : track.evidence > lead.evidence || (new_look.is_peak() && !look.is_peak());
+  };
+  if (active.lead == nullptr || is_better(*active.lead)) {
     active.lead = &track;
     active.lead_scale = &scale;
   }
 }
 
-Rings::Active* Rings::at(float frequency_hz, float reach_hz) noexcept {
+/// The sounding ring whose line one at `frequency_hz` is. A flagged one may glide, and what lies
+/// beside it and is no louder by much is its own skirt, its beat or the place that it glides to.
+Rings::Active* Rings::at(float frequency_hz, float level_dbfs, float reach_hz) noexcept {
   Active* nearest = nullptr;
-  auto best = static_cast<double>(reach_hz);
+  double best = 1.0;
   for (Active& active : active_) {
-    const double distance = std::abs(active.ring.frequency_hz - static_cast<double>(frequency_hz));
+    const Ring& ring = active.ring;
+    const auto frequency = static_cast<double>(frequency_hz);
+    double distance_hz = std::abs(ring.frequency_hz - frequency);
+    double within_hz = static_cast<double>(reach_hz);
+    const bool may_glide = ring.state == RingState::kRinging &&
+                           static_cast<double>(level_dbfs) < ring.level_dbfs + kGlideLouderDb;
+    if (may_glide) {
+      const double outside_hz =
+          std::max({0.0, ring.frequency_low_hz - frequency, frequency - ring.frequency_high_hz});
+      distance_hz = std::min(distance_hz, outside_hz);
+      within_hz = std::max(within_hz, std::min(kGlideHz, kGlideRatio * ring.frequency_hz));
+    }
+    const double distance = distance_hz / within_hz;
     if (distance <= best) {
       best = distance;
       nearest = &active;
@@ -155,9 +209,29 @@ Rings::Active* Rings::at(float frequency_hz, float reach_hz) noexcept {
   return nearest;
 }
 
+/// Whether a loud ring elsewhere keeps a limiter busy: what that makes of it and of the programme
+/// stands too.
+bool Rings::is_under_loud_ring(const Track& track) const noexcept {
+  constexpr double kWeakerDb = 12.0;
+  const auto level = static_cast<double>(track.look(0).level_dbfs);
+  return std::any_of(active_.begin(), active_.end(), [&](const Active& active) {
+    return active.ring.flagged_sample != kNever && active.ring.id != track.ring_id &&
+           active.ring.level_dbfs >= std::max(kLoudDbfs, level + kWeakerDb);
+  });
+}
+
+/// Whether a ring at its limiter is so much louder that nobody can tell this one from what the
+/// limiter makes. A true ring rises on and is flagged a little later.
+bool Rings::is_far_under_loud_ring(const Ring& ring) const noexcept {
+  constexpr double kFarDb = 40.0;
+  return std::any_of(active_.begin(), active_.end(), [&](const Active& active) {
+    return active.ring.flagged_sample != kNever && active.ring.id != ring.id &&
+           active.ring.level_dbfs >= std::max(kLoudDbfs, ring.level_dbfs + kFarDb);
+  });
+}
+
 /// Whether a line there would be what the limiter makes of the rings that are flagged and loud.
 bool Rings::is_made_by_rings(float frequency_hz, float level_dbfs) const noexcept {
-  constexpr double kLoudDbfs = -30.0;  // below, no limiter works
   constexpr double kWeakerDb = 12.0;
   const auto frequency = static_cast<double>(frequency_hz);
   const auto level = static_cast<double>(level_dbfs);
@@ -170,7 +244,8 @@ bool Rings::is_made_by_rings(float frequency_hz, float level_dbfs) const noexcep
     }
     return is_harmonic(frequency, a.ring.frequency_hz) ||
            std::any_of(active_.begin(), active_.end(), [&](const Active& b) {
-             return &a != &b && is_over(b, level) &&
+             // Its level is enough: the one that grows beside it may not be certain yet.
+             return &a != &b && b.ring.level_dbfs >= level &&
                     is_intermodulation(frequency, a.ring.frequency_hz, b.ring.frequency_hz);
            });
   });
@@ -190,7 +265,10 @@ void Rings::refine(Active& active) const noexcept {
   }
   const double moved_hz = std::abs(line.frequency_hz - ring.frequency_hz);
   const bool has_moved = moved_hz > 1.0 + 4.0 * (line.frequency_sd_hz + active.line_sd_hz);
-  if (active.lead->look(0).is_peak() && (line.frequency_sd_hz < active.line_sd_hz || has_moved)) {
+  // What rings on after a tone has ended is a place of the room beside it.
+  const bool falls = line.now_db_per_s < static_cast<double>(kFadeDbPerS);
+  if (active.lead->look(0).is_peak() && !falls &&
+      (line.frequency_sd_hz < active.line_sd_hz || has_moved)) {
     set_frequency(active, line.frequency_hz, line.frequency_sd_hz);
   }
 }
@@ -198,6 +276,12 @@ void Rings::refine(Active& active) const noexcept {
 void Rings::set_frequency(Active& active, double frequency_hz, double line_sd_hz) noexcept {
   active.line_sd_hz = line_sd_hz;
   active.ring.frequency_hz = frequency_hz;
+  if (active.ring.flagged_sample != kNever) {
+    active.ring.frequency_low_hz = std::min(active.ring.frequency_low_hz, frequency_hz);
+    active.ring.frequency_high_hz = std::max(active.ring.frequency_high_hz, frequency_hz);
+  } else {
+    active.ring.frequency_low_hz = active.ring.frequency_high_hz = frequency_hz;
+  }
   active.ring.frequency_sd_hz =
       std::hypot(line_sd_hz, kLoopShiftHz, kLoopShiftRatio * frequency_hz);
 }
@@ -230,7 +314,7 @@ void Rings::follow(Active& active, std::int64_t now_sample, EventSink& sink) noe
   const bool is_seen = active.lead != nullptr && active.lead->look(0).is_peak();
   active.unseen_hops = is_seen ? 0 : active.unseen_hops + 1;
   if (active.unseen_hops * hop_s_ > static_cast<double>(kUnseenS)) {
-    change(active, RingState::kGone, now_sample, sink);
+    end(active, now_sample, sink);
   } else if (active.lead != nullptr) {
     advance_state(active, now_sample, sink);
   }
@@ -245,32 +329,78 @@ void Rings::advance_state(Active& active, std::int64_t now_sample, EventSink& si
   const float now_db_per_s = growth_db_per_s(*active.lead_scale, *active.lead);
   switch (ring.state) {
     case RingState::kBuilding:
-      if (active.lead->evidence >= kCertain && ring.level_dbfs >= kFaintDbfs) {
-        ring.flagged_sample = now_sample;
-        ring.onset_sample = onset_of(active, now_sample);
-        change(active, RingState::kRinging, now_sample, sink);
+      if (active.lead->evidence >= certain_at(active) && ring.level_dbfs >= kFaintDbfs &&
+          now_db_per_s >= kSinks && !is_far_under_loud_ring(ring) &&
+          !is_made_by_rings(static_cast<float>(ring.frequency_hz),
+                            static_cast<float>(ring.level_dbfs))) {
+        flag(active, now_sample, sink);
       } else if (active.lead->evidence <= 0.0F) {
-        change(active, RingState::kGone, now_sample, sink);
+        end(active, now_sample, sink);
       }
       break;
     case RingState::kRinging:
       if (ring.level_dbfs < ring.peak_dbfs - static_cast<double>(kFadedDb) &&
-          now_db_per_s < kFadeDbPerS) {
+          now_db_per_s < kFadeDbPerS && active.lead->standing < kStands) {
+        if (active.evidence < kBorneOut) {
+          end(active, now_sample, sink);
+          break;
+        }
         ring.growth_db_per_s = static_cast<double>(now_db_per_s);
         change(active, RingState::kFading, now_sample, sink);
       }
       break;
     case RingState::kFading:
       ++active.fading_hops;
+      if (active.lead->standing >= kStands) {
+        // The loop took it down no further: it stands at the brink, a little lower than before.
+        active.fading_hops = 0;
+        change(active, RingState::kRinging, now_sample, sink);
+        break;
+      }
       // Growth that is proved anew is a ring of its own: in between the loop was under the brink.
       if (ring.level_dbfs < ring.peak_dbfs - static_cast<double>(kGoneDb) ||
           active.lead->evidence >= kPromising) {
-        change(active, RingState::kGone, now_sample, sink);
+        end(active, now_sample, sink);
       }
       break;
     case RingState::kGone:
+    case RingState::kWithdrawn:
       break;
   }
+}
+
+/// The evidence that makes it certain: less where the loop has rung before, more where programme
+/// was taken for a ring before.
+float Rings::certain_at(const Active& active) noexcept {
+  const Place* place = places_.at(active.ring.frequency_hz);
+  if (place == nullptr) {
+    return certain_;
+  }
+  return 2 * place->withdrawn_times > place->times ? kWaryOfProgramme * certain_
+         : place->withdrawn_times == 0             ? kKnownPlace * certain_
+                                                   : certain_;
+}
+
+void Rings::flag(Active& active, std::int64_t now_sample, EventSink& sink) noexcept {
+  Ring& ring = active.ring;
+  ring.flagged_sample = now_sample;
+  ring.onset_sample = onset_of(active, now_sample);
+  ring.frequency_low_hz = ring.frequency_high_hz = ring.frequency_hz;
+  Place& place = places_.visit(ring.frequency_hz, ring.frequency_sd_hz, now_sample);
+  place.growth_db_per_s = ring.growth_db_per_s;
+  ring.place = place.number;
+  change(active, RingState::kRinging, now_sample, sink);
+}
+
+/// It is over; withdrawn when it was flagged and what followed did not bear it out.
+void Rings::end(Active& active, std::int64_t now_sample, EventSink& sink) noexcept {
+  const bool was_flagged = active.ring.flagged_sample != kNever;
+  const bool holds = !was_flagged || active.evidence >= kBorneOut;
+  if (Place* place = places_.at(active.ring.frequency_hz); was_flagged && place != nullptr) {
+    place->withdrawn_times += holds ? 0 : 1;
+    place->last_seen_sample = now_sample;
+  }
+  change(active, holds ? RingState::kGone : RingState::kWithdrawn, now_sample, sink);
 }
 
 void Rings::change(Active& active,
@@ -279,7 +409,7 @@ void Rings::change(Active& active,
                    EventSink& sink) noexcept {
   active.ring.state = state;
   active.ring.confidence = confidence_of(active.evidence);
-  if (state == RingState::kGone) {
+  if (is_over(state)) {
     active.ring.ended_sample = now_sample;
     active.ring.growth_db_per_s = active.rise_db_per_s;
   }

@@ -6,7 +6,9 @@
 #include <vector>
 
 #include "detector/measures.h"
+#include "detector/places.h"
 #include "detector/ring.h"
+#include "detector/standing.h"
 
 namespace brink::detector {
 
@@ -18,7 +20,8 @@ namespace brink::detector {
 /// after a second of weak evidence. Constructing allocates, the rest does not. [analysis]
 class Rings {
  public:
-  explicit Rings(double sample_rate_hz);
+  /// `sure`: a ring is flagged when its confidence has reached it, too; 0 to 0.99.
+  explicit Rings(double sample_rate_hz, double sure = 0.0);
 
   /// After the tracks of every scale have advanced; `now_sample`: samples heard so far.
   void advance(std::span<Scale> scales, std::int64_t now_sample, EventSink& sink) noexcept;
@@ -27,6 +30,9 @@ class Rings {
   void finish(std::int64_t now_sample, EventSink& sink) noexcept;
 
   [[nodiscard]] const Ring* find(std::uint32_t id) const noexcept;
+
+  /// Where rings were flagged so far.
+  [[nodiscard]] std::span<const Place> places() const noexcept { return places_.all(); }
 
  private:
   /// A ring that sounds, and what it takes to follow it.
@@ -57,13 +63,21 @@ class Rings {
   static void set_frequency(Active& active, double frequency_hz, double line_sd_hz) noexcept;
   static void lead_with(Active& active, const Scale& scale, Track& track) noexcept;
   [[nodiscard]] std::int64_t before(std::int64_t now_sample, double elapsed_s) const noexcept;
-  Active* at(float frequency_hz, float reach_hz) noexcept;
+  Active* at(float frequency_hz, float level_dbfs, float reach_hz) noexcept;
   [[nodiscard]] bool is_made_by_rings(float frequency_hz, float level_dbfs) const noexcept;
+  [[nodiscard]] bool is_under_loud_ring(const Track& track) const noexcept;
+  [[nodiscard]] bool is_far_under_loud_ring(const Ring& ring) const noexcept;
+  [[nodiscard]] float certain_at(const Active& active) noexcept;
+  void flag(Active& active, std::int64_t now_sample, EventSink& sink) noexcept;
+  void end(Active& active, std::int64_t now_sample, EventSink& sink) noexcept;
   void change(Active& active, RingState state, std::int64_t now_sample, EventSink& sink) noexcept;
 
   double sample_rate_hz_;
+  float certain_;  ///< nat-seconds: from here a ring is flagged
   double hop_s_ = 0.0;
   Surroundings surroundings_;
+  Standing standing_;
+  Places places_;
   std::vector<Active> active_;
   std::uint32_t next_id_ = 1;
 };

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <string_view>
 
 namespace brink::detector {
 
@@ -128,17 +129,47 @@ constexpr std::array<Rule, kRuleCount> kRules{{
      "howling lies between about 200 and 5000 Hz (S. Braun, IEM Graz, 2012); hum and bass lie "
      "below",
      [](const Measures& m) noexcept { return std::log2(std::max(m.frequency_hz, 20.0F)); }},
+    {"rise",
+     "log2 dB",
+     "a ring rises as far as it likes in one straight line; a note has only its own range",
+     [](const Measures& m) noexcept { return std::log2(rise_of(m)); }},
+    {"born along",
+     "log2 lines",
+     "the partials of a note and the notes of a chord begin together",
+     [](const Measures& m) noexcept { return std::log2(1.0F + m.born_along); }},
+    {"neighbours",
+     "log2 lines",
+     "where many tones stand side by side, one more is likely to be of their kind",
+     [](const Measures& m) noexcept { return std::log2(1.0F + m.neighbours); }},
+    {"in tune",
+     "share",
+     "instruments are tuned to each other; where a loop rings hangs on the room",
+     [](const Measures& m) noexcept { return m.in_tune; }},
 }};
 
-/// A rule's fitted numbers: the points of its measure, and log odds by loudness and point.
+/// A rule's fitted numbers: which rule it is, the points of its measure, and log odds by loudness
+/// and point and by pitch and point.
 struct Weights {
+  std::string_view name, unit;
   std::array<float, kRulePoints> points;
-  std::array<std::array<float, kRulePoints>, kLoudnessPoints> log_odds;
+  std::array<std::array<float, kRulePoints>, kLoudnessPoints> by_loudness;
+  std::array<std::array<float, kRulePoints>, kPitchPoints> by_pitch;
 };
 
 #include "detector/evidence_table.inc"
 
-static_assert(kWeights.size() == kRuleCount, "the table was fitted to other rules: fit it again");
+/// A rule that measures something else has another name or unit, so that this tells.
+constexpr bool is_fitted_to_these_rules() noexcept {
+  for (std::size_t i = 0; i < kWeights.size(); ++i) {
+    if (kWeights[i].name != kRules[i].name || kWeights[i].unit != kRules[i].unit) {
+      return false;
+    }
+  }
+  return kWeights.size() == kRules.size();
+}
+
+static_assert(is_fitted_to_these_rules(),
+              "the table was fitted to other rules: fit it again (tests/bench/evidence/fit.py)");
 
 /// Where `value` lies among rising `points`: the point below and the share of the way to the next.
 template <std::size_t count>
@@ -157,6 +188,14 @@ struct Place {
   [[nodiscard]] float between(const std::array<float, count>& values) const noexcept {
     return values[below] + share * (values[below + 1] - values[below]);
   }
+
+  /// In a table whose rows stand at these points and whose columns at those of `column`.
+  template <std::size_t columns>
+  [[nodiscard]] float between(const std::array<std::array<float, columns>, count>& table,
+                              const Place<columns>& column) const noexcept {
+    const float lower = column.between(table[below]);
+    return lower + share * (column.between(table[below + 1]) - lower);
+  }
 };
 
 }  // namespace
@@ -167,13 +206,12 @@ std::span<const Rule, kRuleCount> rules() noexcept {
 
 float log_odds(const Measures& line) noexcept {
   const Place loudness{kLoudness, line.over_others_db};
+  const Place pitch{kPitch, std::log2(std::max(line.frequency_hz, 20.0F))};
   float sum = kPrior;
   for (std::size_t i = 0; i < kRuleCount; ++i) {
     const Weights& weights = kWeights[i];
     const Place place{weights.points, kRules[i].measure(line)};
-    const float quieter = place.between(weights.log_odds[loudness.below]);
-    const float louder = place.between(weights.log_odds[loudness.below + 1]);
-    sum += quieter + loudness.share * (louder - quieter);
+    sum += loudness.between(weights.by_loudness, place) + pitch.between(weights.by_pitch, place);
   }
   return sum;
 }

@@ -95,6 +95,7 @@ void Tracks::advance(const Spectrum& spectrum) noexcept {
 
 void Tracks::extend(Track& track, const Peak* peak, const Spectrum& spectrum) noexcept {
   const double width_hz = spectrum.bin_width_hz();
+  const int settling_hops = static_cast<int>(std::ceil(1.0 / (width_hz * spectrum.hop_s())));
   if (peak != nullptr) {
     track.frequency_hz += kFollow * (peak->frequency_hz - track.frequency_hz);
     track.gap_hops = 0;
@@ -117,6 +118,9 @@ void Tracks::extend(Track& track, const Peak* peak, const Spectrum& spectrum) no
   }
   track.looks[static_cast<std::size_t>(track.age_hops % Track::kHistory)] = look;
   ++track.age_hops;
+  if (track.age_hops <= settling_hops) {
+    track.settled_level_dbfs = look.level_dbfs;
+  }
 }
 
 void Tracks::bear(const Peak& peak, const Spectrum& spectrum) noexcept {
@@ -127,6 +131,7 @@ void Tracks::bear(const Peak& peak, const Spectrum& spectrum) noexcept {
   track.id = next_id_++;
   track.age_hops = track.seen_hops = track.gap_hops = 0;
   track.evidence = 0.0F;
+  track.standing = kNothingStands;
   track.ring_id = 0;
   track.reference_hz = track.frequency_hz = peak.frequency_hz;
   track.birth_level_dbfs = peak.level_dbfs;

@@ -10,6 +10,9 @@
 
 namespace brink::detector {
 
+/// Track::standing while there is no standing line to judge.
+inline constexpr float kNothingStands = -10.0F;
+
 /// Peaks of one frequency linked over hops, with what the spectrum held there when no peak stood
 /// out.
 struct Track {
@@ -27,12 +30,14 @@ struct Track {
   float reference_hz = 0.0F;  ///< frequency at birth
   float frequency_hz = 0.0F;  ///< now
   float birth_level_dbfs = 0.0F;
-  float impurity_db = 0.0F;   ///< of its newest peak
-  int age_hops = 0;           ///< looks taken so far, more than kHistory possible
-  int seen_hops = 0;          ///< of them, with a peak
-  int gap_hops = 0;           ///< looks since the last peak
-  float evidence = 0.0F;      ///< for a ring, as Rings sums it
-  std::uint32_t ring_id = 0;  ///< the ring that it carries, 0 for none
+  float settled_level_dbfs = 0.0F;  ///< when a window was full of it; a note has its level then
+  float impurity_db = 0.0F;         ///< of its newest peak
+  int age_hops = 0;                 ///< looks taken so far, more than kHistory possible
+  int seen_hops = 0;                ///< of them, with a peak
+  int gap_hops = 0;                 ///< looks since the last peak
+  float evidence = 0.0F;            ///< for a ring, as Rings sums it
+  float standing = kNothingStands;  ///< log odds that it stands as a loop at its brink does, newest
+  std::uint32_t ring_id = 0;        ///< the ring that it carries, 0 for none
   std::array<Look, kHistory> looks;
 
   /// `back` hops ago, 0 is now; back < age_hops and back < kHistory.

@@ -57,7 +57,7 @@ void LiveEar::hear(const show::SessionEvent& event, double now_s) {
   const auto known = std::find_if(sounding_.begin(), sounding_.end(), [&](const Sounding& s) {
     return s.tap == event.tap && s.ring.id == event.ring.id;
   });
-  if (event.kind == show::EventKind::kGone) {
+  if (show::ends_ring(event.kind)) {
     if (known != sounding_.end()) {
       sounding_.erase(known);
     }

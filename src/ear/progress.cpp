@@ -1,10 +1,11 @@
 #include "ear/progress.h"
 
+#include <date/date.h>
+#include <date/iso_week.h>
 #include <fmt/format.h>
 
 #include <algorithm>
 #include <charconv>
-#include <chrono>
 #include <cmath>
 #include <map>
 #include <numeric>
@@ -13,6 +14,7 @@
 
 #include "base/units.h"
 #include "ear/score.h"
+#include "report/analysis_csv.h"
 
 namespace brink::ear {
 namespace {
@@ -60,51 +62,24 @@ bool is_frequency(double frequency_hz) {
   return std::isfinite(frequency_hz) && frequency_hz > 0.0;
 }
 
-/// A field that holds a separator, a quote or a line break is quoted (RFC 4180). A name that a
-/// spreadsheet would take for a formula gets an apostrophe.
-std::string csv_field(std::string_view text) {
-  std::string safe(text);
-  if (!safe.empty() && std::string_view("=+-@").find(safe.front()) != std::string_view::npos) {
-    safe.insert(safe.begin(), '\'');
-  }
-  if (safe.find_first_of(",\"\r\n") == std::string::npos) {
-    return safe;
-  }
-  std::string quoted = "\"";
-  for (const char letter : safe) {
-    quoted += letter;
-    if (letter == '"') {
-      quoted += '"';
-    }
-  }
-  return quoted + '"';
-}
-
 }  // namespace
 
 std::string week_of(std::string_view guessed_at) {
-  namespace chrono = std::chrono;
   const auto year = take_digits(guessed_at, 0, 4);
   const auto month = take_digits(guessed_at, 5, 2);
   const auto day = take_digits(guessed_at, 8, 2);
   if (!year || !month || !day || guessed_at[4] != '-' || guessed_at[7] != '-') {
     return "?";
   }
-  const chrono::year_month_day date{chrono::year{*year},
-                                    chrono::month{static_cast<unsigned>(*month)},
-                                    chrono::day{static_cast<unsigned>(*day)}};
-  if (!date.ok()) {
+  const date::year_month_day its_date{date::year{*year},
+                                      date::month{static_cast<unsigned>(*month)},
+                                      date::day{static_cast<unsigned>(*day)}};
+  if (!its_date.ok()) {
     return "?";
   }
-  // A week belongs to the year of its Thursday.
-  const chrono::sys_days days{date};
-  const auto weekday = static_cast<int>(chrono::weekday{days}.iso_encoding());
-  const chrono::sys_days thursday = days + chrono::days{4 - weekday};
-  const chrono::year its_year = chrono::year_month_day{thursday}.year();
-  const chrono::sys_days new_year{
-      chrono::year_month_day{its_year, chrono::January, chrono::day{1}}};
+  const iso_week::year_weeknum_weekday week{date::sys_days{its_date}};
   return fmt::format(
-      "{:04}-W{:02}", static_cast<int>(its_year), (thursday - new_year).count() / 7 + 1);
+      "{:04}-W{:02}", static_cast<int>(week.year()), static_cast<unsigned>(week.weeknum()));
 }
 
 EarProgress progress_of(std::span<const show::GuessRecord> guesses, std::string_view trainee) {
@@ -159,9 +134,9 @@ std::string guesses_csv(std::span<const show::GuessRecord> guesses, std::string_
       continue;
     }
     csv += fmt::format("{},{},{},{},{},{:.2f},{:.2f},{:.1f},{},{},{:.3f},{:.2f}\n",
-                       csv_field(guess.guessed_at),
-                       csv_field(guess.trainee),
-                       csv_field(guess.exercise),
+                       report::csv_field(guess.guessed_at),
+                       report::csv_field(guess.trainee),
+                       report::csv_field(guess.exercise),
                        guess.level,
                        guess.seed,
                        guess.true_hz,
@@ -180,7 +155,7 @@ std::string progress_csv(const EarProgress& progress) {
       "trainee,week,band_hz,guesses,median_error_cents,mean_error_cents,hit_share,median_took_s\n";
   for (const BandWeekSummary& cell : progress.cells) {
     csv += fmt::format("{},{},{:.1f},{},{:.1f},{:.1f},{:.3f},{:.3f}\n",
-                       csv_field(progress.trainee),
+                       report::csv_field(progress.trainee),
                        cell.week,
                        base::third_octave_centre_hz(cell.band),
                        cell.summary.count,

@@ -6,6 +6,8 @@
 #include <string>
 #include <vector>
 
+#include "io/whole_file.h"
+
 namespace brink::io {
 
 inline constexpr int kMostChannels = 64;
@@ -56,14 +58,23 @@ class SoundReader {
 
 enum class SampleFormat : std::uint8_t { kFloat, kInt16, kInt24 };
 
-/// Writes a recording: WAV or FLAC by the extension of `path` (.wav, .flac, any case). A WAV above
-/// 4 GiB becomes RF64. The same samples always give the same bytes. FLAC takes kInt16 and kInt24,
-/// and at most 8 channels (RFC 9639). Constructing replaces an existing file. It throws base::Error
-/// when the file cannot be written. [any, one at a time]
+/// Writes a recording: WAV or FLAC by the extension of the path (.wav, .flac, any case). A WAV that
+/// outgrows 4 GiB becomes RF64 by itself. The same samples give the same bytes, today and tomorrow.
+/// FLAC takes kInt16 and kInt24 and at most 8 channels (RFC 9639). Constructing throws base::Error
+/// on what cannot be written. [any, one at a time]
 class SoundWriter {
  public:
+  /// A new file that grows under its own name, so that what it holds by then outlives even a killed
+  /// process; see update_header(). A file that is there already is refused.
   SoundWriter(const std::string& path, double sample_rate_hz, int channels, SampleFormat format);
-  /// Closes the file. What was written is a whole file, but errors stay unknown: call close().
+  /// Into `file`, which the caller commits after close() and keeps until then. `comment` goes into
+  /// the header; it is what a ReplaceRule knows the file by. Empty: none.
+  SoundWriter(WholeFile& file,
+              double sample_rate_hz,
+              int channels,
+              SampleFormat format,
+              const std::string& comment = {});
+  /// Closes; what was written is a whole file, but errors go unseen: call close().
   ~SoundWriter();
   SoundWriter(SoundWriter&&) noexcept;
   SoundWriter& operator=(SoundWriter&&) noexcept;

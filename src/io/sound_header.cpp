@@ -79,6 +79,7 @@ void ChunkWalk::take(std::string_view name,
   std::array<std::uint8_t, 28> bytes{};
   const auto view = std::span(bytes);
   if (name == "fmt " && read(body, view.first(8))) {
+    header.format_tag = static_cast<std::int64_t>(to_number(view.first(2), order_));
     header.channels = static_cast<std::int64_t>(to_number(view.subspan(2, 2), order_));
     header.sample_rate_hz = static_cast<double>(to_number(view.subspan(4, 4), order_));
   } else if (name == "COMM" && read(body, view.first(18))) {

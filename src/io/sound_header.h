@@ -14,6 +14,7 @@ inline constexpr std::int64_t kNotStated = -1;
 /// The sound library would repair such a file without saying so.
 struct SoundHeader {
   SoundContainer container = SoundContainer::kUnknown;
+  std::int64_t format_tag = kNotStated;  ///< of a WAV; RFC 2361
   std::int64_t channels = kNotStated;
   double sample_rate_hz = static_cast<double>(kNotStated);
   std::int64_t promised_bytes = kNotStated;  ///< of sample data; kNotStated for FLAC

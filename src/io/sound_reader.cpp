@@ -79,6 +79,20 @@ void check_header(const std::string& name, const SoundHeader& header) {
         "{}: this is no WAV, FLAC or AIFF file, whatever its name says; export it as one of these.",
         name));
   }
+  constexpr std::int64_t kMpeg = 0x0050;
+  constexpr std::int64_t kMpegLayer3 = 0x0055;
+  if (header.format_tag == kMpeg || header.format_tag == kMpegLayer3) {
+    throw Error(fmt::format(
+        "{}: what is inside this WAV is MP3; export it as WAV with plain samples, or as FLAC.",
+        name));
+  }
+  constexpr std::int64_t kMostBytes = std::int64_t{1} << 48U;  // no disk holds such a recording
+  if (header.promised_bytes > kMostBytes) {
+    throw Error(fmt::format(
+        "{}: its header promises {} bytes of samples, which no file holds; export it again.",
+        name,
+        header.promised_bytes));
+  }
   if (header.channels != kNotStated && (header.channels < 1 || header.channels > kMostChannels)) {
     throw Error(fmt::format("{}: it claims {} channels, and brink takes 1 to {}; split it.",
                             name,
@@ -127,6 +141,7 @@ struct SoundReader::State {
 
   void open();
   void check_opened() const;
+  [[nodiscard]] bool has_samples() const;
   void count_promise();
   void separate();
 };
@@ -157,11 +172,21 @@ void SoundReader::State::check_opened() const {
   opened.channels = info.channels;
   opened.sample_rate_hz = info.samplerate;
   check_header(base::printable(path), opened);
-  if (info.frames == 0) {
+  if (info.frames == 0 || !has_samples()) {
     throw Error(
         fmt::format("{}: there are no samples in it; perhaps the recording was never finished.",
                     base::printable(path)));
   }
+}
+
+/// A FLAC that was cut short before its first block still claims its full length.
+bool SoundReader::State::has_samples() const {
+  if (header.container != SoundContainer::kFlac) {
+    return true;
+  }
+  std::vector<float> first(static_cast<std::size_t>(info.channels));
+  const bool has_one = sf_readf_float(file, first.data(), 1) == 1;
+  return has_one && sf_seek(file, 0, SEEK_SET) == 0;
 }
 
 /// The library cuts the length of a WAV or AIFF down to what is there; the header's own claim tells

@@ -1,10 +1,15 @@
+#include <fcntl.h>
 #include <fmt/format.h>
 #include <sndfile.h>
+#include <sys/stat.h>
+#include <unistd.h>
 
 #include <algorithm>
 #include <cctype>
+#include <cerrno>
 #include <cmath>
 #include <filesystem>
+#include <system_error>
 #include <utility>
 
 #include "base/error.h"
@@ -76,12 +81,53 @@ int container_for(const std::string& path, int channels, SampleFormat format) {
   return SF_FORMAT_FLAC;
 }
 
+/// The file under the sound library. Its FLAC encoder writes its last block in closing and tells
+/// nobody when the disk did not take it; here no failed write goes unseen.
+struct Sink {
+  int descriptor = -1;
+  int fault = 0;  ///< of the first write that failed; 0: none did
+};
+
+Sink& sink_of(void* user) {
+  return *static_cast<Sink*>(user);
+}
+
+sf_count_t sink_length(void* user) {
+  struct stat facts {};
+
+  return ::fstat(sink_of(user).descriptor, &facts) == 0 ? facts.st_size : -1;
+}
+
+sf_count_t sink_seek(sf_count_t offset, int whence, void* user) {
+  return ::lseek(sink_of(user).descriptor, offset, whence);
+}
+
+sf_count_t sink_read(void* into, sf_count_t count, void* user) {
+  return ::read(sink_of(user).descriptor, into, static_cast<std::size_t>(count));
+}
+
+sf_count_t sink_write(const void* from, sf_count_t count, void* user) {
+  Sink& sink = sink_of(user);
+  const bool is_taken =
+      write_all(sink.descriptor, {static_cast<const char*>(from), static_cast<std::size_t>(count)});
+  if (!is_taken && sink.fault == 0) {
+    sink.fault = errno;
+  }
+  return is_taken ? count : 0;
+}
+
+sf_count_t sink_tell(void* user) {
+  return ::lseek(sink_of(user).descriptor, 0, SEEK_CUR);
+}
+
 }  // namespace
 
 struct SoundWriter::State {
   std::string path;
   int channels = 0;
   SNDFILE* file = nullptr;
+  int descriptor = -1;  // our own; -1: a WholeFile has it
+  Sink sink;
   std::vector<float> mixed;
 
   State(std::string name, int channel_count) : path(std::move(name)), channels(channel_count) {}
@@ -90,6 +136,9 @@ struct SoundWriter::State {
     if (file != nullptr) {
       sf_close(file);
     }
+    if (descriptor >= 0) {
+      ::close(descriptor);
+    }
   }
 
   State(const State&) = delete;
@@ -97,10 +146,47 @@ struct SoundWriter::State {
   State(State&&) = delete;
   State& operator=(State&&) = delete;
 
-  [[noreturn]] void refuse(const char* reason) const {
+  [[noreturn]] void refuse(const std::string& reason) const {
     throw Error(fmt::format("{}: it cannot be written ({}).", base::printable(path), reason));
   }
+
+  /// The disk's own reason goes first.
+  void check(bool is_done, const char* reason) const {
+    if (sink.fault != 0) {
+      refuse(std::generic_category().message(sink.fault));
+    }
+    if (!is_done) {
+      refuse(reason);
+    }
+  }
+
+  void open(int into,
+            double sample_rate_hz,
+            int container,
+            SampleFormat format,
+            const std::string& comment);
 };
+
+void SoundWriter::State::open(int into,
+                              double sample_rate_hz,
+                              int container,
+                              SampleFormat format,
+                              const std::string& comment) {
+  SF_INFO info{};
+  info.samplerate = static_cast<int>(sample_rate_hz);
+  info.channels = channels;
+  info.format = container | to_library(format);
+  sink.descriptor = into;
+  SF_VIRTUAL_IO io{sink_length, sink_seek, sink_read, sink_write, sink_tell};
+  file = sf_open_virtual(&io, SFM_WRITE, &info, &sink);
+  check(file != nullptr, sf_strerror(nullptr));
+  sf_command(file, SFC_RF64_AUTO_DOWNGRADE, nullptr, SF_TRUE);
+  sf_command(file, SFC_SET_CLIPPING, nullptr, SF_TRUE);
+  sf_command(file, SFC_SET_ADD_PEAK_CHUNK, nullptr, SF_FALSE);  // it carries the time of day
+  if (!comment.empty()) {
+    sf_set_string(file, SF_STR_COMMENT, comment.c_str());
+  }
+}
 
 SoundWriter::SoundWriter(const std::string& path,
                          double sample_rate_hz,
@@ -108,18 +194,29 @@ SoundWriter::SoundWriter(const std::string& path,
                          SampleFormat format)
     : state_(std::make_unique<State>(path, channels)) {
   check_ranges(base::printable(path), sample_rate_hz, channels);
-  SF_INFO info{};
-  info.samplerate = static_cast<int>(sample_rate_hz);
-  info.channels = channels;
-  info.format = container_for(path, channels, format) | to_library(format);
-  state_->file = sf_open(path.c_str(), SFM_WRITE, &info);
-  if (state_->file == nullptr) {
-    state_->refuse(sf_strerror(nullptr));
+  const int container = container_for(path, channels, format);
+  constexpr mode_t kForAll = 0666;  // less what the user's umask takes away
+  state_->descriptor = ::open(path.c_str(), O_RDWR | O_CREAT | O_EXCL | O_CLOEXEC, kForAll);
+  if (state_->descriptor < 0) {
+    state_->refuse(std::generic_category().message(errno));
   }
-  sf_command(state_->file, SFC_RF64_AUTO_DOWNGRADE, nullptr, SF_TRUE);
-  sf_command(state_->file, SFC_SET_CLIPPING, nullptr, SF_TRUE);
-  sf_command(
-      state_->file, SFC_SET_ADD_PEAK_CHUNK, nullptr, SF_FALSE);  // it carries the time of day
+  try {
+    state_->open(state_->descriptor, sample_rate_hz, container, format, {});
+  } catch (const Error&) {
+    ::unlink(path.c_str());
+    throw;
+  }
+}
+
+SoundWriter::SoundWriter(WholeFile& file,
+                         double sample_rate_hz,
+                         int channels,
+                         SampleFormat format,
+                         const std::string& comment)
+    : state_(std::make_unique<State>(file.path(), channels)) {
+  check_ranges(base::printable(file.path()), sample_rate_hz, channels);
+  const int container = container_for(file.path(), channels, format);
+  state_->open(file.descriptor(), sample_rate_hz, container, format, comment);
 }
 
 SoundWriter::~SoundWriter() = default;
@@ -148,9 +245,11 @@ void SoundWriter::write(std::span<const std::span<const float>> block) {
     }
   }
   const auto count = static_cast<sf_count_t>(length);
-  if (state.file == nullptr || sf_writef_float(state.file, state.mixed.data(), count) != count) {
-    state.refuse(state.file == nullptr ? "it is closed" : sf_strerror(state.file));
+  if (state.file == nullptr) {
+    state.refuse("it is closed");
   }
+  const bool is_written = sf_writef_float(state.file, state.mixed.data(), count) == count;
+  state.check(is_written, sf_strerror(state.file));
 }
 
 void SoundWriter::write(std::span<const float> samples) {
@@ -163,9 +262,7 @@ void SoundWriter::update_header() {
     state.refuse("it is closed");
   }
   sf_command(state.file, SFC_UPDATE_HEADER_NOW, nullptr, 0);
-  if (sf_error(state.file) != SF_ERR_NO_ERROR) {
-    state.refuse(sf_strerror(state.file));
-  }
+  state.check(sf_error(state.file) == SF_ERR_NO_ERROR, sf_strerror(state.file));
 }
 
 void SoundWriter::close() {
@@ -174,8 +271,10 @@ void SoundWriter::close() {
     return;
   }
   const int error = sf_close(std::exchange(state.file, nullptr));
-  if (error != 0) {
-    state.refuse(sf_error_number(error));
+  state.check(error == 0, sf_error_number(error));
+  const int descriptor = std::exchange(state.descriptor, -1);
+  if (descriptor >= 0 && ::close(descriptor) != 0) {
+    state.refuse(std::generic_category().message(errno));
   }
 }
 

@@ -2,6 +2,7 @@
 
 #include <fcntl.h>
 #include <fmt/format.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 #include <array>
@@ -32,6 +33,9 @@ class Descriptor {
     if (value_ < 0) {
       refuse(path, errno);
     }
+    if (value_ != STDIN_FILENO) {
+      refuse_device(path);
+    }
   }
 
   ~Descriptor() {
@@ -48,6 +52,16 @@ class Descriptor {
   [[nodiscard]] int value() const noexcept { return value_; }
 
  private:
+  /// A device may never end, or wait for somebody to type.
+  void refuse_device(const std::string& path) const {
+    struct stat facts {};
+
+    if (::fstat(value_, &facts) == 0 && (S_ISCHR(facts.st_mode) || S_ISBLK(facts.st_mode))) {
+      ::close(value_);
+      throw base::Error(fmt::format("{}: is a device; name a file.", base::printable(path)));
+    }
+  }
+
   int value_;
 };
 

@@ -5,8 +5,8 @@
 
 namespace brink::io {
 
-/// The whole text of a file, or of standard input when `path` is "-". Throws base::Error with one
-/// sentence when it cannot be read, is a directory, or is longer than `longest_bytes`.
+/// All of a file, or of standard input when `path` is "-". Throws base::Error with one sentence
+/// when it cannot be read, is a directory or a device, or is longer than `longest_bytes`.
 [[nodiscard]] std::string read_text_file(const std::string& path,
                                          std::size_t longest_bytes = 64U << 20U);
 

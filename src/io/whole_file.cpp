@@ -6,26 +6,66 @@
 #include <unistd.h>
 
 #include <cerrno>
-#include <cstdint>
 #include <cstdio>
 #include <filesystem>
 #include <system_error>
 #include <utility>
+#include <vector>
 
 #include "base/error.h"
 #include "base/printable.h"
-#include "io/sound_header.h"
 
 namespace brink::io {
 namespace {
 
 namespace fs = std::filesystem;
 
-/// Where `path` really leads; itself when there is nothing yet.
-std::string resolve(const std::string& path) {
+/// Where a chain of symbolic links leads, also when nothing is there yet.
+std::string end_of_links(const std::string& path) {
+  constexpr int kMostLinks = 40;  // as the system has it
+  fs::path end(path);
   std::error_code error;
-  const fs::path real = fs::weakly_canonical(path, error);
-  return error ? path : real.string();
+  for (int link = 0; link < kMostLinks && fs::is_symlink(fs::symlink_status(end, error)); ++link) {
+    const fs::path next = fs::read_symlink(end, error);
+    end = next.is_absolute() ? next : end.parent_path() / next;
+  }
+  return end.string();
+}
+
+/// Opened again by name, for reading or writing.
+class Descriptor {
+ public:
+  Descriptor(const std::string& path, int how) : number_(::open(path.c_str(), how | O_CLOEXEC)) {}
+
+  ~Descriptor() {
+    if (number_ >= 0) {
+      ::close(number_);
+    }
+  }
+
+  Descriptor(const Descriptor&) = delete;
+  Descriptor& operator=(const Descriptor&) = delete;
+  Descriptor(Descriptor&&) = delete;
+  Descriptor& operator=(Descriptor&&) = delete;
+
+  [[nodiscard]] int number() const noexcept { return number_; }
+
+ private:
+  int number_;
+};
+
+/// False, with errno set, when it could not be read or written to its end.
+bool copy_all(int from, int to) {
+  std::vector<char> bytes(std::size_t{1} << 20U);
+  while (true) {
+    const ssize_t count = ::read(from, bytes.data(), bytes.size());
+    if (count == 0) {
+      return true;
+    }
+    if (count < 0 || !write_all(to, {bytes.data(), static_cast<std::size_t>(count)})) {
+      return false;
+    }
+  }
 }
 
 }  // namespace
@@ -41,32 +81,29 @@ bool write_all(int descriptor, std::string_view text) noexcept {
   return true;
 }
 
-WholeFile::WholeFile(const std::string& path) : path_(resolve(path)) {
+WholeFile::WholeFile(const std::string& path, ReplaceRule rule)
+    : path_(path), place_(end_of_links(path)), rule_(std::move(rule)) {
+  check_replaceable(path_, rule_);
   std::error_code error;
   const fs::file_status status = fs::status(path_, error);
-  if (fs::is_directory(status)) {
-    refuse(EISDIR);
-  }
-  constexpr mode_t kForAll = 0666;  // less what the user's umask takes away
   if (fs::exists(status) && !fs::is_regular_file(status)) {
-    descriptor_ = ::open(path_.c_str(), O_WRONLY | O_CLOEXEC);
+    device_ = ::open(path_.c_str(), O_WRONLY | O_CLOEXEC);
   } else {
-    spare_recording();
-    temporary_ = fmt::format("{}.{}.part", path_, getpid());
-    descriptor_ = ::open(temporary_.c_str(), O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC, kForAll);
+    growing_.emplace(place_);
   }
-  if (descriptor_ < 0) {
+  if (descriptor() < 0) {
     refuse(errno);
   }
 }
 
 WholeFile::~WholeFile() {
-  if (descriptor_ >= 0) {
-    ::close(descriptor_);
-    if (!temporary_.empty()) {
-      ::unlink(temporary_.c_str());
-    }
+  if (device_ >= 0) {
+    ::close(device_);
   }
+}
+
+int WholeFile::descriptor() const noexcept {
+  return growing_ ? growing_->descriptor() : device_;
 }
 
 void WholeFile::refuse(int reason) const {
@@ -75,41 +112,88 @@ void WholeFile::refuse(int reason) const {
                                 std::generic_category().message(reason)));
 }
 
-/// Text in the place of a sound file would lose what nothing brings back.
-void WholeFile::spare_recording() const {
-  const int file = ::open(path_.c_str(), O_RDONLY | O_CLOEXEC);
-  if (file < 0) {
-    return;  // not there, or not to be read: whether it can be written, the disk says
-  }
-  std::error_code error;
-  const auto bytes = static_cast<std::int64_t>(fs::file_size(path_, error));
-  const bool is_sound =
-      !error && read_sound_header(file, bytes).container != SoundContainer::kUnknown;
-  ::close(file);
-  if (is_sound) {
-    throw base::Error(
-        fmt::format("{}: is a recording, which this would replace; choose another name.",
-                    base::printable(path_)));
+void WholeFile::append(std::string_view text) {
+  if (!write_all(descriptor(), text)) {
+    refuse(errno);
   }
 }
 
-void WholeFile::append(std::string_view text) {
-  if (!write_all(descriptor_, text)) {
+void WholeFile::seal() {
+  // On some file systems the disk's refusal shows only here.
+  const bool is_taken = growing_ ? growing_->close() : ::close(std::exchange(device_, -1)) == 0;
+  if (!is_taken) {
     refuse(errno);
   }
 }
 
 void WholeFile::commit() {
-  // On some file systems the disk's refusal shows only here.
-  if (::close(std::exchange(descriptor_, -1)) != 0) {
-    const int reason = errno;
-    ::unlink(temporary_.c_str());
-    refuse(reason);
+  if (descriptor() >= 0) {
+    seal();
   }
-  if (!temporary_.empty() && std::rename(temporary_.c_str(), path_.c_str()) != 0) {
-    const int reason = errno;
-    ::unlink(temporary_.c_str());
-    refuse(reason);
+  if (!growing_) {
+    return;
+  }
+  // A file that came there since the start was asked about by nobody.
+  const bool is_placed =
+      ::renameat2(AT_FDCWD, growing_->path().c_str(), AT_FDCWD, place_.c_str(), RENAME_NOREPLACE) ==
+      0;
+  if (!is_placed) {
+    // EINVAL: the file system knows no such rename.
+    if (errno != EEXIST && errno != EINVAL) {
+      refuse(errno);
+    }
+    replace();
+  }
+}
+
+void WholeFile::replace() {
+  check_replaceable(place_, rule_);
+
+  struct stat old {};
+
+  struct stat own {};
+
+  if (::stat(place_.c_str(), &old) == 0) {
+    const std::string& grown = growing_->path();
+    const bool is_owner_kept = ::stat(grown.c_str(), &own) == 0 &&
+                               ((own.st_uid == old.st_uid && own.st_gid == old.st_gid) ||
+                                ::chown(grown.c_str(), old.st_uid, old.st_gid) == 0);
+    constexpr mode_t kPermissions = 07777;
+    if (old.st_nlink > 1 || !is_owner_kept ||
+        ::chmod(grown.c_str(), old.st_mode & kPermissions) != 0) {
+      copy_into_place();
+      return;
+    }
+  }
+  if (::rename(growing_->path().c_str(), place_.c_str()) != 0) {
+    refuse(errno);
+  }
+}
+
+/// The file keeps its inode, and with it all its names. What could fail is done before its first
+/// byte changes: the content is complete, the disk has given the room, and signals wait.
+void WholeFile::copy_into_place() const {
+  const Descriptor from(growing_->path(), O_RDONLY);
+  const Descriptor to(place_, O_WRONLY);
+
+  struct stat grown {};
+
+  struct stat old {};
+
+  if (from.number() < 0 || to.number() < 0 || ::fstat(from.number(), &grown) != 0 ||
+      ::fstat(to.number(), &old) != 0) {
+    refuse(errno);
+  }
+  const SignalsWait wait;
+  if (grown.st_size > old.st_size) {
+    const int reason = ::posix_fallocate(to.number(), old.st_size, grown.st_size - old.st_size);
+    if (reason != 0) {
+      (void)::ftruncate(to.number(), old.st_size);
+      refuse(reason);
+    }
+  }
+  if (!copy_all(from.number(), to.number()) || ::ftruncate(to.number(), grown.st_size) != 0) {
+    refuse(errno);
   }
 }
 

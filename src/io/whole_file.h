@@ -1,37 +1,55 @@
 #pragma once
 
-#include <memory>
+#include <optional>
 #include <string>
 #include <string_view>
 
+#include "io/replace_rule.h"
+#include "io/unfinished_files.h"
+
 namespace brink::io {
 
-/// A text file that appears whole or not at all. It is written beside `path` under a temporary
-/// name; commit() moves it to its place. A link is followed. A device or pipe is written directly,
-/// since there is nothing to replace. A sound file is never replaced. Throws base::Error with one
-/// sentence when the place cannot be written, at the start if possible. [any, one at a time]
+/// An output that appears whole or not at all: it grows beside `path` as an UnfinishedFile and
+/// takes its place in commit(). What is replaced keeps its mode and owner. A symbolic link is
+/// followed; a file that has several names (hard links), or whose owner cannot be kept, keeps its
+/// inode: the finished content is copied into it, its room on the disk secured before. A device or
+/// pipe is written to directly, as there is nothing to replace. Throws base::Error with one
+/// sentence when the place cannot be written or the rule forbids it, at the start where possible.
+/// [any, one at a time]
 class WholeFile {
  public:
-  explicit WholeFile(const std::string& path);
-  /// Leaves nothing behind if commit() was not called.
+  /// Without a rule nothing but an empty file is replaced.
+  explicit WholeFile(const std::string& path, ReplaceRule rule = {});
+  /// Without commit() nothing is left behind.
   ~WholeFile();
   WholeFile(const WholeFile&) = delete;
   WholeFile& operator=(const WholeFile&) = delete;
   WholeFile(WholeFile&&) = delete;
   WholeFile& operator=(WholeFile&&) = delete;
 
-  /// Writes more text. Throws base::Error when the disk does not take it.
+  /// As it was asked for.
+  [[nodiscard]] const std::string& path() const noexcept { return path_; }
+
+  /// For a library that writes by itself; open until seal().
+  [[nodiscard]] int descriptor() const noexcept;
+
   void append(std::string_view text);
-  /// Puts the file in its place. Throws base::Error when that fails. Do not append after it.
+  /// The content is complete. For outputs that belong together: seal all of them, then commit all.
+  void seal();
+  /// Takes its place; seals before where that was not done.
   void commit();
 
  private:
   [[noreturn]] void refuse(int reason) const;
-  void spare_recording() const;
+  /// Replaces an existing file.
+  void replace();
+  void copy_into_place() const;
 
   std::string path_;
-  std::string temporary_;  ///< empty for a device
-  int descriptor_ = -1;
+  std::string place_;  ///< where `path_` leads
+  ReplaceRule rule_;
+  std::optional<UnfinishedFile> growing_;  ///< none for a device
+  int device_ = -1;
 };
 
 /// Writes all of `text`. Returns false, with errno set, when that fails. Handles short writes and

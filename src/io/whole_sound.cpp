@@ -31,12 +31,17 @@ Sound read_sound(const std::string& path, double longest_s) {
   return sound;
 }
 
-void write_sound(const std::string& path,
+void write_sound(io::WholeFile& file,
                  double sample_rate_hz,
-                 const std::vector<float>& samples) {
+                 const std::vector<float>& samples,
+                 const std::string& comment) {
+  const std::string& path = file.path();
   const bool is_flac = path.size() >= 5 && path.substr(path.size() - 5) == ".flac";
-  io::SoundWriter writer{
-      path, sample_rate_hz, 1, is_flac ? io::SampleFormat::kInt16 : io::SampleFormat::kInt24};
+  io::SoundWriter writer{file,
+                         sample_rate_hz,
+                         1,
+                         is_flac ? io::SampleFormat::kInt16 : io::SampleFormat::kInt24,
+                         comment};
   writer.write(samples);
   writer.close();
 }

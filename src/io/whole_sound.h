@@ -3,6 +3,8 @@
 #include <string>
 #include <vector>
 
+#include "io/whole_file.h"
+
 namespace brink::io {
 
 /// One channel of sound, complete.
@@ -15,8 +17,14 @@ struct Sound {
 /// is longer than `longest_s`.
 [[nodiscard]] Sound read_sound(const std::string& path, double longest_s);
 
-/// Writes one channel, by the extension: FLAC with 16 bits or WAV with 24 bits. Throws base::Error
-/// when it cannot be written.
-void write_sound(const std::string& path, double sample_rate_hz, const std::vector<float>& samples);
+/// Puts one channel into `file`: FLAC of 16 bit or WAV of 24 bit, by its extension. The caller
+/// commits it. `comment`: as io::SoundWriter takes it. Throws base::Error.
+void write_sound(io::WholeFile& file,
+                 double sample_rate_hz,
+                 const std::vector<float>& samples,
+                 const std::string& comment = {});
+
+/// The comment in the header of what `brink stage` renders, by which it knows it again.
+inline constexpr const char* kStageComment = "rendered by brink stage";
 
 }  // namespace brink::io

@@ -86,7 +86,7 @@ void EventQueue::add(const detector::RingEvent& event) {
       });
   const detector::Ring ring =
       found == sounding_.end() ? event.ring : detector::merge_ring(*found, event.ring);
-  const bool is_over = event.ring.state == detector::RingState::kGone;
+  const bool is_over = detector::is_over(event.ring.state);
   if (found == sounding_.end() && !is_over) {
     sounding_.push_back(ring);
   } else if (found != sounding_.end() && !is_over) {

@@ -7,6 +7,7 @@
 #include <iterator>
 #include <tuple>
 
+#include "base/denormals.h"
 #include "base/error.h"
 #include "base/printable.h"
 #include "show/merge_rings.h"
@@ -33,6 +34,7 @@ std::vector<Line> make_lines(const io::SoundReader& reader, const AnalysisOption
   const int last = options.channel.value_or(reader.channels());
   detector::DetectorConfig config;
   config.sample_rate_hz = reader.sample_rate_hz();
+  config.sure = options.sure;
   std::vector<Line> lines;
   for (int channel = first; channel <= last; ++channel) {
     lines.push_back({channel, detector::Detector(config), show::RingList(options.wants_unsure)});
@@ -68,6 +70,7 @@ void run(io::SoundReader& reader,
          const Progress& progress,
          const Look& look,
          Analysis& analysis) {
+  const base::NoDenormals no_denormals;
   std::int64_t heard = 0;
   while (!analysis.was_stopped && reader.next_block()) {
     for (Line& line : lines) {
@@ -98,11 +101,15 @@ void gather(const std::vector<Line>& lines, Analysis& analysis) {
   for (const Line& line : lines) {
     analysis.analysed.push_back({line.channel, line.detector.counts()});
     for (const detector::Ring& ring : line.rings.rings()) {
-      auto& list = show::was_certain(ring) ? analysis.rings : analysis.unsure;
+      const bool was_withdrawn = ring.state == detector::RingState::kWithdrawn;
+      auto& list = was_withdrawn             ? analysis.withdrawn
+                   : show::was_certain(ring) ? analysis.rings
+                                             : analysis.unsure;
       list.push_back({line.channel, ring, {}});
     }
   }
   sort_rings(analysis.rings);
+  sort_rings(analysis.withdrawn);
   sort_rings(analysis.unsure);
 }
 

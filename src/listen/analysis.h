@@ -34,6 +34,8 @@ struct Analysis {
   int channels = 0;          ///< of the file
   std::vector<AnalysedChannel> analysed;
   std::vector<FoundRing> rings;  ///< rings that reached `ringing`; sorted by onset, then by channel
+  /// Rings that reached it before what followed spoke against them; the same order.
+  std::vector<FoundRing> withdrawn;
   /// Rings that never did, in the same order; only kept when asked for.
   std::vector<FoundRing> unsure;
   std::vector<cuts::SharedCut> cuts;  ///< `for_rings`: indices into `rings`
@@ -50,6 +52,7 @@ struct Analysis {
 
 struct AnalysisOptions {
   std::optional<int> channel;  ///< from 1; nothing means every channel
+  double sure = 0.0;           ///< DetectorConfig::sure
   bool wants_unsure = false;  ///< the list then grows with every suspicion, not only with the rings
 };
 

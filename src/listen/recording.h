@@ -11,12 +11,12 @@
 
 namespace brink::listen {
 
-/// Writes what a session hears to a WAV file. After a fault the recording ends, but the session
-/// goes on.
+/// Keeps what a session hears in a WAV file. It grows under its own name and is a whole file at
+/// every second, since an evening that was heard must outlive a killed program and a full disk: a
+/// fault ends the recording, not the session, and leaves what was kept until then.
 class Recording {
  public:
-  /// Replaces an existing file. Throws base::Error when the file cannot be written or is not called
-  /// .wav.
+  /// A new file. Throws base::Error when one is there, it cannot be written or is not called .wav.
   Recording(const std::string& path, double sample_rate_hz, std::size_t tap_count);
 
   /// One span for each tap, all equally long. [analysis]

@@ -6,6 +6,7 @@
 #include <thread>
 #include <utility>
 
+#include "base/denormals.h"
 #include "base/ring_buffer.h"
 #include "base/triple_buffer.h"
 #include "listen/recording.h"
@@ -28,11 +29,11 @@ show::LossReason to_reason(io::InputHealth health) noexcept {
                                             : show::LossReason::kVanished;
 }
 
-std::vector<TapListener> make_listeners(const io::Source& source) {
+std::vector<TapListener> make_listeners(const io::Source& source, double sure) {
   std::vector<TapListener> listeners;
   listeners.reserve(source.taps().size());
   for (const int tap : source.taps()) {
-    listeners.emplace_back(tap, source.sample_rate_hz());
+    listeners.emplace_back(tap, source.sample_rate_hz(), sure);
   }
   return listeners;
 }
@@ -104,7 +105,7 @@ struct Session::State {
 Session::State::State(std::unique_ptr<io::Source> from, SessionConfig session_config)
     : source(std::move(from)),
       config(std::move(session_config)),
-      listeners(make_listeners(*source)),
+      listeners(make_listeners(*source, config.sure)),
       snapshots(first_snapshot(listeners)) {
   const std::size_t taps = listeners.size();
   const std::size_t block_samples = source->is_live() ? kLiveBlockSamples : kFileBlockSamples;
@@ -118,6 +119,7 @@ Session::State::State(std::unique_ptr<io::Source> from, SessionConfig session_co
 }
 
 void Session::State::run() {
+  const base::NoDenormals no_denormals;
   bool is_at_end = false;
   while (!is_at_end && !is_stopping.load(std::memory_order_relaxed)) {
     const io::SourceReading reading = source->read(mixed);

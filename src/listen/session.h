@@ -20,6 +20,7 @@ struct SessionConfig {
   /// not. The header is updated about once a second, so that the file is good even if the program
   /// is killed.
   std::string record_path;
+  double sure = 0.0;  ///< detector::DetectorConfig::sure
   /// Called on the analysis thread when there is a new snapshot or event. While a live input sends
   /// nothing but exact zeros, it is called twice a second. It must be quick: for instance a write
   /// to a pipe, or posting an empty window event.

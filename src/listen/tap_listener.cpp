@@ -17,24 +17,28 @@ show::EventKind to_kind(detector::RingState state) noexcept {
       return show::EventKind::kRinging;
     case detector::RingState::kFading:
       return show::EventKind::kFading;
+    case detector::RingState::kWithdrawn:
+      return show::EventKind::kWithdrawn;
     case detector::RingState::kGone:
       break;
   }
   return show::EventKind::kGone;
 }
 
-detector::DetectorConfig config_for(double sample_rate_hz) {
+detector::DetectorConfig config_for(double sample_rate_hz, double sure) {
   detector::DetectorConfig config;
   config.sample_rate_hz = sample_rate_hz;
+  config.sure = sure;
   return config;
 }
 
 }  // namespace
 
-TapListener::TapListener(int tap, double sample_rate_hz)
+TapListener::TapListener(int tap, double sample_rate_hz, double sure)
     : tap_(tap),
       sample_rate_hz_(sample_rate_hz),
-      detector_(config_for(sample_rate_hz)),
+      sure_(sure),
+      detector_(config_for(sample_rate_hz, sure)),
       monitor_(sample_rate_hz) {}
 
 void TapListener::push(std::span<const float> block) {
@@ -63,7 +67,7 @@ void TapListener::break_off() {
   finish();
   earlier_counts_ = counts();
   earlier_ring_count_ = ring_count_;
-  detector_ = detector::Detector(config_for(sample_rate_hz_));
+  detector_ = detector::Detector(config_for(sample_rate_hz_, sure_));
 }
 
 void TapListener::copy_tracks(std::vector<detector::TrackView>& tracks) const {
@@ -112,11 +116,11 @@ void TapListener::on_event(const detector::RingEvent& stretch_event) noexcept {
   out.stream_s = static_cast<double>(event.sample) / sample_rate_hz_;
   out.tap = tap_;
   out.sample_rate_hz = sample_rate_hz_;
-  out.ring = out.kind == show::EventKind::kGone ? ring : event.ring;
-  if (show::was_certain(ring)) {
+  out.ring = show::ends_ring(out.kind) ? ring : event.ring;
+  if (show::was_certain(ring) && out.kind != show::EventKind::kWithdrawn) {
     out.cut = cuts::propose_cut(show::to_measurement(ring, sample_rate_hz_, event.sample));
   }
-  if (out.kind == show::EventKind::kGone) {
+  if (show::ends_ring(out.kind)) {
     std::swap(ring, sounding_.back());
     sounding_.pop_back();
   }

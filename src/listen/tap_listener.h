@@ -15,7 +15,8 @@ namespace brink::listen {
 /// time, not with the length of the stream. [analysis]
 class TapListener final : public detector::EventSink {
  public:
-  TapListener(int tap, double sample_rate_hz);
+  /// `sure`: DetectorConfig::sure.
+  TapListener(int tap, double sample_rate_hz, double sure = 0.0);
 
   /// Takes the next samples, full scale +-1, in blocks of any size.
   void push(std::span<const float> block);
@@ -51,6 +52,7 @@ class TapListener final : public detector::EventSink {
 
   int tap_;
   double sample_rate_hz_;
+  double sure_;
   detector::Detector detector_;
   InputMonitor monitor_;
   detector::InputCounts earlier_counts_;  // counts before the present detector

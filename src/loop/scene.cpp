@@ -29,6 +29,8 @@ class SceneBuilder {
   explicit SceneBuilder(const SceneOptions& options) : options_{options}, room_{options.room} {
     require(options_.length_s, 0.05, 3600.0, "length", "s");
     require(options_.sample_rate_hz, 8000.0, 192000.0, "sample rate", "Hz");
+    require(options_.console_delay_s, 0.0, 0.5, "console delay", "s");
+    require(options_.limit_dbfs, -60.0, 0.0, "limit", "dBFS");
     if (options_.swing && options_.walk) {
       throw base::Error{"a microphone is either swung or walked with, not both in one scene."};
     }

@@ -33,12 +33,21 @@ void Actions::begin(const Input& input, bool is_typing) {
 }
 
 bool Actions::is_pressed(Key key) const noexcept {
-  return count_presses(key) > 0;
+  return std::any_of(presses_.begin(), presses_.end(), [key](const Press& press) {
+    return press.key == key && !press.is_repeat;
+  });
 }
 
 int Actions::count_presses(Key key) const noexcept {
   return static_cast<int>(std::count_if(
       presses_.begin(), presses_.end(), [key](const Press& press) { return press.key == key; }));
+}
+
+int Actions::count_fresh_presses(Key key) const noexcept {
+  return static_cast<int>(
+      std::count_if(presses_.begin(), presses_.end(), [key](const Press& press) {
+        return press.key == key && !press.is_repeat;
+      }));
 }
 
 int Actions::count_presses(Key key, bool has_shift) const noexcept {

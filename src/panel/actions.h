@@ -25,13 +25,16 @@ class Actions {
   bool offer(Key key, std::string_view key_name, std::string_view label);
   /// Shows on the bar keys that are counted with count_presses().
   void show(std::string_view key_name, std::string_view label);
-  /// A key that the bar does not show, since the thing itself does.
+  /// A key that the bar does not show, since the thing itself does. As for every action, a key that
+  /// is held counts once.
   [[nodiscard]] bool is_pressed(Key key) const noexcept;
   [[nodiscard]] bool is_pressed(char32_t character) const noexcept;
 
   /// How often, repeats included: for steps.
   [[nodiscard]] int count_presses(Key key) const noexcept;
-  /// The same with Shift held, or without it.
+  /// How often, repeats not included: for what must not run away while a key is held.
+  [[nodiscard]] int count_fresh_presses(Key key) const noexcept;
+  /// As count_presses(), with Shift held or without it.
   [[nodiscard]] int count_presses(Key key, bool has_shift) const noexcept;
 
   /// What was pressed in this pass after that character, which opened a field for text: it is text

@@ -5,6 +5,7 @@
 
 #include "desk/desk.h"
 #include "desk/settings_keeper.h"
+#include "desk/show_keeper.h"
 #include "io/book/book.h"
 #include "panel/actions.h"
 #include "panel/draw/rect.h"
@@ -23,6 +24,7 @@ class LiveGuess;
 struct Context {
   desk::Desk& desk;
   io::Book& book;
+  desk::ShowKeeper& show;  ///< that is rung out, whichever pane is shown
   desk::SettingsKeeper& settings;
   View& view;
   Actions& actions;

@@ -53,7 +53,9 @@ Panel::Panel(std::function<void()> on_news,
                     desk_.board().target().name));
   }
   panes_[0] = std::make_unique<ListenPane>();
-  panes_[1] = std::make_unique<RingOutPane>(book_path, book_, settings_.now(), on_news_);
+  auto ring_out = std::make_unique<RingOutPane>(book_path, book_, settings_.now(), on_news_);
+  show_ = &ring_out->keeper();
+  panes_[1] = std::move(ring_out);
   panes_[2] = std::make_unique<EarPane>(book_path, book_, on_news_);
   panes_[3] = std::make_unique<RecordingPane>(std::move(recording));
   panes_[4] = std::make_unique<ReachPane>();
@@ -201,6 +203,7 @@ void Panel::draw(const Input& fresh, const Theme& theme, float width, float heig
   view_.is_typing = false;  // until an open field says so again
   Context context{desk_,
                   book_,
+                  *show_,
                   settings_,
                   view_,
                   actions_,
@@ -225,8 +228,18 @@ void Panel::draw(const Input& fresh, const Theme& theme, float width, float heig
   const Rect head = rest.take_top(theme.px(kHeadHeight));
   // Under an overlay the pane goes on, without keys.
   Actions none;
-  Context under{
-      desk_, book_, settings_, view_, none, input, theme, trails_, strip_, live_guess_, on_news_};
+  Context under{desk_,
+                book_,
+                *show_,
+                settings_,
+                view_,
+                none,
+                input,
+                theme,
+                trails_,
+                strip_,
+                live_guess_,
+                on_news_};
   pane().draw({rest.left + margin, rest.top, rest.right - margin, rest.bottom - margin},
               view_.overlay == Overlay::kNone ? context : under);
   draw_head({head.left + margin, head.top, head.right - margin, head.bottom}, theme);

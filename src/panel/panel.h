@@ -92,6 +92,7 @@ class Panel {
   InputPicker input_picker_;
   TargetPicker target_picker_;
   std::array<std::unique_ptr<Pane>, kPanes> panes_;
+  desk::ShowKeeper* show_ = nullptr;  // the Ring out pane's
   Wishes wishes_;
   std::int64_t passes_ = 0;
   std::int64_t shown_events_ = 0;

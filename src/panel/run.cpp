@@ -4,13 +4,13 @@
 
 #include <chrono>
 #include <filesystem>
-#include <fstream>
 #include <optional>
 #include <utility>
 
 #include "base/error.h"
 #include "desk/target_library.h"
 #include "io/live/capture.h"
+#include "io/whole_file.h"
 #include "panel/panel.h"
 #include "panel/window/window.h"
 #include "show/kept_target.h"
@@ -30,7 +30,12 @@ constexpr std::chrono::milliseconds kStatePause(100);
 /// Keeps a file that says what is shown. Readers never see half of it.
 class StateFile {
  public:
-  explicit StateFile(std::string path) : path_(std::move(path)) {}
+  StateFile(std::string path, io::ReplaceRule rule)
+      : path_(std::move(path)), rule_(std::move(rule)) {
+    if (!path_.empty()) {
+      io::check_replaceable(path_, rule_);
+    }
+  }
 
   void update(Panel& panel) {
     const Clock::time_point now = Clock::now();
@@ -38,14 +43,18 @@ class StateFile {
       return;
     }
     written_ = now;
-    const std::string draft = path_ + ".new";
-    std::ofstream(draft) << panel.state_json();
-    std::error_code fault;
-    std::filesystem::rename(draft, path_, fault);
+    try {
+      io::WholeFile file(path_, rule_);
+      file.append(panel.state_json());
+      file.commit();
+    } catch (const base::Error&) {
+      return;  // tried again soon; the window goes on without it
+    }
   }
 
  private:
   std::string path_;
+  io::ReplaceRule rule_;
   Clock::time_point written_;
 };
 
@@ -165,11 +174,11 @@ void run(const RunOptions& options) {
   if (!options.target.empty()) {
     target = desk::load_target(options.target);  // refused before there is a window
   }
+  const std::string book = options.book.empty() ? io::default_book_path() : options.book;
+  StateFile state(options.state_file,
+                  {{R"({"schema":"brink/panel/)"}, options.replaces, {book, options.target}});
   Window window;
-  Panel panel([] { Window::wake(); },
-              window.make_strip(),
-              options.book.empty() ? io::default_book_path() : options.book,
-              window.make_strip());
+  Panel panel([] { Window::wake(); }, window.make_strip(), book, window.make_strip());
   if (target) {
     panel.desk().board().set_target(*target);
   }
@@ -182,9 +191,11 @@ void run(const RunOptions& options) {
   window.show(PlaceKeeper::remembered(panel.settings()),
               options.scale > 0.0F ? options.scale : remembered_scale);
   PlaceKeeper place;
-  StateFile state(options.state_file);
   Pace pace;
-  while (!window.is_closing()) {
+  const auto is_over = [&window, &options] {
+    return window.is_closing() || (options.is_asked_to_end && options.is_asked_to_end());
+  };
+  while (!is_over()) {
     const Input& input = pace.wait(window, panel.is_behind());
     window.begin_pass();
     place.follow(window.place(), panel.settings());

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <functional>
 #include <string>
 
 namespace brink::panel {
@@ -10,10 +11,13 @@ struct RunOptions {
   std::string book;        ///< the book's file; empty: where it always is
   float scale = 0.0F;      ///< of the interface, 1 to 3; 0: what the monitor asks for
   std::string state_file;  ///< what is shown, as JSON, kept up to date; empty: not written
+  bool replaces = false;   ///< the user's --replace for that file
   std::string pictures;    ///< folder that F12 writes into
+  std::function<bool()> is_asked_to_end;  ///< the window then closes as by its own button
 };
 
-/// Opens the window and returns when it is closed. Throws base::Error when there is no display.
+/// Opens the window and returns when it is closed. Throws base::Error when there is no display,
+/// or the state file may not be written.
 void run(const RunOptions& options);
 
 }  // namespace brink::panel

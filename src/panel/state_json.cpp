@@ -4,6 +4,7 @@
 #include "panel/draw/level_meter.h"
 #include "panel/live/shown_tap.h"
 #include "panel/panel.h"
+#include "show/cut_record.h"
 
 namespace brink::panel {
 namespace {
@@ -23,6 +24,13 @@ Json to_list(const Cuts& cuts) {
   return list;
 }
 
+/// What is proposed for it.
+Json cut_list(const desk::BoardRow& row) {
+  const bool has_cut = row.proposal && row.proposal->kind != show::Proposal::Kind::kCannot;
+  return has_cut ? to_list(show::to_setting(std::span(&row.proposal->cut(), 1)).cuts)
+                 : Json::array();
+}
+
 Json to_json(const desk::BoardRow& row) {
   return {{"id", row.ring.id},
           {"tap", row.tap},
@@ -30,7 +38,7 @@ Json to_json(const desk::BoardRow& row) {
           {"frequency_hz", row.ring.frequency_hz},
           {"growth_db_per_s", row.ring.growth_db_per_s},
           {"level_dbfs", row.ring.level_dbfs},
-          {"cuts", to_list(row.cuts)}};
+          {"cuts", cut_list(row)}};
 }
 
 void add_facts(const Facts& facts, Json& state) {

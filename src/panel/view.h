@@ -15,10 +15,9 @@ struct View {
   PaneId pane = PaneId::kListen;
   Overlay overlay = Overlay::kNone;
   bool hides_answers = false;  ///< no frequency is shown, the detector goes on
-  int selected_row = 0;
-  std::size_t tap_index = 0;  ///< of the taps that are listened to, the one that is shown
-  bool is_typing = false;     ///< a text field is open: letters belong to it
-  std::string trainee;        ///< whose guesses are kept; empty: not said yet
+  std::size_t tap_index = 0;   ///< of the taps that are listened to, the one that is shown
+  bool is_typing = false;      ///< a text field is open: letters belong to it
+  std::string trainee;         ///< whose guesses are kept; empty: not said yet
 };
 
 }  // namespace brink::panel

@@ -34,11 +34,15 @@ std::string to_line(const listen::Analysis& analysis, const listen::FoundRing& f
 }  // namespace
 
 std::string csv_field(std::string_view text) {
-  if (text.find_first_of(",\"\r\n") == std::string_view::npos) {
-    return std::string(text);
+  std::string safe(text);
+  if (!safe.empty() && std::string_view("=+-@\t\r").find(safe.front()) != std::string_view::npos) {
+    safe.insert(safe.begin(), '\'');
+  }
+  if (safe.find_first_of(",\"\r\n") == std::string::npos) {
+    return safe;
   }
   std::string quoted = "\"";
-  for (const char c : text) {
+  for (const char c : safe) {
     quoted += c;
     if (c == '"') {
       quoted += c;
@@ -58,6 +62,9 @@ std::string report_csv(const listen::Analysis& analysis, bool with_unsure) {
     text += to_line(analysis, found);
   }
   if (with_unsure) {
+    for (const listen::FoundRing& found : analysis.withdrawn) {
+      text += to_line(analysis, found);
+    }
     for (const listen::FoundRing& found : analysis.unsure) {
       text += to_line(analysis, found);
     }

@@ -31,12 +31,17 @@ std::string report_json(const listen::Analysis& analysis, bool with_unsure) {
       rings.push_back(to_json(to_row(found, analysis.sample_rate_hz), true));
     }
   }
+  Json withdrawn = Json::array();
+  for (const listen::FoundRing& found : analysis.withdrawn) {
+    withdrawn.push_back(to_json(to_row(found, analysis.sample_rate_hz), true));
+  }
   Json report{{"schema", "brink/analysis/1"},
               {"file", analysis.file},
               {"sample_rate_hz", std::llround(analysis.sample_rate_hz)},
               {"duration_s", round_to_decimals(analysis.duration_s(), 4)},
               {"channels", analysis.channels}};
   report["rings"] = std::move(rings);
+  report["withdrawn"] = std::move(withdrawn);
   report["cuts"] = shared_cuts_to_json(analysis);
   return to_line(report);
 }

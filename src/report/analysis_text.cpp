@@ -128,6 +128,19 @@ std::string cuts_text(const listen::Analysis& analysis) {
   return text;
 }
 
+std::string withdrawn_text(const listen::Analysis& analysis) {
+  if (analysis.withdrawn.empty()) {
+    return {};
+  }
+  std::string text = fmt::format("\nWithdrawn: {}, what followed spoke against {}.\n\n",
+                                 analysis.withdrawn.size(),
+                                 analysis.withdrawn.size() == 1 ? "it" : "them");
+  for (const listen::FoundRing& found : analysis.withdrawn) {
+    text += entry_text(analysis, found, "-");
+  }
+  return text;
+}
+
 std::string unsure_text(const listen::Analysis& analysis) {
   if (analysis.unsure.empty()) {
     return "\nNothing else looked like a ring.\n";
@@ -155,6 +168,7 @@ std::string clock_text(double stream_s) {
 std::string report_text(const listen::Analysis& analysis, bool with_unsure) {
   std::string text = head_text(analysis) + rings_text(analysis) + cuts_text(analysis);
   if (with_unsure) {
+    text += withdrawn_text(analysis);
     text += unsure_text(analysis);
   }
   return text;

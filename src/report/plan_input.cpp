@@ -65,6 +65,14 @@ std::vector<cuts::RingMeasurement> parse_rings_json(std::string_view text,
 }
 
 std::vector<cuts::RingMeasurement> parse_ring_list(std::string_view text, double sample_rate_hz) {
+  const auto count = static_cast<std::size_t>(std::count(text.begin(), text.end(), ',')) + 1;
+  if (count > kMostListedRings) {
+    throw base::Error(fmt::format(
+        "--rings: {} frequencies are more than the {} that a plan by hand takes; name those that "
+        "rang first.",
+        count,
+        kMostListedRings));
+  }
   std::vector<cuts::RingMeasurement> rings;
   while (true) {
     const auto end = std::min(text.find(','), text.size());

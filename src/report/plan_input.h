@@ -15,8 +15,11 @@ namespace brink::report {
                                                                   const std::string& name,
                                                                   std::optional<int> channel);
 
-/// Frequencies typed by hand, as "2631,811.5", in Hz. They must be below half of the equaliser's
-/// sample rate. Their growth is not known. Throws base::Error.
+/// The most frequencies by hand: as many as a plan has moves at most.
+inline constexpr std::size_t kMostListedRings = 64;
+
+/// Frequencies typed by hand, "2631,811.5", in Hz, below half of the equaliser's sample rate.
+/// Nothing is known of their growth. Throws base::Error.
 [[nodiscard]] std::vector<cuts::RingMeasurement> parse_ring_list(std::string_view text,
                                                                  double sample_rate_hz);
 

@@ -16,6 +16,7 @@ Json move_json(const cuts::Move& move) {
   if (!move.is_high_pass) {
     json["q"] = round_to_decimals(move.cut.q, 2);
     json["depth_db"] = round_to_decimals(move.cut.depth_db, 2);
+    json["audibility"] = round_to_decimals(cuts::audibility(move.cut), 2);
   }
   json["buys_db"] = round_to_decimals(move.buys_db, 2);
   json["costs_db"] = round_to_decimals(move.costs_db, 2);
@@ -34,6 +35,10 @@ std::string plan_json(const PlanReport& report) {
             {"stable_gain_won_db", round_to_decimals(plan.won_db, 2)},
             {"level_lost_db", round_to_decimals(plan.lost_db, 2)},
             {"net_gain_db", round_to_decimals(plan.net_db(), 2)}};
+  json["stable_gain_expected_db"] =
+      report.is_from_loop ? Json(nullptr) : Json::array({kLeastExpectedDb, kMostExpectedDb});
+  json["audible_cuts"] = cuts::audible_count(plan.setting());
+  json["warnings"] = report.warnings;
   json["rings"] = Json::array();
   for (const auto& ring : report.rings) {
     json["rings"].push_back({{"frequency_hz", round_to_decimals(ring.frequency_hz, 3)}});

@@ -47,11 +47,12 @@ class Picture {
   std::string draw() {
     fmt::format_to(
         std::back_inserter(svg_),
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{0:.0f}\" height=\"{1:.0f}\" "
+        "{2}\n<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{0:.0f}\" height=\"{1:.0f}\" "
         "viewBox=\"0 0 {0:.0f} {1:.0f}\" font-family=\"sans-serif\" font-size=\"14\" "
         "fill=\"#222222\">\n<rect width=\"{0:.0f}\" height=\"{1:.0f}\" fill=\"#ffffff\"/>\n",
         kWidth,
-        kHeight);
+        kHeight,
+        kPlanSvgBeginning);
     title();
     grid();
     next_rings();

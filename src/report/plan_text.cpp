@@ -64,31 +64,34 @@ std::string head_text(const PlanReport& report) {
       report.is_from_loop ? "the loop's response" : plural(report.rings.size(), "ring");
   std::string text =
       fmt::format("Plan for the target {}, from {}", base::printable(report.target.name), source);
-  if (report.is_from_loop) {
-    text += report.loop_level_db <= 0.0
-                ? fmt::format(" ({:.1f} dB below the brink as it is)", -report.loop_level_db)
-                : fmt::format(" ({:.1f} dB over the brink as it is)", report.loop_level_db);
+  if (report.loop_level_db) {
+    const double level_db = *report.loop_level_db;
+    text += level_db <= 0.0 ? fmt::format(" ({:.1f} dB below the brink as it is)", -level_db)
+                            : fmt::format(" ({:.1f} dB over the brink as it is)", level_db);
   }
   return text + "\n\n";
 }
 
-/// What the gain won holds for: a ring out of reach still rings where it did.
-const char* won_for(const PlanReport& report) {
-  if (!report.plan.unserved_rings.empty()) {
-    return " for the rings in reach";
-  }
-  return report.is_from_loop ? "" : " as far as the rings tell";
-}
-
 std::string tail_text(const PlanReport& report) {
   const cuts::Plan& plan = report.plan;
-  std::string text = fmt::format(
-      "\nStable gain won: {:.1f} dB{}. Level lost, mean of the third-octaves 125 Hz to 8 kHz: "
-      "{:.1f} dB. Net: {:.1f} dB.\n",
-      plan.won_db,
-      won_for(report),
-      plan.lost_db,
-      plan.net_db());
+  std::string text =
+      report.is_from_loop
+          ? fmt::format("\nStable gain won: {:.1f} dB.", plan.won_db)
+          : fmt::format(
+                "\nThe rings{} come down by {:.1f} dB; the loop's next ones stay. Expect {:.0f} "
+                "to {:.0f} dB of stable gain.",
+                plan.unserved_rings.empty() ? "" : " in reach",
+                plan.won_db,
+                kLeastExpectedDb,
+                kMostExpectedDb);
+  text += fmt::format(" Level lost, mean of the third-octaves 125 Hz to 8 kHz: {:.1f} dB.",
+                      plan.lost_db);
+  text += report.is_from_loop ? fmt::format(" Net: {:.1f} dB.\n", plan.net_db()) : "\n";
+  const int audible = cuts::audible_count(plan.setting());
+  text += audible == 0 ? "On music nobody would hear these cuts.\n"
+                       : fmt::format("On music a listener could hear {} of the {}.\n",
+                                     audible,
+                                     plural(plan.setting().cuts.size(), "cut"));
   if (report.is_from_loop && !plan.next_rings.empty()) {
     std::vector<std::string> names;
     for (std::size_t i = 0; i < std::min<std::size_t>(plan.next_rings.size(), 3); ++i) {
@@ -107,7 +110,11 @@ std::string tail_text(const PlanReport& report) {
 }  // namespace
 
 std::string plan_text(const PlanReport& report) {
-  std::string text = head_text(report);
+  std::string text;
+  for (const std::string& warning : report.warnings) {
+    text += "Note: " + warning + "\n";
+  }
+  text += head_text(report);
   const cuts::Plan& plan = report.plan;
   if (plan.moves.empty()) {
     text += "  Nothing to cut: no move of this target is worth the sound it takes.\n";

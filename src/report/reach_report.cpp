@@ -50,12 +50,20 @@ double enough_rounded(loop::Move move, double value, const std::string& unit) {
          steps_of_unit;
 }
 
+/// To the thousandth, towards where it still is enough.
+double enough_json(loop::Move move, double value) {
+  constexpr double kSteps = 1000.0;
+  return (move == loop::Move::kFartherLoudspeaker ? std::ceil(value * kSteps)
+                                                  : std::floor(value * kSteps)) /
+         kSteps;
+}
+
 Json move_json(const loop::MoveGain& move) {
   Json json{{"move", move_word(move.move)},
             {"from", round_to_decimals(move.from, 3)},
             {"to", round_to_decimals(move.to, 3)},
             {"gain_db", round_to_decimals(move.gain_db, 2)}};
-  json["enough"] = move.enough ? Json(round_to_decimals(*move.enough, 3)) : Json(nullptr);
+  json["enough"] = move.enough ? Json(enough_json(move.move, *move.enough)) : Json(nullptr);
   return json;
 }
 

@@ -30,6 +30,9 @@ RingRow to_row(const listen::FoundRing& found, double sample_rate_hz) {
   row.state = detector::to_word(ring.state);
   row.frequency_hz = round_to_decimals(ring.frequency_hz, 3);
   row.frequency_sd_hz = round_to_decimals(ring.frequency_sd_hz, 3);
+  row.frequency_low_hz = round_to_decimals(ring.frequency_low_hz, 3);
+  row.frequency_high_hz = round_to_decimals(ring.frequency_high_hz, 3);
+  row.place = ring.place;
   row.onset_s = to_s(ring.onset_sample).value_or(0.0);
   row.flagged_s = to_s(ring.flagged_sample);
   row.ended_s = to_s(ring.ended_sample);
@@ -37,7 +40,7 @@ RingRow to_row(const listen::FoundRing& found, double sample_rate_hz) {
   row.peak_dbfs = round_to_decimals(ring.peak_dbfs, 1);
   row.confidence = round_to_decimals(ring.confidence, 3);
   row.note = base::note_name(ring.frequency_hz);
-  if (show::was_certain(ring)) {
+  if (show::was_certain(ring) && ring.state != detector::RingState::kWithdrawn) {
     row.cut = to_row(found.cut);
   }
   return row;

@@ -22,6 +22,9 @@ struct RingRow {
   std::string state;
   double frequency_hz = 0.0;
   double frequency_sd_hz = 0.0;
+  double frequency_low_hz = 0.0;
+  double frequency_high_hz = 0.0;
+  std::uint32_t place = 0;  ///< rings of one place of one channel share it; 0: never flagged
   double onset_s = 0.0;
   std::optional<double> flagged_s;  ///< none: never certain
   std::optional<double> ended_s;    ///< none: it still sounded

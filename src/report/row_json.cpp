@@ -20,6 +20,11 @@ Json to_json(const RingRow& row, bool with_state) {
   }
   json["frequency_hz"] = row.frequency_hz;
   json["frequency_sd_hz"] = row.frequency_sd_hz;
+  if (row.place != 0) {
+    json["place"] = row.place;
+    json["frequency_low_hz"] = row.frequency_low_hz;
+    json["frequency_high_hz"] = row.frequency_high_hz;
+  }
   json["onset_s"] = row.onset_s;
   json["flagged_s"] = to_json(row.flagged_s);
   json["ended_s"] = to_json(row.ended_s);

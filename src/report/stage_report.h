@@ -26,6 +26,8 @@ struct StageReport {
 [[nodiscard]] std::string stage_text(const StageReport& report);
 
 /// A table of several clips in Markdown.
+/// How the file around that table begins, by which `brink stage` knows it again.
+inline constexpr const char* kManifestBeginning = "<!-- brink stage -->";
 [[nodiscard]] std::string stage_manifest(const std::vector<StageReport>& reports);
 
 }  // namespace brink::report

@@ -56,14 +56,14 @@ int RisingRings::certain_count() const noexcept {
 
 bool RisingRings::is_any_left() const noexcept {
   return std::any_of(rings_.begin(), rings_.end(), [](const RisingRing& heard) {
-    return heard.ring.state != detector::RingState::kGone;
+    return !detector::is_over(heard.ring.state);
   });
 }
 
 double RisingRings::loudest_dbfs() const noexcept {
   double loudest_dbfs = base::kSilenceDb;
   for (const RisingRing& heard : rings_) {
-    if (heard.ring.state != detector::RingState::kGone) {
+    if (!detector::is_over(heard.ring.state)) {
       loudest_dbfs = std::max(loudest_dbfs, heard.level_dbfs);
     }
   }

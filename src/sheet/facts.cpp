@@ -13,6 +13,7 @@
 #include "cuts/slot.h"
 #include "sheet/text.h"
 #include "show/cut_record.h"
+#include "show/gain_won.h"
 #include "show/kept_target.h"
 #include "show/ring_out_advice.h"
 
@@ -125,28 +126,24 @@ std::vector<SheetCut> sheet_cuts(const SheetOutput& output) {
   return list;
 }
 
-/// What the flow says after the rounds up to this one.
-std::optional<double> won_after(const show::OutputRecord& record, std::size_t rounds) {
-  show::OutputRecord until = record;
-  until.rounds.resize(rounds);
-  return gain_won_db(until);
-}
-
 void walk_rounds(SheetOutput& output) {
   const show::OutputRecord& record = *output.record;
   output.edge_db = edge_db(record);
   output.won_db = gain_won_db(record);
-  if (output.edge_db && record.back_off_db) {
-    output.leave_at_db = *output.edge_db - *record.back_off_db;
-  }
-  for (std::size_t i = 0; i < record.rounds.size(); ++i) {
-    const show::RoundRecord& round = record.rounds[i];
+  output.leave_at_db = show::leave_at_db(record);
+  show::OutputRecord until = record;  // the output after each round in turn
+  until.rounds.clear();
+  for (const show::RoundRecord& round : record.rounds) {
+    until.rounds.push_back(round);
     SheetRound sheet_round;
     if (round.cut) {
-      sheet_round.state = round.has_faded ? RingState::kFaded : RingState::kNotSeenToFade;
+      const bool came_later = won_db(round).value_or(0.0) > 0.0;
+      sheet_round.state = round.has_faded ? RingState::kFaded
+                          : came_later    ? RingState::kCameBack
+                                          : RingState::kNotSeenToFade;
     }
     sheet_round.won_db = won_db(round);
-    sheet_round.won_so_far_db = won_after(record, i + 1);
+    sheet_round.won_so_far_db = gain_won_db(until);
     sheet_round.level_now_db = output.level_db(round.ring.frequency_hz);
     output.rounds.push_back(sheet_round);
   }
@@ -192,6 +189,8 @@ const char* written_state(RingState state) noexcept {
   switch (state) {
     case RingState::kFaded:
       return "faded after its cut";
+    case RingState::kCameBack:
+      return "came back later";
     case RingState::kNotSeenToFade:
       return "not seen to fade";
     case RingState::kNotCut:

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <array>
 #include <cstddef>
 #include <cstdint>
 #include <optional>
@@ -15,7 +16,16 @@ namespace brink::sheet {
 /// Sample rate at which a sheet draws responses. Cuts up to a few kHz look the same at any.
 inline constexpr double kSheetRateHz = 48000.0;
 
-enum class RingState : std::uint8_t { kFaded, kNotSeenToFade, kNotCut };
+enum class RingState : std::uint8_t {
+  kFaded,
+  kCameBack,  ///< was not seen to fade, but only a higher fader brought something back
+  kNotSeenToFade,
+  kNotCut
+};
+
+/// In the order in which a sheet tells them.
+inline constexpr std::array kRingStates{
+    RingState::kFaded, RingState::kCameBack, RingState::kNotSeenToFade, RingState::kNotCut};
 
 /// A cut in the target's own steps.
 struct SheetCut {
@@ -31,8 +41,8 @@ struct SheetCut {
 
 struct SheetRound {
   RingState state = RingState::kNotCut;
-  std::optional<double> won_db;         ///< show::won_db() of the round
-  std::optional<double> won_so_far_db;  ///< show::won_db() of all up to this one
+  std::optional<double> won_db;         ///< app::won_db() of the round
+  std::optional<double> won_so_far_db;  ///< their sum up to this one
   double level_now_db = 0.0;            ///< of the equaliser at the ring, all cuts together
 };
 
@@ -46,9 +56,9 @@ struct SheetOutput {
   double lost_db = 0.0;  ///< mean level lost over the third-octaves 125 Hz to 8 kHz
   double deepest_db = 0.0;
   double deepest_hz = 0.0;
-  std::optional<double> edge_db;      ///< show::edge_db()
-  std::optional<double> won_db;       ///< show::won_db()
-  std::optional<double> leave_at_db;  ///< edge less the margin
+  std::optional<double> edge_db;      ///< app::edge_db()
+  std::optional<double> won_db;       ///< show::gain_won_db()
+  std::optional<double> leave_at_db;  ///< show::leave_at_db()
 
   [[nodiscard]] double level_db(double frequency_hz) const;
   /// A cut's centre as the equaliser labels it: on a graphic the band's nominal frequency.
@@ -57,7 +67,7 @@ struct SheetOutput {
 
 [[nodiscard]] SheetOutput sheet_output(const show::OutputRecord& record);
 
-/// "faded after its cut", "not seen to fade", "not cut".
+/// "faded after its cut", "came back later", "not seen to fade", "not cut".
 [[nodiscard]] const char* written_state(RingState state) noexcept;
 
 }  // namespace brink::sheet

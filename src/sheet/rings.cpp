@@ -20,6 +20,8 @@ Mark mark_of(RingState state) {
   switch (state) {
     case RingState::kFaded:
       return Mark::kDisc;
+    case RingState::kCameBack:
+      return Mark::kTriangle;
     case RingState::kNotSeenToFade:
       return Mark::kSquare;
     case RingState::kNotCut:
@@ -184,7 +186,7 @@ std::string draw_overview(const std::vector<SheetOutput>& outputs,
 /// The states that occur, in one order everywhere.
 std::string states_key(const std::vector<SheetOutput>& outputs) {
   std::string key;
-  for (const RingState state : {RingState::kFaded, RingState::kNotSeenToFade, RingState::kNotCut}) {
+  for (const RingState state : kRingStates) {
     const bool occurs = std::any_of(outputs.begin(), outputs.end(), [&](const SheetOutput& output) {
       return std::any_of(output.rounds.begin(), output.rounds.end(), [&](const SheetRound& round) {
         return round.state == state;

@@ -6,6 +6,7 @@
 #include <cmath>
 #include <vector>
 
+#include "base/error.h"
 #include "base/units.h"
 #include "sheet/facts.h"
 #include "sheet/pictures.h"
@@ -13,6 +14,8 @@
 #include "sheet/table.h"
 #include "sheet/text.h"
 #include "sheet/words.h"
+#include "show/gain_won.h"
+#include "show/last_check.h"
 
 namespace brink::sheet {
 namespace {
@@ -192,16 +195,27 @@ std::string rounds_part(const SheetOutput& output, std::size_t number) {
   std::string part = words(plain_rounds(output)) + words(plain_margin(output));
   if (!output.record->advice.empty()) {
     part +=
-        fmt::format("<p class=\"words\">Why it was ended: {}</p>\n", typed(output.record->advice));
+        fmt::format("<p class=\"words\">Advice at its end: {}</p>\n", typed(output.record->advice));
   }
   part = kept("What each round won", part + climb_figure(output, number));
   return output.rounds.empty() ? part : part + rounds_table(output);
 }
 
+/// A figure that only an ended output has.
+std::string at_end(const SheetOutput& output, const std::optional<double>& value_db) {
+  if (!output.record->is_ended) {
+    return "still open";
+  }
+  return show::has_rung(*output.record) ? number_cell(value_db, written_db(value_db))
+                                        : std::string("nothing rang");
+}
+
 std::string leave_at(const SheetOutput& output) {
-  return output.record->back_off_db
-             ? number_cell(output.leave_at_db, written_db(output.leave_at_db))
-             : "still open";
+  return at_end(output, output.leave_at_db);
+}
+
+std::string margin_left(const SheetOutput& output) {
+  return at_end(output, output.record->back_off_db);
 }
 
 std::string big_figures(const SheetOutput& output) {
@@ -209,11 +223,7 @@ std::string big_figures(const SheetOutput& output) {
     return fmt::format("<div{}><dt>{}</dt><dd>{}</dd></div>", kind, name, value);
   };
   return "<dl class=\"big\">" + entry("Leave the fader at", leave_at(output), " class=\"first\"") +
-         entry("Margin left",
-               output.record->back_off_db
-                   ? number_cell(output.record->back_off_db, written_db(output.record->back_off_db))
-                   : std::string("still open"),
-               "") +
+         entry("Margin left", margin_left(output), "") +
          entry("Won", written_change_db(output.won_db), "") +
          entry("Cuts", fmt::format("{}", output.cuts.size()), "") + "</dl>\n";
 }
@@ -273,7 +283,7 @@ std::string outputs_table(const std::vector<SheetOutput>& outputs) {
   for (const SheetOutput& output : outputs) {
     table.add({fmt::format("{} {}", ++number, or_unnamed(output.record->name, "without a name")),
                leave_at(output),
-               output.record->back_off_db ? written_db(output.record->back_off_db) : "still open",
+               margin_left(output),
                written_change_db(output.won_db),
                fmt::format("{}", output.rounds.size()),
                fmt::format("{}", output.cuts.size())});
@@ -300,7 +310,7 @@ std::string show_words(const std::vector<SheetOutput>& outputs) {
   std::size_t open = 0;
   for (const SheetOutput& output : outputs) {
     rings += output.rounds.size();
-    open += output.record->back_off_db ? 0U : 1U;
+    open += output.record->is_ended ? 0U : 1U;
   }
   std::string text = fmt::format(
       "{} rung out, {} in all.", counted(outputs.size(), "output"), counted(rings, "ring"));
@@ -318,7 +328,7 @@ std::string show_section(const show::ShowRecord& show, const std::vector<SheetOu
     part += words(show_words(outputs)) + outputs_table(outputs);
   }
   part += fmt::format("<p class=\"words\">Last check, all outputs open: {}</p>\n",
-                      show.last_check.empty() ? "not done." : typed(show.last_check));
+                      show.check ? typed(show::check_words(*show.check)) : "not done.");
   part += note(show.note);
   if (!outputs.empty() || !show.dismissals.empty()) {
     part += "<h3>Where it rang</h3>\n" + overview_figure(outputs, show.dismissals);
@@ -326,9 +336,24 @@ std::string show_section(const show::ShowRecord& show, const std::vector<SheetOu
   return part + dismissals_part(show.dismissals) + safety_markup() + "</section>\n";
 }
 
+/// Each cut is looked at where each ring was, so a sheet's time is their product.
+void check_size(const show::OutputRecord& output) {
+  const std::size_t most = std::max(output.cuts.size(), output.rounds.size());
+  if (most > kMostSheetRounds) {
+    throw base::Error(
+        fmt::format("the output '{}' has {} cuts and {} rounds, and a sheet holds {} of each; "
+                    "'brink book export' has all of them.",
+                    output.name,
+                    output.cuts.size(),
+                    output.rounds.size(),
+                    kMostSheetRounds));
+  }
+}
+
 }  // namespace
 
 std::string sheet_html(const show::ShowRecord& show) {
+  std::for_each(show.outputs.begin(), show.outputs.end(), check_size);
   std::vector<SheetOutput> outputs;
   outputs.reserve(show.outputs.size());
   for (const show::OutputRecord& output : show.outputs) {

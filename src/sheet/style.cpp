@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include "sheet/sheet.h"
 #include "sheet/text.h"
 
 namespace brink::sheet {
@@ -130,15 +131,19 @@ p{orphans:3;widows:3}
 
 }  // namespace
 
+std::string sheet_beginning() {
+  return "<!DOCTYPE html>\n<html xmlns=\"http://www.w3.org/1999/xhtml\" lang=\"en\">\n<head>\n"
+         "<meta charset=\"utf-8\"/>\n<meta name=\"generator\" content=\"brink book sheet\"/>\n";
+}
+
 std::string sheet_page(std::string_view title, std::string_view body) {
   return fmt::format(
-      "<!DOCTYPE html>\n<html xmlns=\"http://www.w3.org/1999/xhtml\" lang=\"en\">\n<head>\n"
-      "<meta charset=\"utf-8\"/>\n"
-      "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"/>\n"
+      "{}<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"/>\n"
       "<meta name=\"color-scheme\" content=\"light dark\"/>\n"
       "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src "
       "'unsafe-inline'\"/>\n"
       "<title>{}</title>\n<style>{}</style>\n</head>\n<body>\n{}</body>\n</html>\n",
+      sheet_beginning(),
       markup_safe(title),
       kStyle,
       body);

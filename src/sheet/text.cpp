@@ -6,9 +6,9 @@
 #include <charconv>
 #include <chrono>
 #include <cmath>
-#include <cstdint>
 
 #include "base/units.h"
+#include "base/utf8.h"
 #include "show/cut_record.h"
 
 namespace brink::sheet {
@@ -18,36 +18,12 @@ constexpr std::string_view kReplacement = "\xEF\xBF\xBD";  // U+FFFD
 constexpr std::string_view kMinus = "\xE2\x88\x92";        // U+2212
 constexpr std::string_view kNoBreak = "\xC2\xA0";          // U+00A0
 
-struct Character {
-  std::size_t bytes = 1;
-  bool is_legal = false;
-};
-
-/// The character at the front: well-formed UTF-8 (RFC 3629), and one that XML 1.0 allows (2.2).
-Character first_character(std::string_view text) {
-  const auto lead = static_cast<unsigned char>(text.front());
-  if (lead < 0x80) {
-    return {1, lead >= 0x20 || lead == '\t' || lead == '\n' || lead == '\r'};
-  }
-  const std::size_t bytes = lead >= 0xF0 ? 4 : (lead >= 0xE0 ? 3 : 2);
-  if (lead < 0xC2 || lead > 0xF4 || text.size() < bytes) {
-    return {};
-  }
-  std::uint32_t code = lead & (0xFFU >> (bytes + 1));
-  for (std::size_t i = 1; i < bytes; ++i) {
-    const auto next = static_cast<unsigned char>(text[i]);
-    if ((next & 0xC0U) != 0x80) {
-      return {};
-    }
-    code = (code << 6U) | (next & 0x3FU);
-  }
-  constexpr std::array<std::uint32_t, 5> kLeast{0, 0, 0x80, 0x800, 0x10000};
-  const bool is_surrogate = code >= 0xD800 && code <= 0xDFFF;
-  if (code < kLeast[bytes] || code > 0x10FFFF || is_surrogate) {
-    return {};
-  }
-  // C1 controls are legal in XML 1.0 and nowhere of use.
-  return {bytes, code >= 0xA0 && code != 0xFFFE && code != 0xFFFF};
+/// A character that XML 1.0 allows (2.2). C1 controls are legal there and nowhere of use.
+bool is_legal(const base::Utf8Character& character) {
+  const char32_t code = character.code;
+  const bool is_control = code < 0xA0 && (code < 0x20 || code >= 0x7F);
+  return character.is_valid && code != 0xFFFE && code != 0xFFFF &&
+         (!is_control || code == '\t' || code == '\n' || code == '\r');
 }
 
 std::optional<std::chrono::year_month_day> date_of(std::string_view time) {
@@ -74,10 +50,10 @@ std::string markup_safe(std::string_view text) {
   std::string safe;
   safe.reserve(text.size());
   while (!text.empty()) {
-    const Character character = first_character(text);
+    const base::Utf8Character character = base::first_character(text);
     const std::string_view bytes = text.substr(0, character.bytes);
     text.remove_prefix(character.bytes);
-    if (!character.is_legal) {
+    if (!is_legal(character)) {
       safe += kReplacement;
     } else if (bytes == "<") {
       safe += "&lt;";
@@ -110,7 +86,7 @@ std::string shortened(std::string_view text, std::size_t characters) {
     if (count == characters) {
       return std::string(text.substr(0, before_last)) + "\xE2\x80\xA6";
     }
-    at += first_character(text.substr(at)).bytes;
+    at += base::first_character(text.substr(at)).bytes;
   }
   return std::string(text);
 }

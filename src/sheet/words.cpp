@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "sheet/text.h"
+#include "show/gain_won.h"
 
 namespace brink::sheet {
 namespace {
@@ -26,6 +27,8 @@ std::string all_in(RingState state) {
   switch (state) {
     case RingState::kFaded:
       return " All faded after their cuts.";
+    case RingState::kCameBack:
+      return " All came back, with the fader higher.";
     case RingState::kNotSeenToFade:
       return " None was seen to fade after its cut.";
     case RingState::kNotCut:
@@ -36,7 +39,7 @@ std::string all_in(RingState state) {
 
 std::string states_of(const SheetOutput& output) {
   std::string text;
-  for (const RingState state : {RingState::kFaded, RingState::kNotSeenToFade, RingState::kNotCut}) {
+  for (const RingState state : kRingStates) {
     std::vector<std::size_t> rounds;
     for (std::size_t i = 0; i < output.rounds.size(); ++i) {
       if (output.rounds[i].state == state) {
@@ -95,6 +98,19 @@ std::string summed_rings(const SheetOutput& output) {
                      written_hz(*low),
                      written_hz(*high),
                      one_ring(output, fastest));
+}
+
+/// Of an output without rounds: what rang, or up to where nothing did.
+std::string untouched_words(const show::OutputRecord& record) {
+  if (record.start_at_db) {
+    return fmt::format("It rang at {} on the fader; nothing was cut for it.",
+                       written_db(record.start_at_db));
+  }
+  if (record.tried_to_db) {
+    return fmt::format("Nothing rang. It was tried up to {} on the fader.",
+                       written_db(record.tried_to_db));
+  }
+  return "Nothing rang. Up to where it was tried is not known.";
 }
 
 }  // namespace
@@ -161,7 +177,7 @@ std::string plain_cuts(const SheetOutput& output) {
 std::string plain_rings(const SheetOutput& output) {
   const std::size_t count = output.rounds.size();
   if (count == 0) {
-    return "Nothing rang.";
+    return untouched_words(*output.record);
   }
   std::string text = counted(count, "ring");
   if (count <= kMostSpoken) {
@@ -205,17 +221,20 @@ std::string plain_rounds(const SheetOutput& output) {
     text += fmt::format(" Nothing is cut yet in {}.", counted(open, "round"));
   }
   if (output.won_db && std::isfinite(*output.won_db)) {
-    text += fmt::format(" Together: from {} to {} on the fader, {}.",
-                        written_db(output.record->start_at_db),
-                        written_db(output.edge_db),
-                        written_change_db(output.won_db));
+    text += fmt::format(" Together: {}.", written_change_db(output.won_db));
   }
   return text;
 }
 
 std::string plain_margin(const SheetOutput& output) {
   const auto& margin_db = output.record->back_off_db;
-  if (!margin_db) {
+  if (!show::has_rung(*output.record)) {
+    return "No margin is known, because nothing rang.";
+  }
+  if (output.record->is_ended && !margin_db) {
+    return "No margin was taken.";
+  }
+  if (!output.record->is_ended || !margin_db) {
     return output.edge_db ? fmt::format(
                                 "Still open: no margin was taken. It rings at {} on the "
                                 "fader; stay well below.",

@@ -195,14 +195,22 @@ class Fitter {
     if (!best) {
       return std::nullopt;
     }
-    const bool is_same_place = best->centre_hz == was.centre_hz && best->q == was.q;
     std::vector<CutRecord> cuts = input_.cuts;
     cuts[index] = *best;
-    return made(
-        is_same_place ? Proposal::Kind::kDeepens : Proposal::Kind::kWidens,
-        std::move(cuts),
-        index,
-        fmt::format("{} {}", is_same_place ? "deepens" : "widens", cut_text(was, target_.kind)));
+    const bool is_moved = best->centre_hz != was.centre_hz;
+    const bool is_wider = best->q != was.q;
+    const std::string old = cut_words(was, target_.kind);
+    if (!is_moved && !is_wider) {
+      return made(Proposal::Kind::kDeepens, std::move(cuts), index, "deepens " + old);
+    }
+    return made(Proposal::Kind::kWidens,
+                std::move(cuts),
+                index,
+                fmt::format("{} {}, for both rings",
+                            !is_wider   ? "moves"
+                            : !is_moved ? "widens"
+                                        : "moves and widens",
+                            old));
   }
 
   [[nodiscard]] std::optional<Proposal> add(double need_db) const {
@@ -281,7 +289,7 @@ class Fitter {
         was == input_.cuts.end() ? Proposal::Kind::kAdds : Proposal::Kind::kDeepens,
         cuts,
         *main,
-        was == input_.cuts.end() ? "a flat band" : "deepens " + cut_text(*was, target_.kind));
+        was == input_.cuts.end() ? "a flat band" : "deepens " + cut_words(*was, target_.kind));
   }
 
   static std::vector<CutRecord>::const_iterator find_band(const std::vector<CutRecord>& cuts,
@@ -358,7 +366,7 @@ class Fitter {
     }
     const std::size_t index = strongest(cuts);
     return made(
-        Proposal::Kind::kRefits, std::move(cuts), index, "no band is free: all are set anew");
+        Proposal::Kind::kRefits, std::move(cuts), index, "no band is free: set anew for all rings");
   }
 
   /// A refit that gives an earlier ring back half of what it had would only bring that one back.
@@ -378,6 +386,70 @@ class Fitter {
 };
 
 }  // namespace
+
+std::vector<BandChange> band_changes(std::span<const show::CutRecord> before,
+                                     std::span<const show::CutRecord> after) {
+  constexpr double kFarOctaves = 1.0 / 3.0;  // beyond, one is taken out and another one is new
+  std::vector<CutRecord> was(before.begin(), before.end());
+  std::vector<CutRecord> now(after.begin(), after.end());
+  std::erase_if(now, [&](const CutRecord& cut) {
+    const auto same = std::find(was.begin(), was.end(), cut);
+    const bool stays = same != was.end();
+    if (stays) {
+      was.erase(same);
+    }
+    return stays;
+  });
+  std::vector<BandChange> changes;
+  const auto distance = [](const CutRecord& a, const CutRecord& b) {
+    return is_high_pass(a) == is_high_pass(b) ? std::abs(std::log2(a.centre_hz / b.centre_hz))
+                                              : 1e9;
+  };
+  while (!now.empty() && !was.empty()) {
+    std::size_t best_now = 0;
+    std::size_t best_was = 0;
+    for (std::size_t i = 0; i < now.size(); ++i) {
+      for (std::size_t j = 0; j < was.size(); ++j) {
+        if (distance(now[i], was[j]) < distance(now[best_now], was[best_was])) {
+          best_now = i;
+          best_was = j;
+        }
+      }
+    }
+    if (distance(now[best_now], was[best_was]) > kFarOctaves) {
+      break;
+    }
+    changes.push_back({was[best_was], now[best_now]});
+    now.erase(now.begin() + static_cast<std::ptrdiff_t>(best_now));
+    was.erase(was.begin() + static_cast<std::ptrdiff_t>(best_was));
+  }
+  for (const CutRecord& cut : now) {
+    changes.push_back({std::nullopt, cut});
+  }
+  for (const CutRecord& cut : was) {
+    changes.push_back({cut, std::nullopt});
+  }
+  std::stable_sort(changes.begin(), changes.end(), [](const BandChange& a, const BandChange& b) {
+    return (a.now ? *a.now : *a.was).centre_hz < (b.now ? *b.now : *b.was).centre_hz;
+  });
+  return changes;
+}
+
+std::string change_words(const BandChange& change, cuts::Target::Kind kind) {
+  if (!change.now) {
+    return cut_words(*change.was, kind) + ", taken out";
+  }
+  const std::string now = cut_words(*change.now, kind);
+  if (!change.was) {
+    return now + ", new";
+  }
+  const bool is_same_place =
+      change.was->centre_hz == change.now->centre_hz && change.was->q == change.now->q;
+  return now + ", was " +
+         (is_same_place && !is_high_pass(*change.now)
+              ? fmt::format("{:.1f} dB", change.was->depth_db)
+              : cut_words(*change.was, kind));
+}
 
 Proposal propose(const ProposalInput& input) {
   return Fitter(input).run();

@@ -17,7 +17,7 @@ void RingList::on_event(const detector::RingEvent& event) noexcept {
   } else {
     *found = merge_ring(*found, event.ring);
   }
-  if (event.ring.state == detector::RingState::kGone) {
+  if (detector::is_over(event.ring.state)) {
     retire(index);
   }
 }

@@ -15,13 +15,27 @@
 namespace brink::show {
 namespace {
 
-constexpr const char* kMoveFader = "move the fader";
-
 /// As a console shows it; also keeps steps of 0.1 dB from summing up rounding.
 double legal_fader_db(double fader_db) noexcept {
   return std::round(std::clamp(fader_db, RingOut::kLowestFaderDb, RingOut::kHighestFaderDb) *
                     100.0) /
          100.0;
+}
+
+/// A show without its words: what a check can vouch for.
+std::vector<show::OutputRecord> checked_part(const show::ShowRecord& show) {
+  std::vector<show::OutputRecord> outputs = show.outputs;
+  for (show::OutputRecord& output : outputs) {
+    output.note.clear();
+    for (show::RoundRecord& round : output.rounds) {
+      round.note.clear();
+    }
+  }
+  return outputs;
+}
+
+bool is_same_to_check(const show::ShowRecord& a, const show::ShowRecord& b) {
+  return a.dismissals == b.dismissals && checked_part(a) == checked_part(b);
 }
 
 bool is_usable(const show::CutRecord& cut) noexcept {
@@ -39,7 +53,7 @@ RingOut::RingOut(show::ShowRecord show, const RingOutConfig& config) : config_(c
   for (const show::OutputRecord& output : state.record.outputs) {
     (void)to_target(output.target);  // refuses what the book should not hold
   }
-  state.faders_db.resize(state.record.outputs.size());
+  faders_db_.resize(state.record.outputs.size());
   if (!state.record.outputs.empty()) {
     state.chosen = state.record.outputs.size() - 1;
   }
@@ -62,38 +76,45 @@ template <typename Change>
 bool RingOut::act(const std::string& what, const Change& change) {
   State changed = state_;
   change(changed);
-  is_in_fader_run_ = is_in_fader_run_ && what == kMoveFader;
   if (changed == state_) {
     return false;
   }
-  if (is_in_fader_run_ && history_.undo_what() == kMoveFader) {
-    history_.forget_redo();
-  } else {
-    history_.push(state_, what);
-  }
-  is_in_fader_run_ = what == kMoveFader;
+  State before = state_;
+  before.record.check.reset();
+  history_.push(std::move(before), what);
+  const bool is_words = is_same_to_check(changed.record, state_.record);
   replace(std::move(changed));
+  is_check_newest_ = false;
+  if (!is_words) {
+    void_check();
+  }
+  note_returns();
+  return true;
+}
+
+/// Back or forth in the history, to just what was there: nothing is heard by it. Where it leads
+/// nothing was checked.
+bool RingOut::travel(bool (RingOutHistory<State>::*step)(State&)) {
+  State state = state_;
+  state.record.check.reset();
+  if (!(history_.*step)(state)) {
+    return false;
+  }
+  replace(std::move(state));
+  void_check();
   return true;
 }
 
 bool RingOut::undo() {
-  State state = state_;
-  is_in_fader_run_ = false;
-  if (!history_.undo(state)) {
-    return false;
+  if (is_check_newest_) {
+    void_check();
+    return true;
   }
-  replace(std::move(state));
-  return true;
+  return travel(&RingOutHistory<State>::undo);
 }
 
 bool RingOut::redo() {
-  State state = state_;
-  is_in_fader_run_ = false;
-  if (!history_.redo(state)) {
-    return false;
-  }
-  replace(std::move(state));
-  return true;
+  return travel(&RingOutHistory<State>::redo);
 }
 
 // The show and its outputs.
@@ -102,7 +123,7 @@ const show::OutputRecord* RingOut::output() const noexcept {
   return state_.chosen ? &state_.record.outputs[*state_.chosen] : nullptr;
 }
 
-void RingOut::check_words(const OutputWords& words, std::optional<std::size_t> except) const {
+void RingOut::refuse_words(const OutputWords& words, std::optional<std::size_t> except) const {
   if (words.name.find_first_not_of(" \t") == std::string::npos) {
     throw base::Error("An output needs a name, such as wedge 1.");
   }
@@ -116,15 +137,19 @@ void RingOut::check_words(const OutputWords& words, std::optional<std::size_t> e
 }
 
 void RingOut::add_output(const OutputWords& words) {
-  check_words(words, std::nullopt);
+  refuse_words(words, std::nullopt);
+  const std::size_t index = state_.record.outputs.size();
+  // One of that number may have been undone: nothing of it is the new one's.
+  heard_.disown(index);
+  faders_db_.resize(index);
+  faders_db_.emplace_back();
   act("add " + words.name, [&](State& state) {
     show::OutputRecord& output = state.record.outputs.emplace_back();
     output.name = words.name;
     output.microphone = words.microphone;
     output.position = words.position;
     output.target = words.target;
-    state.faders_db.emplace_back();
-    state.chosen = state.record.outputs.size() - 1;
+    state.chosen = index;
   });
 }
 
@@ -132,7 +157,7 @@ bool RingOut::change_output(const OutputWords& words) {
   if (!state_.chosen) {
     return false;
   }
-  check_words(words, state_.chosen);
+  refuse_words(words, state_.chosen);
   return act("change " + state_.output().name, [&](State& state) {
     show::OutputRecord& output = state.output();
     output.name = words.name;
@@ -146,8 +171,12 @@ bool RingOut::choose_output(std::size_t index) {
   if (index >= state_.record.outputs.size()) {
     return false;
   }
-  return act("choose " + state_.record.outputs[index].name,
-             [&](State& state) { state.chosen = index; });
+  const bool is_other = act("choose " + state_.record.outputs[index].name,
+                            [&](State& state) { state.chosen = index; });
+  if (is_other && !are_all_done()) {
+    listen_anew();  // another one is open now
+  }
+  return is_other;
 }
 
 bool RingOut::name_show(const std::string& venue, const std::string& name) {
@@ -190,20 +219,40 @@ bool RingOut::tick(std::size_t point, bool is_done) {
   });
 }
 
-bool RingOut::set_fader_db(double fader_db) {
-  if (!state_.chosen || !std::isfinite(fader_db)) {
+bool RingOut::put_fader(double fader_db) {
+  auto& fader = faders_db_.at(*state_.chosen);
+  const double legal_db = legal_fader_db(fader_db);
+  if (fader == legal_db) {
     return false;
   }
-  return act(kMoveFader,
-             [&](State& state) { state.faders_db[*state.chosen] = legal_fader_db(fader_db); });
+  fader = legal_db;
+  ++tick_;
+  listen_anew();
+  return true;
+}
+
+bool RingOut::set_fader_db(double fader_db) {
+  if (!state_.chosen || !std::isfinite(fader_db) || !put_fader(fader_db)) {
+    return false;
+  }
+  void_check();
+  return true;
 }
 
 bool RingOut::step_fader_db(double by_db) {
   return set_fader_db(fader_db().value_or(0.0) + by_db);
 }
 
+bool RingOut::find_fader_db(double fader_db) {
+  return state_.chosen && !this->fader_db() && std::isfinite(fader_db) && put_fader(fader_db);
+}
+
 std::optional<double> RingOut::fader_db() const noexcept {
-  return state_.chosen ? state_.faders_db[*state_.chosen] : std::nullopt;
+  return state_.chosen ? fader_db(*state_.chosen) : std::nullopt;
+}
+
+std::optional<double> RingOut::fader_db(std::size_t output) const noexcept {
+  return output < faders_db_.size() ? faders_db_[output] : std::nullopt;
 }
 
 // Cuts.
@@ -253,12 +302,16 @@ bool RingOut::log_cut(std::uint64_t ring, const std::optional<show::CutRecord>& 
   round.rang_at_db = rang_at_db(*heard);
   return act("cut " + cut_text(*round.cut), [&](State& state) {
     show::OutputRecord& output = state.output();
-    let_return(output, *heard);
+    if (!output.is_ended) {  // with others open it tells nothing of what a round won
+      let_return(state, *heard);
+    }
+    reopen(output);
     output.start_at_db = output.start_at_db ? output.start_at_db : round.rang_at_db;
     output.cuts = proposal->cuts;
     output.rounds.push_back(round);
     std::erase(state.again, heard->id);
-    state.links.push_back({heard->id, *state.chosen, output.rounds.size() - 1, tick_ + 1});
+    state.links.push_back(
+        {heard->id, *state.chosen, output.rounds.size() - 1, tick_ + 1, fader_db()});
   });
 }
 
@@ -269,6 +322,7 @@ bool RingOut::edit_cut(std::size_t cut, const show::CutRecord& edited) {
   const show::CutRecord now = nearest_on(target_, edited);
   return act("change to " + cut_text(now), [&](State& state) {
     show::OutputRecord& output = state.output();
+    reopen(output);
     const show::CutRecord was = std::exchange(output.cuts[cut], now);
     for (show::RoundRecord& round : output.rounds) {
       if (round.cut == was) {
@@ -283,8 +337,10 @@ bool RingOut::add_cut(const show::CutRecord& cut) {
     return false;
   }
   const show::CutRecord fitted = nearest_on(target_, cut);
-  return act("add " + cut_text(fitted),
-             [&](State& state) { state.output().cuts.push_back(fitted); });
+  return act("add " + cut_text(fitted), [&](State& state) {
+    reopen(state.output());
+    state.output().cuts.push_back(fitted);
+  });
 }
 
 bool RingOut::remove_cut(std::size_t cut) {
@@ -293,6 +349,7 @@ bool RingOut::remove_cut(std::size_t cut) {
   }
   return act("take out " + cut_text(output()->cuts[cut]), [&](State& state) {
     show::OutputRecord& output = state.output();
+    reopen(output);
     const show::CutRecord was = output.cuts[cut];
     output.cuts.erase(output.cuts.begin() + static_cast<std::ptrdiff_t>(cut));
     for (show::RoundRecord& round : output.rounds) {
@@ -309,6 +366,15 @@ bool RingOut::dismiss(std::uint64_t ring, const std::string& reason, TimeOfDay n
     return false;
   }
   return act(fmt::format("{:.0f} Hz is no ring", heard->ring.frequency_hz), [&](State& state) {
+    withdraw(state, [&](const Return& it) {
+      return is_same_place(it.frequency_hz, heard->ring.frequency_hz);
+    });
+    for (show::OutputRecord& output : state.record.outputs) {
+      if (!show::has_rung(output)) {
+        output.back_off_db.reset();  // the margin was under that
+        output.advice.clear();
+      }
+    }
     state.record.dismissals.push_back({base::wall_text(now), heard->ring.frequency_hz, reason});
   });
 }
@@ -325,19 +391,28 @@ bool RingOut::restore(std::size_t dismissal) {
 
 bool RingOut::let_go(std::uint64_t ring) {
   const HeardRing* heard = find_offered(ring);
-  return heard != nullptr && act(fmt::format("let {:.0f} Hz go", heard->ring.frequency_hz),
-                                 [&](State& state) { state.let_go.push_back(ring); });
+  return heard != nullptr &&
+         act(fmt::format("let {:.0f} Hz go", heard->ring.frequency_hz), [&](State& state) {
+           state.let_go.push_back(ring);
+           withdraw(state, [&](const Return& it) {
+             return it.ring == ring && !state.record.outputs[it.output].is_ended;
+           });
+         });
 }
 
 // Check and end.
 
 bool RingOut::mark_returned(std::size_t round, std::optional<double> fader) {
   const auto at_db = fader ? fader : fader_db();
-  if (output() == nullptr || round >= output()->rounds.size() || !at_db || !std::isfinite(*at_db)) {
+  if (output() == nullptr || output()->is_ended || round >= output()->rounds.size() || !at_db ||
+      !std::isfinite(*at_db)) {
     return false;
   }
   return act(fmt::format("round {} came back", round + 1), [&](State& state) {
     state.output().rounds[round].returned_at_db = legal_fader_db(*at_db);
+    std::erase_if(state.returns, [&](const Return& it) {
+      return it.output == state.chosen && it.round == round;  // the user's word now
+    });
     const Link* link = link_of_round(round);
     const HeardRing* heard = link == nullptr ? nullptr : heard_.find(link->ring);
     if (heard != nullptr && heard->ring.state <= detector::RingState::kRinging &&
@@ -347,53 +422,49 @@ bool RingOut::mark_returned(std::size_t round, std::optional<double> fader) {
   });
 }
 
+std::optional<double> RingOut::place_db(double margin_db) const {
+  const auto at_db = output() == nullptr ? std::nullopt : edge_db(*output());
+  return at_db ? std::optional(legal_fader_db(*at_db - margin_db)) : std::nullopt;
+}
+
+bool RingOut::would_go_up(double margin_db) const {
+  const auto place = place_db(margin_db);
+  const auto fader = fader_db();
+  return place && fader && *place > *fader;
+}
+
 bool RingOut::back_off(double margin_db) {
-  if (output() == nullptr || !std::isfinite(margin_db) || margin_db < 0.0) {
+  if (output() == nullptr || output()->is_ended || !std::isfinite(margin_db) || margin_db < 0.0 ||
+      would_go_up(margin_db)) {
     return false;
   }
-  const std::string reason = advice().reason;
-  const auto rings = offered_rings();
-  const HeardRing* caught = !rings.empty() && rings.front()->is_certain ? rings.front() : nullptr;
-  return act(fmt::format("back off {:.3g} dB", margin_db), [&](State& state) {
+  const bool rang = show::has_rung(*output());
+  const std::string reason = rang ? advice().reason : "";
+  const auto place = place_db(margin_db);
+  const std::string what =
+      rang ? fmt::format("back off {:.3g} dB", margin_db) : "end " + output()->name;
+  const bool is_done = act(what, [&](State& state) {
     show::OutputRecord& output = state.output();
-    if (caught != nullptr) {
-      let_return(output, *caught);  // it ends with a ring that is left as it is
-    }
-    output.back_off_db = margin_db;
-    state.done_tick = tick_;
+    output.is_ended = true;
+    output.back_off_db = rang ? std::optional(margin_db) : std::nullopt;
     output.advice = reason;
-    auto edge = edge_db(output);
-    if (!edge && caught != nullptr) {
-      edge = rang_at_db(*caught);
-    }
-    auto& fader = state.faders_db[*state.chosen];
-    if (edge) {
-      const double safe_db = legal_fader_db(*edge - margin_db);
-      fader = fader ? std::min(*fader, safe_db) : safe_db;
-    }
+    state.done_tick = tick_;
   });
+  if (is_done && place && fader_db()) {
+    put_fader(*place);
+  }
+  return is_done;
+}
+
+void RingOut::reopen(show::OutputRecord& output) {
+  output.is_ended = false;
+  output.back_off_db.reset();
+  output.advice.clear();
 }
 
 bool RingOut::reopen() {
-  return output() != nullptr && act("go on with " + state_.output().name, [](State& state) {
-           state.output().back_off_db.reset();
-           state.output().advice.clear();
-         });
-}
-
-bool RingOut::log_last_check(TimeOfDay now) {
-  if (!are_all_done()) {
-    return false;
-  }
-  std::string rang;
-  for (const HeardRing* heard : offered_rings()) {
-    if (heard->is_certain) {
-      rang += fmt::format("{}{:.0f} Hz", rang.empty() ? "" : ", ", heard->ring.frequency_hz);
-    }
-  }
-  const std::string text = fmt::format(
-      "{} rang, {}", rang.empty() ? "nothing" : rang, base::short_time(base::wall_text(now)));
-  return act("the last check", [&](State& state) { state.record.last_check = text; });
+  return output() != nullptr &&
+         act("go on with " + state_.output().name, [](State& state) { reopen(state.output()); });
 }
 
 }  // namespace brink::show

@@ -3,6 +3,7 @@
 #include <chrono>
 #include <cstddef>
 #include <cstdint>
+#include <functional>
 #include <map>
 #include <optional>
 #include <span>
@@ -13,6 +14,7 @@
 #include "cuts/setting.h"
 #include "cuts/target.h"
 #include "show/cut_proposal.h"
+#include "show/last_check.h"
 #include "show/ring_out_advice.h"
 #include "show/ring_out_history.h"
 #include "show/ring_out_view.h"
@@ -47,10 +49,11 @@ struct OutputWords {
 /// Ringing out a show: what was done (an show::ShowRecord), what rings now, and what to do next.
 /// Every face drives it with actions and events, and draws what it says.
 ///
-/// An action that changes something is one step of undo(); a run of fader moves is one step. What
-/// was heard (that a ring faded) is not undone. After each call, when revision() is another one,
-/// record() is to be handed to the book. Actions return false, and change nothing, when there is
-/// nothing to act on; they throw base::Error, and change nothing, on words that cannot be.
+/// An action that changes something is one step of undo(). What was heard (that a ring faded, that
+/// something came back) is not undone, and neither are fader moves: a fader goes up by a hand
+/// alone. After each call, when revision() is another one, record() is to be handed to the book.
+/// Actions return false, and change nothing, when there is nothing to act on; they throw
+/// base::Error, and change nothing, on words that cannot be.
 ///
 /// No thread, no clock, no device: events bring their own time, actions are given it. [one thread]
 class RingOut {
@@ -98,14 +101,23 @@ class RingOut {
   bool set_fader_db(double fader_db);
   /// From 0 dB when it was not known.
   bool step_fader_db(double by_db);
+  /// Where the chosen output's fader was found, nobody having moved it: only while it is not known,
+  /// and no reason to check anew.
+  bool find_fader_db(double fader_db);
 
-  /// Nothing until it was set.
+  /// Nothing until it was set; of the chosen output, or of any.
   [[nodiscard]] std::optional<double> fader_db() const noexcept;
+  [[nodiscard]] std::optional<double> fader_db(std::size_t output) const noexcept;
 
   // Catch and cut.
 
-  /// Whatever a session hands out; what is not of a ring is passed over.
+  /// Whatever a session hands out; what is not of a ring is passed over. A ring that is certain is
+  /// at once what the last round came back with, or where the output first rang, in the record too;
+  /// dismiss() and let_go() take that back.
   void on_event(const SessionEvent& event);
+  /// What the input gave, some times a second: what a last check and an output in which nothing
+  /// rings can say.
+  void on_sound(const show::HeardSound& sound);
   /// The input was lost, or another one is listened to: the rings that sound are over, and were not
   /// seen to fade. Before the events of kGone that come with it.
   void on_break();
@@ -147,15 +159,39 @@ class RingOut {
   // Check and end.
 
   /// Something came back after a round's cut, at this fader position or at the present one. A ring
-  /// that still sounds is offered again. False when no position is known.
+  /// that still sounds is offered again. False when no position is known, and on an ended output.
   bool mark_returned(std::size_t round, std::optional<double> fader_db = std::nullopt);
   /// Ends the output with a margin, positive, under the fader position known to ring (edge_db()),
-  /// and takes the fader there; never up. Keeps the advice of this moment.
+  /// and takes a fader that is known there; false when that would be up. Keeps the advice of this
+  /// moment. An output in which nothing rang is ended without a margin, where it stands.
   bool back_off(double margin_db = kBackOffDb);
-  /// Takes back_off() back without undoing what came after it.
+  /// Where that would take the fader; nothing when no position is known to ring.
+  [[nodiscard]] std::optional<double> place_db(double margin_db) const;
+  /// place_db() lies above where the fader stands, as far as that is known.
+  [[nodiscard]] bool would_go_up(double margin_db) const;
+  /// Takes back_off() back without undoing what came after it. A cut that is logged or changed on
+  /// an ended output does the same: its margin was another equaliser's.
   bool reopen();
-  /// Says in the record what the last check, all outputs open, showed and when: the rings offered
-  /// now, or none. False while an output has not been backed off.
+
+  // The last check vouches for what it heard and for nothing that comes after it: whatever changes
+  // a fader, an output, a cut, a dismissal, and every undo and redo, takes it out of the record.
+
+  /// Seconds of sound that it takes.
+  static constexpr double kCheckS = 10.0;
+
+  /// Where every output's fader stands with the show's cuts in, and nothing for one that is closed,
+  /// where that is seen (on a simulated stage); nothing at all where only the user can say it.
+  void see_faders(std::optional<std::vector<std::optional<double>>> faders_db);
+  /// The user says that an output is open at the place where it is left. False where it is seen,
+  /// and when the fader is known to stand elsewhere.
+  bool say_in_place(std::size_t output);
+  /// Why an output is not in place, one sentence; empty: it is. `output` must be one.
+  [[nodiscard]] std::string misplaced(std::size_t output) const;
+  /// What is still missing for the last check, one sentence; empty: nothing.
+  [[nodiscard]] std::string check_obstacle() const;
+  /// Says in the record what the last check, all outputs open, showed, for how long, how loud and
+  /// when: every ring since it was last changed anything, dismissed ones aside. False while there
+  /// is a check_obstacle().
   bool log_last_check(TimeOfDay now);
 
   /// The margin of common practice (G. Davis, R. Jones, Sound Reinforcement Handbook, 5.3.1).
@@ -165,7 +201,9 @@ class RingOut {
   bool redo();
 
   /// What undo() would take back, for its button; empty when there is nothing.
-  [[nodiscard]] std::string undo_what() const { return history_.undo_what(); }
+  [[nodiscard]] std::string undo_what() const {
+    return is_check_newest_ ? "the last check" : history_.undo_what();
+  }
 
   [[nodiscard]] std::string redo_what() const { return history_.redo_what(); }
 
@@ -174,12 +212,11 @@ class RingOut {
   [[nodiscard]] Phase phase() const;
   /// What to do now, the advice and the other outputs considered: one line for the screen.
   [[nodiscard]] const char* instruction() const;
-  /// One for each round of the chosen output; a ring that is caught counts as the last round's
-  /// coming back, as in advice().
+  /// One for each round of the chosen output.
   [[nodiscard]] std::vector<RoundView> rounds() const;
-  /// For the chosen output; a ring that is caught counts as the last round's coming back.
+  /// For the chosen output.
   [[nodiscard]] Advice advice() const;
-  /// Every output was backed off, and there is one.
+  /// Every output was ended, and there is one.
   [[nodiscard]] bool are_all_done() const;
   /// The chosen output's equaliser: to hear it on a simulated stage, or to draw its response.
   [[nodiscard]] cuts::Setting cuts() const;
@@ -192,15 +229,26 @@ class RingOut {
     std::size_t output = 0;
     std::size_t round = 0;
     std::uint64_t cut_tick = 0;
+    std::optional<double> fader_db;  // then
 
     friend bool operator==(const Link&, const Link&) = default;
   };
 
+  /// Which heard ring said that something came back, or, without a round, where it first rang.
+  struct Return {
+    std::uint64_t ring = 0;
+    std::size_t output = 0;
+    std::optional<std::size_t> round;
+    double frequency_hz = 0.0;
+
+    friend bool operator==(const Return&, const Return&) = default;
+  };
+
   struct State {
-    show::ShowRecord record;
+    show::ShowRecord record;  // in the history without its check
     std::optional<std::size_t> chosen;
-    std::vector<std::optional<double>> faders_db;  // of each output
     std::vector<Link> links;
+    std::vector<Return> returns;
     std::vector<std::uint64_t> let_go;
     std::vector<std::uint64_t> again;  // sound on in spite of their cut
     std::uint64_t done_tick = 0;       // when an output was last backed off
@@ -215,15 +263,21 @@ class RingOut {
     Proposal proposal;
   };
 
-  /// The chosen output as the rings that are caught leave its last round: they count as its coming
-  /// back.
-  [[nodiscard]] show::OutputRecord seen() const;
-  [[nodiscard]] std::vector<RoundView> views(const show::OutputRecord& seen) const;
-
   template <typename Change>
   bool act(const std::string& what, const Change& change);
   void replace(State state);
-  void check_words(const OutputWords& words, std::optional<std::size_t> except) const;
+  bool travel(bool (RingOutHistory<State>::*step)(State&));
+  void observe(const std::function<void(State&)>& change);
+  void void_check();
+  void listen_anew();
+  bool put_fader(double fader_db);
+  void note_returns();
+  static void withdraw(State& state, const std::function<bool(const Return&)>& is_meant);
+  static void reopen(show::OutputRecord& output);
+  [[nodiscard]] std::string displaced(std::size_t output) const;
+  [[nodiscard]] std::vector<double> rang_since() const;
+  void refuse_words(const OutputWords& words, std::optional<std::size_t> except) const;
+  void note_end(std::uint64_t ring);
   void mark_faded(std::uint64_t ring);
   [[nodiscard]] std::optional<std::size_t> dismissal_at(double frequency_hz) const;
   [[nodiscard]] bool is_served(const HeardRing& heard) const;
@@ -234,7 +288,8 @@ class RingOut {
   [[nodiscard]] const Link* link_of_round(std::size_t round) const;
   [[nodiscard]] bool was_heard_after_last_cut(const HeardRing& heard) const;
   [[nodiscard]] std::optional<double> rang_at_db(const HeardRing& heard) const;
-  void let_return(show::OutputRecord& output, const HeardRing& heard) const;
+  [[nodiscard]] bool is_back(const show::RoundRecord& last, const HeardRing& heard) const;
+  void let_return(State& state, const HeardRing& heard) const;
   [[nodiscard]] ProposalInput input_for(const HeardRing& heard) const;
   [[nodiscard]] const Proposal* proposal_for(const HeardRing& heard) const;
   [[nodiscard]] std::optional<Proposal> final_proposal(
@@ -242,11 +297,20 @@ class RingOut {
 
   RingOutConfig config_;
   State state_;
+  std::vector<std::optional<double>> faders_db_;  // of each output, as far as known
   cuts::Target target_;
   std::uint64_t revision_ = 0;
   std::uint64_t tick_ = 0;
-  bool is_in_fader_run_ = false;
   RingOutHistory<State> history_;
+  bool is_check_newest_ = false;  // nothing was done since it was logged
+
+  // Since anything that a check vouches for was changed.
+  show::Listening listening_;
+  std::uint64_t listening_tick_ = 0;
+  std::vector<double> rang_through_hz_;  // sounded on then, and have faded
+  std::vector<bool> said_in_place_;
+  std::optional<std::vector<std::optional<double>>> seen_db_;
+
   ShowRings heard_;
   std::map<std::uint64_t, KeptProposal> proposals_;
 };

@@ -54,24 +54,6 @@ int ringing_at_once(const show::OutputRecord& output,
 
 }  // namespace
 
-std::optional<double> won_db(const show::RoundRecord& round) noexcept {
-  if (!round.rang_at_db || !round.returned_at_db) {
-    return std::nullopt;
-  }
-  return *round.returned_at_db - *round.rang_at_db;
-}
-
-std::optional<double> edge_db(const show::OutputRecord& output) noexcept {
-  const auto round =
-      std::find_if(output.rounds.rbegin(), output.rounds.rend(), [](const show::RoundRecord& it) {
-        return it.returned_at_db || it.rang_at_db;
-      });
-  if (round == output.rounds.rend()) {
-    return std::nullopt;
-  }
-  return round->returned_at_db ? round->returned_at_db : round->rang_at_db;
-}
-
 int round_count(const show::OutputRecord& output) noexcept {
   return static_cast<int>(
       std::count_if(output.rounds.begin(), output.rounds.end(), [](const show::RoundRecord& round) {

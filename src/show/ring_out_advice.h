@@ -11,17 +11,9 @@
 
 namespace brink::show {
 
-/// What a round won: the fader where something came back after its cut over the fader where it
-/// rang. Nothing while either is not known; rings that rang together win together, and what they
-/// won stands with the last of them.
-[[nodiscard]] std::optional<double> won_db(const show::RoundRecord& round) noexcept;
+using show::edge_db;
+using show::won_db;
 
-/// The highest fader position known to ring now: where something came back after the last cut, or
-/// else where the last ring rang. Nothing when no fader position is known.
-[[nodiscard]] std::optional<double> edge_db(const show::OutputRecord& output) noexcept;
-
-/// What all rounds won, for an output or a show: there as here the cut of a round that nothing has
-/// come back after counts as nothing yet.
 /// Rounds with a cut in them.
 [[nodiscard]] int round_count(const show::OutputRecord& output) noexcept;
 

@@ -41,53 +41,6 @@ bool comes_first(const HeardRing* a, const HeardRing* b) noexcept {
 
 }  // namespace
 
-void RingOut::on_event(const SessionEvent& event) {
-  if (!is_of_ring(event.kind)) {
-    return;
-  }
-  ++tick_;
-  const auto change = heard_.take(event, {tick_, state_.chosen.value_or(0), fader_db()});
-  if (change.has_become_certain) {
-    is_in_fader_run_ = false;  // up to here is one thing to undo, away from here another
-  }
-  const bool did_sound =
-      change.before == RingState::kBuilding || change.before == RingState::kRinging;
-  if (did_sound && (event.kind == EventKind::kFading || event.kind == EventKind::kGone)) {
-    mark_faded(change.id);
-  }
-  std::erase_if(proposals_, [&](const auto& kept) { return heard_.find(kept.first) == nullptr; });
-}
-
-void RingOut::on_break() {
-  ++tick_;
-  heard_.end_all();
-  std::erase_if(proposals_, [&](const auto& kept) { return heard_.find(kept.first) == nullptr; });
-}
-
-/// A ring that fades while the fader stands where it rang, or higher, fades because of its cut.
-void RingOut::mark_faded(std::uint64_t ring) {
-  const auto link = std::find_if(
-      state_.links.rbegin(), state_.links.rend(), [&](const Link& it) { return it.ring == ring; });
-  if (link == state_.links.rend()) {
-    return;
-  }
-  const auto& rang_at_db = state_.record.outputs[link->output].rounds[link->round].rang_at_db;
-  const auto& fader = state_.faders_db[link->output];
-  if (fader && rang_at_db && *fader < *rang_at_db) {
-    return;
-  }
-  const Link faded = *link;
-  const auto mark = [&](State& state) {
-    if (std::find(state.links.begin(), state.links.end(), faded) != state.links.end()) {
-      state.record.outputs[faded.output].rounds[faded.round].has_faded = true;
-    }
-  };
-  history_.amend(mark);
-  State state = state_;
-  mark(state);
-  replace(std::move(state));
-}
-
 // What is offered.
 
 std::optional<std::size_t> RingOut::dismissal_at(double frequency_hz) const {
@@ -121,8 +74,8 @@ bool RingOut::is_again(std::uint64_t ring) const {
 bool RingOut::is_offered(const HeardRing& heard) const {
   const auto& gone = state_.let_go;
   // What was left when its output was done is over with it.
-  const bool is_left = output() != nullptr && output()->back_off_db.has_value() &&
-                       heard.caught_tick <= state_.done_tick;
+  const bool is_left =
+      output() != nullptr && output()->is_ended && heard.caught_tick <= state_.done_tick;
   const bool is_here =
       heard.is_sounding() || (heard.output == state_.chosen.value_or(0) && !is_left);
   return is_here && !dismissal_at(heard.ring.frequency_hz) && !is_served(heard) &&
@@ -252,17 +205,15 @@ const RingOut::Link* RingOut::link_of_round(std::size_t round) const {
   return link == state_.links.end() ? nullptr : &*link;
 }
 
-bool RingOut::was_heard_after_last_cut(const HeardRing& heard) const {
-  const Link* link = link_of_round(output()->rounds.size() - 1);
-  return link == nullptr || link->cut_tick < heard.caught_tick;
-}
-
-std::vector<RoundView> RingOut::views(const show::OutputRecord& seen) const {
+std::vector<RoundView> RingOut::rounds() const {
   std::vector<RoundView> views;
-  for (const show::RoundRecord& round : seen.rounds) {
+  if (output() == nullptr) {
+    return views;
+  }
+  for (const show::RoundRecord& round : output()->rounds) {
     const Link* link = link_of_round(views.size());
     const HeardRing* heard = link == nullptr ? nullptr : heard_.find(link->ring);
-    RoundView view{RoundCheck::kOpen, won_db(round), &output()->rounds[views.size()]};
+    RoundView view{RoundCheck::kOpen, won_db(round), &round};
     if (!round.cut) {
       view.check = RoundCheck::kToCut;
     } else if (round.returned_at_db) {
@@ -277,22 +228,18 @@ std::vector<RoundView> RingOut::views(const show::OutputRecord& seen) const {
   return views;
 }
 
-std::vector<RoundView> RingOut::rounds() const {
-  return output() == nullptr ? std::vector<RoundView>() : views(seen());
-}
-
 Phase RingOut::phase() const {
   const auto offered = offered_rings();
   if (output() == nullptr) {
     return Phase::kPrepare;
   }
   // One that is over waits no longer once the output is done.
-  const bool is_done = output()->back_off_db.has_value();
+  const bool is_done = output()->is_ended;
   if (!offered.empty() && offered.front()->is_certain &&
       (offered.front()->is_sounding() || !is_done)) {
     return Phase::kCatch;
   }
-  const auto views = this->views(*output());
+  const auto views = rounds();
   if (!views.empty() && views.back().check == RoundCheck::kSounding) {
     return Phase::kCheck;
   }
@@ -306,8 +253,8 @@ Phase RingOut::phase() const {
 const char* RingOut::instruction() const {
   const Phase now = phase();
   if (now == Phase::kDone && are_all_done()) {
-    return state_.record.last_check.empty() ? "All are done: open them, listen, log the last check."
-                                            : "Done, and checked with all outputs open.";
+    return state_.record.check ? "Done, and checked with all outputs open."
+                               : "All are done: open them, listen, log the last check.";
   }
   if (advice().kind == Advice::Kind::kStop && now == Phase::kCatch) {
     return "Pull the fader down, and back off.";
@@ -321,39 +268,28 @@ const char* RingOut::instruction() const {
 bool RingOut::are_all_done() const {
   const auto& outputs = state_.record.outputs;
   return !outputs.empty() && std::all_of(outputs.begin(), outputs.end(), [](const auto& output) {
-    return output.back_off_db.has_value();
+    return output.is_ended;
   });
 }
 
 /// The fader where a ring rang, of the chosen output. One that was caught while another output was
-/// chosen rings because this one is up where it is; one that its cut did not stop rings here.
+/// chosen rings because this one is up where it is; one that its cut did not stop rings here, and
+/// when it is over it rang where that was said.
 std::optional<double> RingOut::rang_at_db(const HeardRing& heard) const {
-  return heard.output == state_.chosen && !is_again(heard.id) ? heard.rang_at_db : fader_db();
-}
-
-/// The last round as a ring that was heard after its cut leaves it. One elsewhere at the same fader
-/// position rang together with it, or was covered by it: what they win shows when the fader goes
-/// up again.
-void RingOut::let_return(show::OutputRecord& output, const HeardRing& heard) const {
-  const auto at_db = rang_at_db(heard);
-  if (output.rounds.empty() || !was_heard_after_last_cut(heard) || !at_db) {
-    return;
+  if (heard.output == state_.chosen && !is_again(heard.id)) {
+    return heard.rang_at_db;
   }
-  show::RoundRecord& last = output.rounds.back();
-  const bool is_elsewhere = !is_same_place(last.ring.frequency_hz, heard.ring.frequency_hz);
-  if (!last.returned_at_db && !(last.rang_at_db == at_db && is_elsewhere)) {
-    last.returned_at_db = at_db;
+  if (heard.ring.state <= RingState::kRinging) {
+    return fader_db();
   }
-}
-
-show::OutputRecord RingOut::seen() const {
-  show::OutputRecord seen = *output();
-  for (const HeardRing* heard : offered_rings()) {
-    if (heard->is_certain) {
-      let_return(seen, *heard);
-    }
+  const auto link = std::find_if(state_.links.rbegin(), state_.links.rend(), [&](const Link& it) {
+    return it.ring == heard.id && it.output == state_.chosen;
+  });
+  if (link == state_.links.rend()) {
+    return std::nullopt;
   }
-  return seen;
+  const show::RoundRecord& round = output()->rounds[link->round];
+  return is_again(heard.id) ? round.returned_at_db : round.rang_at_db;
 }
 
 Advice RingOut::advice() const {
@@ -362,11 +298,11 @@ Advice RingOut::advice() const {
   }
   std::vector<std::optional<double>> caught_at_db;
   for (const HeardRing* heard : offered_rings()) {
-    if (heard->is_certain) {
+    if (heard->is_certain && heard->is_sounding()) {  // what is over rings at once with nothing
       caught_at_db.push_back(rang_at_db(*heard));
     }
   }
-  return advise(seen(), caught_at_db);
+  return advise(*output(), caught_at_db);
 }
 
 cuts::Setting RingOut::cuts() const {

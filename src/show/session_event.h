@@ -14,6 +14,7 @@ enum class EventKind : std::uint8_t {
   kRinging,
   kFading,
   kGone,
+  kWithdrawn,
   kInputLost,
   kInputBack,
   kSamplesLost,
@@ -22,6 +23,8 @@ enum class EventKind : std::uint8_t {
 /// As every file and message writes it: "building", ..., "input-lost", "samples-lost".
 [[nodiscard]] const char* to_word(EventKind kind) noexcept;
 [[nodiscard]] bool is_of_ring(EventKind kind) noexcept;
+/// Whether it is the last one of its ring: gone or withdrawn.
+[[nodiscard]] bool ends_ring(EventKind kind) noexcept;
 
 enum class LossReason : std::uint8_t {
   kVanished,  ///< the device or its server is gone
@@ -42,7 +45,7 @@ struct SessionEvent {
   std::chrono::system_clock::time_point wall;  ///< when it was found
   int tap = kAllTaps;                          ///< channel number, from 1
 
-  detector::Ring ring;           ///< of a ring; for kGone, the best that was known of it
+  detector::Ring ring;           ///< of a ring; when it ends, the best that was known of it
   double sample_rate_hz = 0.0;   ///< of the sample indices in `ring`
   std::optional<cuts::Cut> cut;  ///< for a ring that was certain
   LossReason reason = LossReason::kVanished;  ///< of kInputLost

@@ -36,7 +36,7 @@ struct RoundRecord {
   std::optional<CutRecord> proposed;     ///< what brink proposed
   std::optional<CutRecord> cut;          ///< what was logged for this ring; nothing yet: to be cut
   std::optional<double> rang_at_db;      ///< fader where it rang
-  std::optional<double> returned_at_db;  ///< fader where something came back after the cut
+  std::optional<double> returned_at_db;  ///< fader where something first came back after the cut
   bool has_faded = false;                ///< the ring was seen to fade after the cut
   std::string note;
 
@@ -61,13 +61,26 @@ struct OutputRecord {
   std::vector<std::string> prepared;  ///< points of the checklist that were ticked
   std::vector<RoundRecord> rounds;
   std::vector<CutRecord> cuts;        ///< all that is in the equaliser now
-  std::optional<double> start_at_db;  ///< fader where the first round began to ring
+  std::optional<double> start_at_db;  ///< fader where it first rang
   std::optional<double>
-      back_off_db;     ///< the margin taken at the end, positive; nothing: still open
-  std::string advice;  ///< why it was ended, as said on the screen
+      tried_to_db;  ///< while nothing rang: the highest fader that was listened to
+  bool is_ended = false;
+  std::optional<double> back_off_db;  ///< the margin taken at the end, positive; only where it rang
+  std::string advice;  ///< why it was ended, as said on the screen; only where it rang
   std::string note;
 
   friend bool operator==(const OutputRecord&, const OutputRecord&) = default;
+};
+
+/// The last check: all outputs open at the places where they are left, and listened to.
+struct CheckRecord {
+  std::string ended_at;          ///< time of day
+  double listened_s = 0.0;       ///< of sound, nothing being moved meanwhile
+  double loudest_dbfs = 0.0;     ///< highest peak of that
+  std::vector<double> rang_hz;   ///< what rang; empty: nothing
+  std::string older_words = {};  ///< of a brink that kept words alone; then nothing else is known
+
+  friend bool operator==(const CheckRecord&, const CheckRecord&) = default;
 };
 
 struct ShowRecord {
@@ -77,7 +90,7 @@ struct ShowRecord {
   std::string started_at;
   std::vector<OutputRecord> outputs;
   std::vector<DismissalRecord> dismissals;
-  std::string last_check;  ///< what the check with all outputs open showed; empty: not done
+  std::optional<CheckRecord> check;  ///< nothing: not done, or something was changed after it
   std::string note;
 
   friend bool operator==(const ShowRecord&, const ShowRecord&) = default;

@@ -51,10 +51,16 @@ ShowRings::Change ShowRings::take(const SessionEvent& event, const Moment& momen
   heard.ring = merge_ring(heard.ring, event.ring);
   heard.ring.level_dbfs = event.ring.level_dbfs;
   heard.ring.state = now;
-  if (now == RingState::kGone) {
+  if (detector::is_over(now)) {
     forget();
   }
   return change;
+}
+
+void ShowRings::disown(std::size_t output) noexcept {
+  for (HeardRing& heard : rings_) {
+    heard.output = heard.output == output ? HeardRing::kNoOutput : heard.output;
+  }
 }
 
 void ShowRings::end_all() {

@@ -25,11 +25,11 @@ struct HeardRing {
   std::string flagged_at;            ///< time of day when it was certain; until then, of its start
   std::optional<double> rang_at_db;  ///< the fader then
   std::uint64_t caught_tick = 0;     ///< order among the actions and events of ringing out
-  std::size_t output = 0;            ///< being rung out then
+  std::size_t output = 0;            ///< being rung out then; kNoOutput: none that is there
 
-  [[nodiscard]] bool is_sounding() const noexcept {
-    return ring.state != detector::RingState::kGone;
-  }
+  static constexpr std::size_t kNoOutput = static_cast<std::size_t>(-1);
+
+  [[nodiscard]] bool is_sounding() const noexcept { return !detector::is_over(ring.state); }
 };
 
 /// The rings of a session's events: all that sound, and the last of those that are over.
@@ -53,6 +53,9 @@ class ShowRings {
 
   /// `event` must be of a ring. A ring that was gone without ever being certain is forgotten.
   Change take(const SessionEvent& event, const Moment& moment);
+
+  /// No ring was caught at that output.
+  void disown(std::size_t output) noexcept;
 
   /// Every ring that sounds is over: nothing is heard any more.
   void end_all();

@@ -4,10 +4,10 @@
 #include <cmath>
 #include <filesystem>
 
-#include "desk/loop_gain.h"
 #include "io/whole_sound.h"
 #include "loop/random.h"
 #include "loop/truth.h"
+#include "report/loop_gain.h"
 
 namespace brink::bench {
 namespace {
@@ -47,7 +47,7 @@ LoopRoom make_room(std::string name, const loop::SceneOptions& options) {
   LoopRoom room{
       .name = std::move(name), .scene = loop::build_scene(options), .step_hz = 0, .gain = {}};
   const loop::OpenLoop open(loop::loop_taps(room.scene.stage, 0.0), {}, kRateHz);
-  desk::EvenGain even = desk::to_even_gain(open.response());
+  report::EvenGain even = report::to_even_gain(open.response());
   room.step_hz = even.step_hz;
   room.gain = std::move(even.gain);
   return room;

@@ -9,6 +9,7 @@
 #include "io/sound_file.h"
 #include "support/files.h"
 #include "support/sentence.h"
+#include "support/skip.h"
 #include "support/sounds.h"
 
 using namespace brink;
@@ -86,6 +87,19 @@ TEST_CASE("the ring of a recording is found in WAV, FLAC and AIFF") {
           doctest::Approx(1000.0).epsilon(0.002));
     CHECK(report["cuts"][0]["for_rings"] == json::array({0}));
   }
+}
+
+TEST_CASE("--sure flags later, and only what is as sure as that") {
+  const TemporaryDirectory dir;
+  write_sound(dir / "a.wav", 1, RingSound().samples());
+  const json usual = only_report(run_brink({"analyse", "--format=json", dir / "a.wav"}));
+  const json surer =
+      only_report(run_brink({"analyse", "--format=json", "--sure", "0.95", dir / "a.wav"}));
+  REQUIRE(usual["rings"].size() == 1);
+  REQUIRE(surer["rings"].size() == 1);
+  CHECK(surer["rings"][0]["confidence"].get<double>() >= 0.95);
+  CHECK(surer["rings"][0]["flagged_s"].get<double>() >
+        usual["rings"][0]["flagged_s"].get<double>());
 }
 
 TEST_CASE("64 channels are heard each by itself") {
@@ -172,7 +186,8 @@ TEST_CASE("--output replaces a file whole, or leaves what was there") {
   const std::string sound = tests::read_bytes(dir / "a.wav");
   const std::string report = dir / "report.json";
   tests::write_bytes(report, "old");
-  const Outcome done = run_brink({"analyse", "--format=json", "--output", report, dir / "a.wav"});
+  const Outcome done =
+      run_brink({"analyse", "--format=json", "--output", report, "--replace", dir / "a.wav"});
   CHECK(done.status == 0);
   CHECK(done.out.empty());
   CHECK(json::parse(tests::read_bytes(report))["rings"].size() == 1);
@@ -181,7 +196,7 @@ TEST_CASE("--output replaces a file whole, or leaves what was there") {
                  "cannot be written");
   check_sentence(run_brink({"analyse", "--output", dir / "", dir / "a.wav"}), "cannot be written");
   check_sentence(run_brink({"analyse", "--output", dir / "a.wav", dir / "a.wav"}),
-                 "the recording itself");
+                 "this command reads it");
   CHECK(tests::read_bytes(dir / "a.wav") == sound);
 
   using Entries = std::filesystem::directory_iterator;
@@ -237,6 +252,7 @@ TEST_CASE("bad use is one sentence and status 2") {
   check_sentence(run_brink({"analyse", "--channel", "0", "a.wav"}), "--channel takes a number");
   check_sentence(run_brink({"analyse", "--channel", "two", "a.wav"}), "--channel takes a number");
   check_sentence(run_brink({"analyse", "--channel", "65", "a.wav"}), "--channel takes a number");
+  check_sentence(run_brink({"analyse", "--sure", "1", "a.wav"}), "from 0 to 0.99");
   check_sentence(run_brink({"analyse", "--sideways", "a.wav"}), "--sideways");
   check_sentence(run_brink({"sing"}), "sing");
 }
@@ -256,16 +272,23 @@ TEST_CASE("a reader that leaves ends it quietly, a full disk does not") {
   write_sound(dir / "a.wav", 1, tests::white_noise(0.5, 48000.0, -30.0, 1));
   tests::RunOptions reader_leaves;
   reader_leaves.out_is_closed_early = true;
-  tests::RunOptions disk_full;
-  disk_full.out_path = "/dev/full";
   const Outcome left = run_brink({"analyse", dir / "a.wav", dir / "a.wav"}, reader_leaves);
   CHECK(left.status == 0);
   CHECK(left.err.empty());
-  if (std::filesystem::exists("/dev/full")) {
-    check_sentence(run_brink({"analyse", dir / "a.wav"}, disk_full), "cannot be written");
-    check_sentence(run_brink({"analyse", "--output", "/dev/full", dir / "a.wav"}),
-                   "cannot be written");
+}
+
+TEST_CASE("a full disk is said") {
+  if (!std::filesystem::exists("/dev/full")) {
+    tests::skip("this system has no /dev/full");
+    return;
   }
+  const TemporaryDirectory dir;
+  write_sound(dir / "a.wav", 1, tests::white_noise(0.5, 48000.0, -30.0, 1));
+  tests::RunOptions disk_full;
+  disk_full.out_path = "/dev/full";
+  check_sentence(run_brink({"analyse", dir / "a.wav"}, disk_full), "cannot be written");
+  check_sentence(run_brink({"analyse", "--output", "/dev/full", dir / "a.wav"}),
+                 "cannot be written");
 }
 
 TEST_CASE("an interrupted run leaves no half of a report and nothing temporary") {
@@ -282,8 +305,8 @@ TEST_CASE("an interrupted run leaves no half of a report and nothing temporary")
   tests::write_bytes(dir / "report.txt", "old");
   tests::RunOptions options;
   options.signal_after_ms = 300;
-  const Outcome outcome =
-      run_brink({"analyse", "--output", dir / "report.txt", dir / "long.wav"}, options);
+  const Outcome outcome = run_brink(
+      {"analyse", "--output", dir / "report.txt", "--replace", dir / "long.wav"}, options);
   CHECK(outcome.status == 130);  // 128 and SIGINT, as shells have it
   CHECK(tests::read_bytes(dir / "report.txt") == "old");
   using Entries = std::filesystem::directory_iterator;

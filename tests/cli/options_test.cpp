@@ -177,7 +177,7 @@ TEST_CASE("no output takes the place of a recording") {
   CHECK(read_bytes(take) == sound);
   const std::string clip = dir / "take.flac";
   write_bytes(clip, sound);
-  check_refused({"stage", "--length", "0.1", "--output", clip}, "no clip of a stage");
+  check_refused({"stage", "--length", "0.1", "--output", clip}, "is a recording");
   CHECK(read_bytes(clip) == sound);
   // A clip of its own is made anew.
   const std::string own = dir / "own.flac";

@@ -47,7 +47,11 @@ TEST_CASE(
     CHECK(evening.dismiss_count == 1);
     CHECK(flow.offered().empty());        // what was left when it was time to stop is over with it
     CHECK(evening.level_dbfs() < -50.0);  // the programme is at -65 dBFS
+    flow.see_faders(std::vector{flow.fader_db()});
+    evening.listen_for(RingOut::kCheckS + 1.0);
+    CHECK(flow.check_obstacle().empty());
     CHECK(flow.log_last_check(evening.now()));
+    CHECK(flow.record().check->rang_hz.empty());
   }
 }
 

@@ -9,6 +9,7 @@
 #include <random>
 #include <vector>
 
+#include "base/denormals.h"
 #include "base/error.h"
 #include "base/units.h"
 #include "support/sounds.h"
@@ -155,6 +156,41 @@ TEST_CASE("a note, a steady tone and noise up to full scale are no rings") {
   CHECK(detect(steady.samples(), 48000.0).of(RingState::kRinging).empty());
   CHECK(detect(white_noise(6.0, 48000.0, -4.8, 5), 48000.0).of(RingState::kRinging).empty());
 }
+
+TEST_CASE("denormal samples are as good as zeros, to the last bit of every event") {
+  const std::vector<float> ring = RingSound().samples();
+  const auto between = [&ring](float quiet) {
+    std::vector<float> samples(48000, quiet);
+    samples.insert(samples.end(), ring.begin(), ring.end());
+    samples.insert(samples.end(), 96000, quiet);
+    return samples;
+  };
+  const Collected zeros = detect(between(0.0F), 48000.0);
+  const Collected denormals = detect(between(1e-39F), 48000.0);
+  REQUIRE(!zeros.of(RingState::kRinging).empty());
+  CHECK(std::equal(zeros.events.begin(),
+                   zeros.events.end(),
+                   denormals.events.begin(),
+                   denormals.events.end(),
+                   is_same));
+}
+
+#if defined(__SSE__) || defined(__aarch64__)
+TEST_CASE("denormal numbers are zero while they are kept away, and no longer") {
+  volatile float small = 1e-39F;
+  const auto doubled = [&small] { return small * 2.0F; };
+  CHECK(doubled() > 0.0F);
+  {
+    const NoDenormals outer;
+    {
+      const NoDenormals inner;
+      CHECK(doubled() == 0.0F);
+    }
+    CHECK(doubled() == 0.0F);
+  }
+  CHECK(doubled() > 0.0F);
+}
+#endif
 
 TEST_CASE("silence, DC, NaN, infinity and clipping leave it sane, and are counted") {
   constexpr float kNan = std::numeric_limits<float>::quiet_NaN();

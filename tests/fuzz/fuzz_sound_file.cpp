@@ -25,7 +25,7 @@ constexpr int kMostBlocks = 40;
 void analyse_bytes(const std::string& path) {
   io::SoundReader reader(path);
   int blocks = 0;
-  const listen::AnalysisOptions first_channel{1, true};
+  const listen::AnalysisOptions first_channel{1, 0.0, true};
   const listen::Analysis analysis =
       listen::analyse(reader, first_channel, [&](double) { return ++blocks < kMostBlocks; });
   const std::string reports = report::report_text(analysis, true) +

@@ -18,6 +18,7 @@
 #include "support/book_samples.h"
 #include "support/files.h"
 #include "support/process.h"
+#include "support/skip.h"
 
 using brink::io::Book;
 using brink::io::BookReader;
@@ -140,7 +141,7 @@ TEST_CASE("a full disk is said, and what waits is written when there is room") {
   const auto first = keeper.read_line(kPatienceS);
   REQUIRE(first);
   if (*first == "no small disk here") {
-    MESSAGE("skipped: this system does not let a test mount a small disk");
+    brink::tests::skip("this system does not let a test mount a small disk");
     return;
   }
   CAPTURE(*first);
@@ -182,8 +183,9 @@ TEST_CASE("a read-only book is read, and said to be read-only") {
   const std::string path = folder + "/book.sqlite";
   make_book(path);
   std::filesystem::permissions(directory / ".", perms{0755});
+  std::filesystem::permissions(folder, perms{0755});  // a new book's folder is its user's alone
   if (!can_become_nobody(folder)) {
-    MESSAGE("skipped: root here cannot become a user whom permissions bind and who can get here");
+    brink::tests::skip("root here cannot become a user whom permissions bind and who can get here");
     return;
   }
   SUBCASE("the file") {
@@ -321,19 +323,61 @@ TEST_CASE("the form that is published is the one in the file") {
   const TemporaryDirectory directory;
   const std::string path = directory / "book.sqlite";
   make_book(path);
-  CHECK(number(path, "PRAGMA user_version") == 2);
+  CHECK(number(path, "PRAGMA user_version") == 3);
   CHECK(number(path, "PRAGMA application_id") == 0x62726E6B);
   CHECK(SQLite::Database(path).execAndGet("PRAGMA journal_mode").getString() == "wal");
+}
+
+TEST_CASE("what an older brink claimed and could not know is not claimed any more") {
+  const TemporaryDirectory directory;
+  const std::string path = directory / "book.sqlite";
+  {
+    SQLite::Database database(path, SQLite::OPEN_READWRITE | SQLite::OPEN_CREATE);
+    brink::io::bring_up(database, brink::io::book_steps().first(2), "book");
+    database.exec(
+        "INSERT INTO venues VALUES(1, 'Mill hall');"
+        "INSERT INTO shows VALUES(1, '00112233445566778899aabbccddeeff', 1, 'Harvest night',"
+        " '2026-05-01T19:00:00.000+02:00', 2461162.2, 'nothing rang, 20:14', '', 3, 2, 9.0);"
+        "INSERT INTO outputs VALUES(1, 1, 0, 'wedge 1', '', '', '', -14.0, 6.0, 'Stop.', '');"
+        "INSERT INTO outputs VALUES(2, 1, 1, 'wedge 2', '', '', '', NULL, 6.0, 'Go on.', '');"
+        "INSERT INTO outputs VALUES(3, 1, 2, 'mains', '', '', '', NULL, NULL, '', '');"
+        // The second round's cut was taken out again.
+        "INSERT INTO rounds VALUES(1, 0, '', 700, 0, 0, 0, 1, 0, NULL, NULL, NULL,"
+        " 1, 700, 8, -6, -14.0, -11.0, 1, '');"
+        "INSERT INTO rounds VALUES(1, 1, '', 900, 0, 0, 0, 1, 0, NULL, NULL, NULL,"
+        " 0, NULL, NULL, NULL, -11.0, -5.0, 1, '');");
+  }
+  BookReader reader(path);
+  const auto show = reader.show("00112233445566778899aabbccddeeff").value();
+  CHECK(show.check == brink::show::CheckRecord{
+                          .ended_at = "", .rang_hz = {}, .older_words = "nothing rang, 20:14"});
+  REQUIRE(show.outputs.size() == 3);
+  CHECK(show.outputs[0].is_ended);
+  CHECK(show.outputs[0].back_off_db == 6.0);
+  CHECK(show.outputs[0].advice == "Stop.");
+  CHECK(show.outputs[1].is_ended);
+  CHECK(!show.outputs[1].back_off_db);  // nothing rang
+  CHECK(show.outputs[1].advice.empty());
+  CHECK(!show.outputs[2].is_ended);
+  CHECK(reader.shows().at(0).won_db == 3.0);
 }
 
 TEST_CASE("a book of the first form is brought up, by a reader too, and loses nothing") {
   const TemporaryDirectory directory;
   const std::string path = directory / "book.sqlite";
   make_book(path);
-  run_sql(path, "DROP TABLE live_shows; PRAGMA user_version = 1");
+  run_sql(path,
+          "ALTER TABLE shows ADD COLUMN last_check TEXT NOT NULL DEFAULT '';"
+          "UPDATE shows SET last_check = 'all open: nothing rings';"
+          "DROP TABLE check_rings; DROP TABLE checks;"
+          "ALTER TABLE outputs DROP COLUMN tried_to_db; ALTER TABLE outputs DROP COLUMN is_ended;"
+          "DROP TABLE live_shows; PRAGMA user_version = 1");
   BookReader reader(path);
-  CHECK(reader.show(sample_show(1).key) == sample_show(1));
-  CHECK(number(path, "PRAGMA user_version") == 2);
+  ShowRecord expected = sample_show(1);
+  expected.check = brink::show::CheckRecord{
+      .ended_at = "", .rang_hz = {}, .older_words = "all open: nothing rings"};
+  CHECK(reader.show(expected.key) == expected);
+  CHECK(number(path, "PRAGMA user_version") == 3);
   // What was under way in it is not lost.
   CHECK(reader.newest_live_show() == sample_show(1).key);
   Book book(path);

@@ -1,11 +1,15 @@
 #include "io/book/book.h"
 
 #include <doctest/doctest.h>
+#include <sys/stat.h>
 
+#include <chrono>
 #include <cmath>
 #include <cstdlib>
+#include <filesystem>
 #include <limits>
 #include <string>
+#include <thread>
 
 #include "base/error.h"
 #include "io/book/book_reader.h"
@@ -56,6 +60,38 @@ TEST_CASE("what is kept is read back whole, by another connection and after the 
   REQUIRE(reader.guesses().size() == 1);
   CHECK(reader.guesses()[0] == sample_guess(4));
   CHECK(reader.faults().empty());
+}
+
+TEST_CASE("after some seconds without news a copy of the one file holds all of the book") {
+  const TemporaryDirectory directory;
+  const std::string path = directory / "book.sqlite";
+  Book book(path);
+  REQUIRE(book.wait_for(book.keep(sample_show(1, 5, 50)), kPatienceS));
+  const auto end = std::chrono::steady_clock::now() + std::chrono::duration<double>(kPatienceS);
+  while (std::filesystem::file_size(path + "-wal") > 0 && std::chrono::steady_clock::now() < end) {
+    std::this_thread::sleep_for(std::chrono::milliseconds(20));
+  }
+  CHECK(std::filesystem::file_size(path + "-wal") == 0);
+  std::filesystem::copy_file(path, directory / "copy.sqlite");
+  CHECK(BookReader(directory / "copy.sqlite").show(sample_show(1).key) == sample_show(1, 5, 50));
+}
+
+TEST_CASE("the book, what stands beside it and its folder are the user's alone") {
+  const TemporaryDirectory directory;
+  const std::string path = directory / "new/folder/book.sqlite";
+  const mode_t mask = umask(0);
+  {
+    Book book(path);
+    (void)book.wait_for(book.keep(sample_show(1)), kPatienceS);
+    for (const std::string ending : {"", "-wal", "-shm", ".lock"}) {
+      CAPTURE(ending);
+      const auto mode = std::filesystem::status(path + ending).permissions();
+      CHECK(mode == std::filesystem::perms{0600});
+    }
+  }
+  umask(mask);
+  CHECK(std::filesystem::status(directory / "new/folder").permissions() ==
+        std::filesystem::perms::owner_all);
 }
 
 TEST_CASE("a show is replaced by its newer state: outputs changed, added, taken away") {
@@ -113,7 +149,7 @@ TEST_CASE("text of any kind and size comes back byte by byte") {
   show.name = std::string("nul\0inside", 10);
   show.started_at = "now";
   show.note = std::string(8U << 20U, 'n');
-  show.last_check = "\xff\xfe no UTF-8 \xc3";
+  show.check->older_words = "\xff\xfe no UTF-8 \xc3";
   show.outputs[0].name = "\xe6\x9d\xb1\xe4\xba\xac %s %_ ? ?1 :a";
   show.outputs[0].rounds[0].note = "line\nline\ttab\x1b[31m";
   show.outputs[1].prepared = {"", "'", "\\"};
@@ -218,27 +254,27 @@ TEST_CASE("a search finds every word, in any letters") {
   CHECK(found("rain saal") == 1);
 }
 
-TEST_CASE("gain won is from where it first rang to where something last came back") {
+TEST_CASE("gain won is the sum of what the rounds won") {
   brink::show::OutputRecord output;
   output.start_at_db = -11.0;
-  CHECK(!brink::show::gain_won_db(output));
+  CHECK(!brink::show::gain_won_db(output));  // nothing rang
   output.rounds.resize(2);
   output.rounds[0].rang_at_db = -10.0;
-  CHECK(brink::show::gain_won_db(output) == 1.0);
+  output.rounds[0].cut = brink::show::CutRecord{1000.0, 8.0, -3.0};
+  CHECK(brink::show::gain_won_db(output) == 0.0);  // nothing has come back yet
   output.rounds[0].returned_at_db = -8.5;
-  CHECK(brink::show::gain_won_db(output) == 2.5);
-  output.rounds[1].rang_at_db = -8.0;
-  CHECK(brink::show::gain_won_db(output) == 3.0);
+  CHECK(brink::show::gain_won_db(output) == 1.5);
+  output.rounds[1].rang_at_db = -8.5;
+  CHECK(brink::show::gain_won_db(output) == 1.5);
   output.rounds[1].returned_at_db = -6.0;
-  CHECK(brink::show::gain_won_db(output) == 5.0);
-  output.start_at_db.reset();
-  CHECK(!brink::show::gain_won_db(output));
-  output.start_at_db = -11.0;
+  CHECK(brink::show::gain_won_db(output) == 1.5);  // what was not cut has won nothing
+  output.rounds[1].cut = brink::show::CutRecord{2000.0, 8.0, -3.0};
+  CHECK(brink::show::gain_won_db(output) == 4.0);
   ShowRecord show;
   CHECK(!brink::show::gain_won_db(show));
   show.outputs = {output, brink::show::OutputRecord{}, output};
-  show.outputs[2].start_at_db = -9.0;
-  CHECK(brink::show::gain_won_db(show) == 4.0);
+  show.outputs[2].rounds.resize(1);
+  CHECK(brink::show::gain_won_db(show) == 2.75);  // the mean over the outputs in which something rang
 }
 
 TEST_CASE("the book is where the data of the user is") {

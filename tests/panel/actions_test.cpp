@@ -50,6 +50,17 @@ TEST_CASE("a held letter asks once, held arrows step on") {
   actions.begin(pressed({repeated, up, up_again, up_again}), false);
   CHECK_FALSE(actions.offer("C", "cuts out"));
   CHECK(actions.count_presses(Key::kUp) == 3);
+  CHECK(actions.count_fresh_presses(Key::kUp) == 1);
+}
+
+TEST_CASE("a held key without a letter asks once, too") {
+  Actions actions;
+  const Press enter{Key::kEnter, 0, false, false};
+  const Press enter_again{Key::kEnter, 0, false, true};
+  actions.begin(pressed({enter, enter_again}), false);
+  CHECK(actions.offer(Key::kEnter, "Enter", "lock the guess"));
+  actions.begin(pressed({enter_again}), false);
+  CHECK_FALSE(actions.offer(Key::kEnter, "Enter", "next ring"));
 }
 
 TEST_CASE("a click on the bar asks in the next pass, once") {

@@ -60,8 +60,8 @@ TEST_CASE("watching the spectra changes no ring") {
 
 TEST_CASE("a click stands in the picture where it is in the file, at every frequency") {
   const tests::TemporaryDirectory folder;
-  const std::string path = folder / "click.wav";
   for (const double rate_hz : {44100.0, 48000.0, 192000.0}) {
+    const std::string path = folder / (std::to_string(rate_hz) + ".wav");
     constexpr double kClickS = 2.3;
     std::vector<float> samples(static_cast<std::size_t>(4.0 * rate_hz), 0.0F);
     samples[static_cast<std::size_t>(kClickS * rate_hz)] = 0.9F;

@@ -81,7 +81,7 @@ wait(lambda it: it["form"], "the form for the fader")
 window.type("4")
 window.press("Return")
 window.press("r")
-done = wait(lambda it: "won 3.0 dB" in it["round_1"] and it["is_logged"], "the round to be checked")
+done = wait(lambda it: "came back 3.0 dB later" in it["round_1"] and it["is_logged"], "the round to be checked")
 check(done["show_key"] == logged["show_key"], "it is the same show")
 with sqlite3.connect(f"file:{window.book}?mode=ro", uri=True) as book:
     rows = book.execute("SELECT frequency_hz, rang_at_db, returned_at_db, is_cut FROM rounds").fetchall()

@@ -10,6 +10,7 @@
 #include "panel/live/ring_rows.h"
 #include "panel/live/shown_tap.h"
 #include "panel/ring_out/ring_out_forms.h"
+#include "panel/ring_out/round_card.h"
 #include "support/paper.h"
 
 using namespace brink;
@@ -68,19 +69,74 @@ TEST_CASE("a graphic's cuts are told by what its faders say, without the Q that 
         "cut 1.6 kHz  -6.0 dB  and 400 Hz  -3.0 dB");
 }
 
-TEST_CASE("growth never says the contrary of the state beside it") {
+TEST_CASE("growth, state and shape never say the contrary of each other") {
   using detector::RingState;
-  CHECK(growth_words(RingState::kBuilding, 12.4) == "+12 dB/s");
-  CHECK(growth_words(RingState::kBuilding, -18.0) == "falling");
-  CHECK(growth_words(RingState::kRinging, 34.7) == "+35 dB/s");
-  CHECK(growth_words(RingState::kRinging, -0.01) == "steady");  // at the limiter
-  CHECK(growth_words(RingState::kRinging, -11.0) == "falling");
-  CHECK(growth_words(RingState::kFading, -30.0) == "-30 dB/s");
-  CHECK(growth_words(RingState::kFading, 0.3) == "steady");
-  CHECK(growth_words(RingState::kFading, 26.0) == "rising");
-  CHECK(growth_words(RingState::kGone, 26.0).empty());
+  const auto words = [](RingState state, double growth_db_per_s, bool is_certain = true) {
+    detector::Ring ring;
+    ring.state = state;
+    ring.growth_db_per_s = growth_db_per_s;
+    ring.level_dbfs = -40.0;
+    ring.flagged_sample = is_certain ? 100 : detector::kNever;
+    return ring_words(ring);
+  };
+  CHECK(words(RingState::kBuilding, 12.4, false).growth == "+12 dB/s");
+  CHECK(words(RingState::kBuilding, -18.0, false).state == RingState::kFading);
+  CHECK(words(RingState::kBuilding, -0.5, false).growth.empty());
+  CHECK(words(RingState::kRinging, 24.7).growth == "+25 dB/s");
+  CHECK(words(RingState::kRinging, -0.01).growth == "steady");  // at the limiter
+  CHECK(words(RingState::kRinging, -11.0).state == RingState::kFading);
+  CHECK(words(RingState::kRinging, -11.0).growth == "-11 dB/s");
+  CHECK(words(RingState::kFading, -30.0).growth == "-30 dB/s");
+  CHECK(words(RingState::kFading, 0.3).growth.empty());
+  CHECK(words(RingState::kFading, 26.0).state == RingState::kRinging);
+  CHECK(words(RingState::kFading, 26.0, false).state == RingState::kBuilding);
+  CHECK(words(RingState::kGone, 26.0).growth.empty());
   CHECK(growth_words(-0.01) == "0.0 dB/s");
   CHECK(growth_words(9.97) == "+10 dB/s");
+}
+
+TEST_CASE("a ring near the limit or rising fast is down now, and only a slow one down a little") {
+  detector::Ring ring;
+  ring.state = detector::RingState::kRinging;
+  ring.flagged_sample = 100;
+  ring.level_dbfs = -40.0;
+  ring.growth_db_per_s = 31.0;
+  CHECK(ring_words(ring).is_urgent);
+  CHECK(catch_words(ring) == "Down now, then make the cut.");
+  ring.growth_db_per_s = 20.0;
+  CHECK_FALSE(ring_words(ring).is_urgent);
+  CHECK(catch_words(ring).find("a little") == std::string::npos);
+  ring.growth_db_per_s = 2.0;
+  CHECK(catch_words(ring).find("a little") != std::string::npos);
+  ring.growth_db_per_s = 0.0;
+  ring.level_dbfs = -10.0;  // over the meter's mark
+  CHECK(catch_words(ring) == "Down now, then make the cut.");
+  ring.flagged_sample = detector::kNever;
+  ring.state = detector::RingState::kBuilding;  // it may be music
+  CHECK_FALSE(ring_words(ring).is_urgent);
+  ring.state = detector::RingState::kGone;
+  CHECK(catch_words(ring).find("over") != std::string::npos);
+}
+
+TEST_CASE("what is over is not counted as more that rings") {
+  CHECK(more_words(2, 0) == "and 2 more");
+  CHECK(more_words(2, 1) == "and 2 more, 1 is over");
+  CHECK(more_words(0, 3) == "3 are over");
+  CHECK(more_words(0, 0).empty());
+}
+
+TEST_CASE("every band that a key will change is told before") {
+  using Kind = show::Proposal::Kind;
+  const std::vector<show::CutRecord> before{{1000.0, 8.0, -3.0}};
+  show::Proposal proposal{Kind::kDeepens, {{1000.0, 8.0, -6.0}}, 0, -3.0, "deepens it"};
+  const auto parametric = cuts::Target::Kind::kParametric;
+  CHECK(proposal_words(proposal, before, parametric).cut == "cut 1.00 kHz  Q 8  -6.0 dB");
+  CHECK(proposal_words(proposal, before, parametric).bands.empty());
+  proposal.cuts.push_back({3000.0, 4.0, -6.0});
+  const ProposalWords words = proposal_words(proposal, before, parametric);
+  CHECK(words.cut == "sets 2 bands");
+  CHECK(words.bands == std::vector<std::string>{"1.00 kHz  Q 8  -6.0 dB, was -3.0 dB",
+                                                "3.00 kHz  Q 4  -6.0 dB, new"});
 }
 
 TEST_CASE("a typed fader position that cannot be meant is refused with a sentence") {

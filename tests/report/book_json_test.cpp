@@ -81,6 +81,24 @@ TEST_CASE("fields that are missing are empty, fields of a later brink are passed
   CHECK(!action.shows[0].outputs[0].rounds[0].cut);
 }
 
+TEST_CASE("what an older brink exported claims no margin under nothing, and its check is words") {
+  const auto action = parse_book(
+      R"({"schema":"brink/book/1","key":"0123456789abcdef0123456789abcdef","last_check":"nothing rang, 20:14",)"
+      R"("outputs":[{"name":"wedge 1","back_off_db":6.0,"advice":"Go on."},)"
+      R"({"name":"wedge 2","back_off_db":6.0,"start_at_db":-14.0,"advice":"Stop."}]})",
+      "old.jsonl");
+  REQUIRE(action.shows.size() == 1);
+  const ShowRecord& show = action.shows[0];
+  REQUIRE(show.check);
+  CHECK(show.check->older_words == "nothing rang, 20:14");
+  REQUIRE(show.outputs.size() == 2);
+  CHECK(show.outputs[0].is_ended);
+  CHECK(!show.outputs[0].back_off_db);
+  CHECK(show.outputs[0].advice.empty());
+  CHECK(show.outputs[1].is_ended);
+  CHECK(show.outputs[1].back_off_db == 6.0);
+}
+
 TEST_CASE("what is no line of the book is refused in one sentence with its number") {
   check_refused("", "shows.json: is empty.");
   check_refused("\n\n", "is empty");
@@ -207,7 +225,7 @@ TEST_CASE("CSV has a line for each round, as wide as its head") {
 TEST_CASE("text for a terminal has no control characters of what was kept") {
   ShowRecord show = sample_show(1);
   const std::string evil = "\x1b[31mred\a";
-  show.venue = show.name = show.note = show.last_check = show.started_at = evil;
+  show.venue = show.name = show.note = show.check->older_words = show.started_at = evil;
   show.outputs[0].name = show.outputs[0].target = show.outputs[0].note = evil;
   show.outputs[0].rounds[0].note = show.outputs[0].rounds[0].ring.flagged_at = evil;
   show.dismissals[0].reason = show.dismissals[0].dismissed_at = evil;

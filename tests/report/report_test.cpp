@@ -79,7 +79,7 @@ TEST_CASE("JSON: one line, the keys of the schema in their order, rounded values
                 R"("duration_s":18.0,"channels":1,"rings":[{"channel":1,"frequency_hz":2631.4,)"
                 R"("frequency_sd_hz":0.212,"onset_s":10.61,"flagged_s":10.93,"ended_s":13.2,)"
                 R"("growth_db_per_s":34.71,"peak_dbfs":-7.6,"confidence":0.98,"note":"E7 -4 c",)"
-                R"("cut":{"centre_hz":2631.0,"q":8.0,"depth_db":-6.0}}],)"
+                R"("cut":{"centre_hz":2631.0,"q":8.0,"depth_db":-6.0}}],"withdrawn":[],)"
                 R"("cuts":[{"centre_hz":2631.0,"q":8.0,"depth_db":-6.0,"for_rings":[0]}]})"
                 "\n");
 }
@@ -104,6 +104,19 @@ TEST_CASE("JSON: everything asked for adds states and the uncertain, behind the 
                                                              "confidence",
                                                              "note",
                                                              "cut"});
+}
+
+TEST_CASE("JSON: what was withdrawn has a list of its own, and no cut") {
+  listen::Analysis analysis = example();
+  analysis.withdrawn.push_back(found(1, 440.0, 96000, true));
+  analysis.withdrawn.back().ring.state = detector::RingState::kWithdrawn;
+  const Json report = Json::parse(report::report_json(analysis, false));
+  CHECK(report["rings"].size() == 1);
+  REQUIRE(report["withdrawn"].size() == 1);
+  CHECK(report["withdrawn"][0]["state"] == "withdrawn");
+  CHECK_FALSE(report["withdrawn"][0].contains("cut"));
+  CHECK_FALSE(has(report::report_text(analysis, false), "440 Hz"));
+  CHECK(has(report::report_text(analysis, true), "440 Hz"));
 }
 
 TEST_CASE("JSON: valid for any file name") {
@@ -146,6 +159,20 @@ TEST_CASE("CSV: fields are quoted where they must be") {
   CHECK(report::csv_field("say \"hey\"") == "\"say \"\"hey\"\"\"");
   CHECK(report::csv_field("two\nlines") == "\"two\nlines\"");
   CHECK(report::csv_field("").empty());
+}
+
+// Source: OWASP, "CSV Injection": cells that begin with = + - @ tab or carriage return.
+TEST_CASE("CSV: what a spreadsheet would take for a formula is text") {
+  CHECK(report::csv_field("=1+1") == "'=1+1");
+  CHECK(report::csv_field("+1") == "'+1");
+  CHECK(report::csv_field("-1.wav") == "'-1.wav");
+  CHECK(report::csv_field("@SUM(A1)") == "'@SUM(A1)");
+  CHECK(report::csv_field("\t=1") == "'\t=1");
+  CHECK(report::csv_field("\r=1") == "\"'\r=1\"");
+  CHECK(report::csv_field("=A1,B1") == "\"'=A1,B1\"");
+  listen::Analysis analysis = example();
+  analysis.file = "=cmd.wav";
+  CHECK(has(report::report_csv(analysis, false), "'=cmd.wav,"));
 }
 
 TEST_CASE("text: when, which frequency and note, how fast, what to cut") {

@@ -119,8 +119,7 @@ void check_curve(const std::string& svg, const cuts::Setting& setting) {
 }
 
 std::vector<std::string> texts_of(const show::ShowRecord& show) {
-  std::vector<std::string> texts{
-      show.key, show.venue, show.name, show.started_at, show.last_check, show.note};
+  std::vector<std::string> texts{show.key, show.venue, show.name, show.started_at, show.note};
   for (const show::DismissalRecord& dismissal : show.dismissals) {
     texts.insert(texts.end(), {dismissal.dismissed_at, dismissal.reason});
   }
@@ -274,6 +273,42 @@ TEST_CASE("the drawn curve is the equaliser's response") {
           setting);
     }
   }
+}
+
+TEST_CASE("the last check is on the sheet as everywhere, or said not to be done") {
+  show::ShowRecord show = tests::example_show();
+  CHECK(has(sheet_html(show), "Last check, all outputs open: not done."));
+  show.check = show::CheckRecord{"2026-03-14T17:31:40.250+01:00", 34.9, -23.4, {811.2, 2631.0}};
+  CHECK(has(sheet_html(show), "811 Hz, 2631 Hz rang in 34 s, peaks up to -23 dBFS"));
+  show.check->rang_hz.clear();
+  CHECK(has(sheet_html(show), "nothing rang in 34 s, peaks up to -23 dBFS, 2026-03-14 17:31"));
+  show.check =
+      show::CheckRecord{.ended_at = "", .rang_hz = {}, .older_words = "nothing rang, 20:14"};
+  CHECK(has(sheet_html(show), "nothing rang, 20:14 (how long it listened was not noted)"));
+}
+
+TEST_CASE("an output in which nothing rang has no margin and no place, but where it was tried") {
+  show::ShowRecord show;
+  show.outputs.resize(1);
+  show.outputs[0].is_ended = true;
+  std::string page = sheet_html(show);
+  CHECK(is_sound(page));
+  CHECK(has(page, "Up to where it was tried is not known."));
+  show.outputs[0].tried_to_db = -3.0;
+  page = sheet_html(show);
+  CHECK(has(page, "Nothing rang. It was tried up to \u22123.0\u00A0dB on the fader."));
+  CHECK(has(page, "No margin is known, because nothing rang."));
+  CHECK_FALSE(has(page, "Leave the fader at \u2212"));
+  CHECK_FALSE(has(page, "Advice at its end"));
+}
+
+TEST_CASE("a round that won is not said to have failed because its ring was not seen to fade") {
+  show::ShowRecord show = tests::example_show();
+  show.outputs.resize(1);
+  show.outputs[0].rounds[0].has_faded = false;
+  const std::string page = sheet_html(show);
+  CHECK(has(page, "came back later"));
+  CHECK_FALSE(has(page, "not seen to fade"));
 }
 
 TEST_CASE("an empty show and an output without rounds have a sheet") {

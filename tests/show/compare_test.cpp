@@ -95,7 +95,8 @@ TEST_CASE("outputs are compared by name, and those of one visit are named") {
   ShowRecord now;
   before.outputs = {output("mains", {500.0}), output("wedge 1", {1000.0})};
   now.outputs = {output("wedge 1", {1000.0}), output("side fill", {500.0})};
-  before.outputs[1].start_at_db = -10.0;
+  before.outputs[1].rounds[0].rang_at_db = -10.0;
+  before.outputs[1].rounds[0].cut = brink::show::CutRecord{1000.0, 8.0, -3.0};
   before.outputs[1].rounds[0].returned_at_db = -6.0;
   const auto comparison = compare_visits(before, now);
   REQUIRE(comparison.outputs.size() == 1);

@@ -241,3 +241,22 @@ TEST_CASE("whatever rings on whatever target: legal, of help, and little is give
     }
   }
 }
+
+TEST_CASE("every band that changes is told, with what it was") {
+  const std::vector<show::CutRecord> before{
+      {400.0, 8.0, -6.0}, {1000.0, 8.0, -3.0}, {2000.0, 8.0, -3.0}, {80.0, 0.0, 0.0}};
+  const std::vector<show::CutRecord> after{
+      {80.0, 0.0, 0.0}, {1000.0, 8.0, -6.0}, {2200.0, 4.0, -4.5}, {5000.0, 8.0, -3.0}};
+  const auto changes = show::band_changes(before, after);
+  REQUIRE(changes.size() == 4);
+  const auto words = [&](std::size_t i) {
+    return show::change_words(changes[i], cuts::Target::Kind::kParametric);
+  };
+  CHECK(words(0) == "400 Hz  Q 8  -6.0 dB, taken out");
+  CHECK(words(1) == "1.00 kHz  Q 8  -6.0 dB, was -3.0 dB");
+  CHECK(words(2) == "2.20 kHz  Q 4  -4.5 dB, was 2.00 kHz  Q 8  -3.0 dB");
+  CHECK(words(3) == "5.00 kHz  Q 8  -3.0 dB, new");
+  CHECK(show::band_changes(before, before).empty());
+  CHECK(show::change_words({show::CutRecord{1000.0, 4.3, -3.0}, show::CutRecord{1000.0, 4.3, -6.0}},
+                           cuts::Target::Kind::kGraphic) == "1 kHz  -6.0 dB, was -3.0 dB");
+}

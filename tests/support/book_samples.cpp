@@ -94,12 +94,16 @@ show::ShowRecord sample_show(std::uint32_t seed,
       }
     }
     output.start_at_db = -12.0;
+    output.is_ended = true;
     output.back_off_db = 6.0;
     output.advice = "less than 1 dB won by the last round";
     output.note = "cable taped";
   }
   show.dismissals.push_back({time_of_day(day, 700), 50.0, "hum"});
-  show.last_check = "all open: nothing rings";
+  show.check = show::CheckRecord{time_of_day(day, 3000), 12.5, -31.25, {}};
+  if (seed % 2 == 0) {
+    show.check->rang_hz = {811.5, 2631.25};
+  }
   show.note = "bring the long ladder";
   return show;
 }

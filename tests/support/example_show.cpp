@@ -61,6 +61,7 @@ show::OutputRecord wedge_1() {
   output.rounds[1].note = "came back once at -3 dB, so deeper";
   output.cuts = {{80.0, 0.0, 0.0}, middle, low, high, higher};
   output.start_at_db = -14.0;
+  output.is_ended = true;
   output.back_off_db = 6.0;
   output.advice = "Stop: the last round won 0.5 dB, less than 1 dB.";
   output.note =
@@ -86,6 +87,7 @@ show::OutputRecord wedge_2() {
   output.rounds[2].has_faded = false;
   output.cuts = {band(0, -6.0), band(5, -4.5), band(6, -4.5), band(-7, -3.0)};
   output.start_at_db = -10.0;
+  output.is_ended = true;
   output.back_off_db = 6.0;
   output.advice = "May stop: three rounds, and the stage is loud enough for Tam.";
   return output;
@@ -128,7 +130,6 @@ show::ShowRecord example_show() {
   show.outputs = {wedge_1(), wedge_2(), mains()};
   show.dismissals = {{"2026-03-14T16:33:40.100+01:00", 100.0, "hum of the dimmers"},
                      {"2026-03-14T16:35:02.800+01:00", 1000.0, "line-up tone"}};
-  show.last_check = "nothing rang up to -12 dB on both wedges, mains closed";
   show.note = "Ida mixed, Wren talked. Curtains were half drawn; load-in through the garden door.";
   return show;
 }
@@ -172,7 +173,8 @@ show::ShowRecord hostile_show() {
       " \xE2\x80\xAE gnirts ]]> &amp; <!-- %s {} \t" +
       std::string(300, 'W');
   show::ShowRecord show = example_show();
-  show.key = show.venue = show.name = show.started_at = show.last_check = show.note = bad;
+  show.key = show.venue = show.name = show.started_at = show.note = bad;
+  show.check = show::CheckRecord{.ended_at = "", .rang_hz = {}, .older_words = bad};
   for (show::OutputRecord& output : show.outputs) {
     output.name = output.microphone = output.position = output.target = bad;
     output.advice = output.note = bad;

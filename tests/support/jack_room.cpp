@@ -12,6 +12,7 @@
 // samples played by then:
 //   gain DB          sets the gain
 //   cut HZ Q DB      puts a cut in
+//   open             takes the output off the input, so that sound goes through once
 //   samples          nothing more
 //   connections      gives the number of ports that listen to the output
 //   late             gives how often the server said that a cycle was late
@@ -208,6 +209,10 @@ std::string Room::obey(const std::string& line) {
   if (what == "cut") {
     words >> cut_.centre_hz >> cut_.q >> cut_.depth_db;
     has_new_cut_.store(true, std::memory_order_release);
+    return what + played_by_now();
+  }
+  if (what == "open") {
+    jack_disconnect(client_, jack_port_name(out_), jack_port_name(in_));
     return what + played_by_now();
   }
   if (what == "samples") {

@@ -119,6 +119,7 @@ void StageEvening::listen() {
     flow.on_event(event);
   }
   listener_.clear_events();
+  flow.on_sound({time_s_, listener_.monitor().level().peak_dbfs, true});
 }
 
 void StageEvening::deal_with(const show::OfferedRing& ring) {

@@ -5,6 +5,7 @@
 #include <filesystem>
 #include <optional>
 #include <string>
+#include <system_error>
 #include <utility>
 
 #include "base/error.h"
@@ -43,9 +44,24 @@ constexpr const char* kExamples =
     "The book is brink/book.sqlite in $XDG_DATA_HOME, or in ~/.local/share; --book names "
     "another.\n";
 
+/// What is there and is no file, or cannot be looked at, is refused with its reason.
 bool is_there(const std::string& path) {
-  std::error_code ignored;
-  return std::filesystem::exists(path, ignored);
+  std::error_code error;
+  const std::filesystem::file_status status = std::filesystem::status(path, error);
+  switch (status.type()) {
+    case std::filesystem::file_type::not_found:
+      return false;
+    case std::filesystem::file_type::regular:
+      return true;
+    case std::filesystem::file_type::none:
+      throw base::Error(
+          fmt::format("{}: cannot be looked at ({}).", base::printable(path), error.message()));
+    case std::filesystem::file_type::directory:
+      throw base::Error(
+          fmt::format("{}: is a directory; name the book's file in it.", base::printable(path)));
+    default:
+      throw base::Error(fmt::format("{}: is no file; a book is one.", base::printable(path)));
+  }
 }
 
 std::string none_here(const std::string& path) {
@@ -81,7 +97,9 @@ std::optional<std::string> book_to_list(const std::string& option) {
 }
 
 std::string book_to_write(const std::string& option) {
-  return option.empty() ? io::default_book_path() : option;
+  std::string path = option.empty() ? io::default_book_path() : option;
+  (void)is_there(path);
+  return path;
 }
 
 void keep_now(const std::string& path, io::BookAction action) {

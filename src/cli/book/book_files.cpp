@@ -67,7 +67,9 @@ int export_shows(const FileOptions& options) {
   io::BookReader reader(*path);
   const auto keys = keys_to_export(reader, options.shows);
   const bool is_csv = options.format == "csv";
-  Output output(options.output);
+  Output output(
+      options.output,
+      {{R"({"schema":"brink/book/)", report::shows_csv_header()}, options.replaces, {*path}});
   bool is_wanted = !is_csv || output.write(report::shows_csv_header());
   for (auto key = keys.begin(); key != keys.end() && is_wanted; ++key) {
     // One that was taken out meanwhile is not there to be written.
@@ -185,6 +187,7 @@ void add_book_export(CLI::App& book, Work& work) {
   command->add_option("--output", options->output, "Into this file instead of the screen")
       ->type_name("FILE")
       ->check(not_empty());
+  add_replace_flag(*command, options->replaces);
   add_book_option(*command, options->book);
   command->footer("Example:\n  brink book export --output shows.json\n");
   command->callback([options, &work] { work = [options] { return export_shows(*options); }; });

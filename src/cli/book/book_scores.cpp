@@ -22,6 +22,7 @@ struct ScoreOptions {
   std::string trainee;
   std::string format = "text";
   std::string output;
+  bool replaces = false;
   bool is_by_week = false;  ///< sums instead of guesses
 };
 
@@ -82,7 +83,10 @@ int scores(const ScoreOptions& options) {
   if (names.empty()) {
     say("no scores.");
   }
-  Output output(options.output);
+  Output output(options.output,
+                {{R"({"schema":"brink/score/)", ear::guesses_csv({}, ""), ear::progress_csv({})},
+                 options.replaces,
+                 {*path}});
   bool is_first = true;
   for (const std::string& name : names) {
     const auto guesses = reader.guesses(name);
@@ -112,6 +116,7 @@ void add_book_scores(CLI::App& book, Work& work) {
   command->add_option("--output", options->output, "Into this file instead of the screen")
       ->type_name("FILE")
       ->check(not_empty());
+  add_replace_flag(*command, options->replaces);
   command->add_flag("--by-week",
                     options->is_by_week,
                     "Sums for each week and third-octave instead of guesses (csv)");

@@ -18,10 +18,13 @@ struct SheetOptions {
   std::string show = "last";
   std::string trainee;
   std::string output;
+  bool replaces = false;
 };
 
 int write_sheet(const SheetOptions& options) {
-  io::BookReader reader(book_to_read(options.book));
+  const std::string path = book_to_read(options.book);
+  Output file{options.output, {{sheet::sheet_beginning()}, options.replaces, {path}}};
+  io::BookReader reader(path);
   std::string page;
   if (options.trainee.empty()) {
     page = sheet::sheet_html(report::choose_show(reader, options.show));
@@ -33,7 +36,6 @@ int write_sheet(const SheetOptions& options) {
     }
     page = sheet::ear_sheet_html(guesses, options.trainee);
   }
-  Output file{options.output};
   (void)file.write(page);
   file.finish();
   return kDone;
@@ -53,6 +55,7 @@ void add_book_sheet(CLI::App& book, Work& work) {
   command->add_option("--output", options->output, "Write it here instead of to stdout")
       ->type_name("FILE")
       ->check(not_empty());
+  add_replace_flag(*command, options->replaces);
   add_book_option(*command, options->book);
   command->footer("Example:\n  brink book sheet last --output sheet.html\n");
   command->callback([options, &work] { work = [options] { return write_sheet(*options); }; });

@@ -38,11 +38,14 @@ struct BookAction {
 /// over when the first ends; meanwhile BookReader reads what the first has kept. Text is kept byte
 /// by byte; numbers that are not finite are kept as nothing (0 where there must be one).
 ///
+/// When nothing was kept for some seconds the file alone holds all of it: a copy of it is whole.
+///
 /// All of it: [any thread], and never for longer than a few microseconds, except where said.
 class Book {
  public:
-  /// Makes the folder and the file when missing. Waits for the first try to open it, half a second
-  /// at most, so that trouble() knows; never throws for what is wrong with the file.
+  /// Makes the folder and the file when missing, both for the user alone (modes 700 and 600). Waits
+  /// for the first try to open it, half a second at most, so that trouble() knows; never throws for
+  /// what is wrong with the file.
   explicit Book(const std::string& path);
   /// Writes what still waits, for two seconds at most; what cannot be written then is lost.
   ~Book();

@@ -43,6 +43,15 @@ bool has_log(const std::string& path) {
   return !ignored && size_bytes > 0;
 }
 
+/// Begins the file with a mode that SQLite then gives its -wal and -shm as well.
+void make_private(const std::string& path) {
+  const int descriptor =
+      ::open(path.c_str(), O_RDWR | O_CREAT | O_EXCL | O_CLOEXEC, S_IRUSR | S_IWUSR);
+  if (descriptor >= 0) {
+    ::close(descriptor);
+  }
+}
+
 /// A new file's name is on the disk only when its folder is.
 void sync_folder(const std::string& path) {
   const std::string folder = std::filesystem::path(path).parent_path().string();
@@ -107,6 +116,9 @@ void BookConnection::bring_up_older() const {
 
 void BookConnection::open_to_write() {
   const bool is_new = !file_id().has_value();
+  if (is_new) {
+    make_private(path_);
+  }
   database_.emplace(path_, SQLite::OPEN_READWRITE | SQLite::OPEN_CREATE, kPatienceMs);
   if (sqlite3_db_readonly(database_->getHandle(), "main") == 1) {
     throw base::Error(fmt::format("{}: is read-only; make it writable or choose another book.",
@@ -132,6 +144,13 @@ std::optional<BookConnection::FileId> BookConnection::file_id() const {
     return std::nullopt;
   }
   return FileId{status.st_dev, status.st_ino};
+}
+
+bool BookConnection::empty_log() noexcept {
+  // https://www.sqlite.org/c3ref/wal_checkpoint_v2.html
+  return sqlite3_wal_checkpoint_v2(
+             database_->getHandle(), nullptr, SQLITE_CHECKPOINT_TRUNCATE, nullptr, nullptr) ==
+         SQLITE_OK;
 }
 
 bool BookConnection::has_moved() const {

@@ -29,6 +29,10 @@ class BookConnection {
   /// Another file has taken its path, or none is there any more.
   [[nodiscard]] bool has_moved() const;
 
+  /// Moves what the log (-wal) has into the book's file, so that a copy of that one file is whole.
+  /// False when somebody who reads or the disk did not let all of it go.
+  [[nodiscard]] bool empty_log() noexcept;
+
   [[nodiscard]] SQLite::Database& database() noexcept { return *database_; }
 
   [[nodiscard]] Statements& statements() noexcept { return *statements_; }

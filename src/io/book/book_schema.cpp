@@ -131,7 +131,41 @@ CREATE TABLE live_shows(
 INSERT INTO live_shows SELECT id FROM shows;
 )";
 
-constexpr auto kSteps = std::to_array<const char*>({kFirstForm, kLiveShows});
+// What may be claimed. A check says how long it listened, how loud, and what rang; of older ones
+// only the words are known. An output is ended with a margin only where it rang. What an output won
+// is the sum of its rounds.
+constexpr const char* kClaims = R"(
+CREATE TABLE checks(
+  show_id INTEGER PRIMARY KEY REFERENCES shows(id) ON DELETE CASCADE,
+  ended_at TEXT NOT NULL,
+  listened_s REAL,
+  loudest_dbfs REAL,
+  older_words TEXT NOT NULL
+) STRICT;
+CREATE TABLE check_rings(
+  show_id INTEGER NOT NULL REFERENCES checks(show_id) ON DELETE CASCADE,
+  place INTEGER NOT NULL,
+  frequency_hz REAL,
+  PRIMARY KEY(show_id, place)
+) STRICT, WITHOUT ROWID;
+INSERT INTO checks SELECT id, '', NULL, NULL, last_check FROM shows WHERE last_check <> '';
+ALTER TABLE shows DROP COLUMN last_check;
+
+ALTER TABLE outputs ADD COLUMN tried_to_db REAL;
+ALTER TABLE outputs ADD COLUMN is_ended INTEGER NOT NULL DEFAULT 0;
+UPDATE outputs SET is_ended = back_off_db IS NOT NULL;
+UPDATE outputs SET back_off_db = NULL, advice = ''
+  WHERE start_at_db IS NULL AND NOT EXISTS (SELECT 1 FROM rounds WHERE output_id = outputs.id);
+
+UPDATE shows SET won_db = (
+  SELECT avg(won) FROM (
+    SELECT total(CASE WHEN is_cut THEN returned_at_db - rang_at_db END) AS won
+    FROM rounds JOIN outputs ON outputs.id = output_id
+    WHERE show_id = shows.id
+    GROUP BY output_id HAVING count(rang_at_db) > 0));
+)";
+
+constexpr auto kSteps = std::to_array<const char*>({kFirstForm, kLiveShows, kClaims});
 
 int pragma(SQLite::Database& database, const char* name) {
   return database.execAndGet(fmt::format("PRAGMA {}", name)).getInt();

@@ -60,8 +60,9 @@ void write_output(Statements& statements,
   statements.run("DELETE FROM outputs WHERE show_id = ? AND place = ?", show_id, place);
   const std::int64_t id =
       first_integer(statements.bound("INSERT INTO outputs(show_id, place, name, microphone, "
-                                     "position, target, start_at_db, back_off_db, advice, note) "
-                                     "VALUES(?,?,?,?,?,?,?,?,?,?) RETURNING id",
+                                     "position, target, start_at_db, tried_to_db, is_ended, "
+                                     "back_off_db, advice, note) "
+                                     "VALUES(?,?,?,?,?,?,?,?,?,?,?,?) RETURNING id",
                                      show_id,
                                      place,
                                      output.name,
@@ -69,6 +70,8 @@ void write_output(Statements& statements,
                                      output.position,
                                      output.target,
                                      output.start_at_db,
+                                     output.tried_to_db,
+                                     static_cast<int>(output.is_ended),
                                      output.back_off_db,
                                      output.advice,
                                      output.note));
@@ -99,6 +102,25 @@ void write_dismissals(Statements& statements,
   }
 }
 
+void write_check(Statements& statements,
+                 std::int64_t show_id,
+                 const std::optional<show::CheckRecord>& check) {
+  statements.run("DELETE FROM checks WHERE show_id = ?", show_id);
+  if (!check) {
+    return;
+  }
+  statements.run("INSERT INTO checks VALUES(?,?,?,?,?)",
+                 show_id,
+                 check->ended_at,
+                 check->listened_s,
+                 check->loudest_dbfs,
+                 check->older_words);
+  for (std::size_t i = 0; i < check->rang_hz.size(); ++i) {
+    statements.run(
+        "INSERT INTO check_rings VALUES(?,?,?)", show_id, place_of(i), check->rang_hz[i]);
+  }
+}
+
 /// What a search looks through. Lines keep one word from running into the next.
 std::string words_of(const show::ShowRecord& show) {
   std::string words;
@@ -110,7 +132,7 @@ std::string words_of(const show::ShowRecord& show) {
   add(show.venue);
   add(show.name);
   add(show.started_at);
-  add(show.last_check);
+  add(show.check ? show.check->older_words : std::string());
   add(show.note);
   for (const show::OutputRecord& output : show.outputs) {
     add(output.name);
@@ -137,16 +159,15 @@ std::int64_t write_head(Statements& statements, const show::ShowRecord& show) {
     round_count += output.rounds.size();
   }
   return first_integer(statements.bound(
-      "INSERT INTO shows(key, venue_id, name, started_at, started_day, last_check, note, "
-      "output_count, round_count, won_db) VALUES(?1,?2,?3,?4,julianday(?4),?5,?6,?7,?8,?9) "
+      "INSERT INTO shows(key, venue_id, name, started_at, started_day, note, "
+      "output_count, round_count, won_db) VALUES(?1,?2,?3,?4,julianday(?4),?5,?6,?7,?8) "
       "ON CONFLICT(key) DO UPDATE SET venue_id = ?2, name = ?3, started_at = ?4, "
-      "started_day = julianday(?4), last_check = ?5, note = ?6, output_count = ?7, "
-      "round_count = ?8, won_db = ?9 RETURNING id",
+      "started_day = julianday(?4), note = ?5, output_count = ?6, "
+      "round_count = ?7, won_db = ?8 RETURNING id",
       show.key,
       venue_id,
       show.name,
       show.started_at,
-      show.last_check,
       show.note,
       static_cast<std::int64_t>(show.outputs.size()),
       static_cast<std::int64_t>(round_count),
@@ -203,8 +224,8 @@ void read_parts(Statements& statements, std::int64_t output_id, show::OutputReco
 std::vector<show::OutputRecord> read_outputs(Statements& statements, std::int64_t show_id) {
   std::vector<show::OutputRecord> outputs;
   auto& rows = statements.bound(
-      "SELECT id, name, microphone, position, target, start_at_db, back_off_db, advice, note "
-      "FROM outputs WHERE show_id = ? ORDER BY place",
+      "SELECT id, name, microphone, position, target, start_at_db, tried_to_db, is_ended, "
+      "back_off_db, advice, note FROM outputs WHERE show_id = ? ORDER BY place",
       show_id);
   while (rows.executeStep()) {
     Columns columns(rows);
@@ -215,6 +236,8 @@ std::vector<show::OutputRecord> read_outputs(Statements& statements, std::int64_
     output.position = columns.text();
     output.target = columns.text();
     output.start_at_db = columns.maybe_number();
+    output.tried_to_db = columns.maybe_number();
+    output.is_ended = columns.flag();
     output.back_off_db = columns.maybe_number();
     output.advice = columns.text();
     output.note = columns.text();
@@ -235,6 +258,28 @@ std::vector<show::DismissalRecord> read_dismissals(Statements& statements, std::
   return dismissals;
 }
 
+std::optional<show::CheckRecord> read_check(Statements& statements, std::int64_t show_id) {
+  auto& row = statements.bound(
+      "SELECT ended_at, listened_s, loudest_dbfs, older_words FROM checks WHERE show_id = ?",
+      show_id);
+  if (!row.executeStep()) {
+    return std::nullopt;
+  }
+  Columns columns(row);
+  show::CheckRecord check;
+  check.ended_at = columns.text();
+  check.listened_s = columns.number();
+  check.loudest_dbfs = columns.number();
+  check.older_words = columns.text();
+  row.reset();
+  auto& rings = statements.bound(
+      "SELECT frequency_hz FROM check_rings WHERE show_id = ? ORDER BY place", show_id);
+  while (rings.executeStep()) {
+    check.rang_hz.push_back(Columns(rings).number());
+  }
+  return check;
+}
+
 }  // namespace
 
 void write_show(Statements& statements, const show::ShowRecord& show) {
@@ -252,6 +297,9 @@ void write_show(Statements& statements, const show::ShowRecord& show) {
   }
   if (!before || before->dismissals != show.dismissals) {
     write_dismissals(statements, id, show.dismissals);
+  }
+  if (!before || before->check != show.check) {
+    write_check(statements, id, show.check);
   }
   const std::string words = words_of(show);
   if (!before || words != words_of(*before)) {
@@ -276,7 +324,7 @@ bool erase_show(Statements& statements, const std::string& key) {
 
 std::optional<show::ShowRecord> read_show(Statements& statements, const std::string& key) {
   auto& head = statements.bound(
-      "SELECT shows.id, key, venues.name, shows.name, started_at, last_check, note "
+      "SELECT shows.id, key, venues.name, shows.name, started_at, note "
       "FROM shows JOIN venues ON venues.id = venue_id WHERE key = ?",
       key);
   if (!head.executeStep()) {
@@ -289,11 +337,11 @@ std::optional<show::ShowRecord> read_show(Statements& statements, const std::str
   show.venue = columns.text();
   show.name = columns.text();
   show.started_at = columns.text();
-  show.last_check = columns.text();
   show.note = columns.text();
   head.reset();
   show.outputs = read_outputs(statements, id);
   show.dismissals = read_dismissals(statements, id);
+  show.check = read_check(statements, id);
   return show;
 }
 

@@ -22,6 +22,8 @@ constexpr milliseconds kRetry{1000};
 constexpr milliseconds kLastRetries{100};  ///< between tries once it must end
 constexpr milliseconds kFirstTry{500};
 constexpr milliseconds kFarewell{2000};
+/// Nothing was kept for so long: what is in the log then goes into the book's file.
+constexpr milliseconds kIdle{3000};
 
 /// Whether the newer action leaves nothing of the older one.
 bool replaces(const BookAction& newer, const BookAction& older) {
@@ -38,7 +40,10 @@ void make_folder(const std::string& path) {
     return;
   }
   std::error_code fault;
-  std::filesystem::create_directories(folder, fault);
+  if (std::filesystem::create_directories(folder, fault)) {
+    // What is rung out where, and who guessed how well, is the user's own.
+    std::filesystem::permissions(folder, std::filesystem::perms::owner_all, fault);
+  }
   if (fault) {
     throw base::Error(fmt::format("{}: its folder cannot be made ({}); choose another book.",
                                   base::printable(path),
@@ -124,8 +129,15 @@ bool BookWriter::is_over(Clock::time_point now) const {
 
 /// Until there is something to do.
 void BookWriter::rest(std::unique_lock<std::mutex>& lock) {
+  const auto is_called = [this] { return end_ || !waiting_.empty(); };
   if (!trouble_) {
-    changed_.wait(lock, [this] { return end_ || !waiting_.empty(); });
+    bool is_log_empty = false;
+    while (!is_log_empty && !changed_.wait_for(lock, kIdle, is_called)) {
+      lock.unlock();
+      is_log_empty = !connection_ || connection_->empty_log();
+      lock.lock();
+    }
+    changed_.wait(lock, is_called);
   } else if (end_) {
     changed_.wait_for(lock, kLastRetries);
   } else {

@@ -72,11 +72,13 @@ std::string InputDevice::label() const {
   return fmt::format("{} ({})", name, api);
 }
 
-const InputDevice& find_input(std::span<const InputDevice> inputs, std::string_view wanted) {
+const InputDevice& find_input(std::span<const InputDevice> inputs,
+                              std::string_view wanted,
+                              const char* kind) {
   const auto all = fitting(inputs, [](const auto&) { return true; });
   if (all.empty()) {
-    throw base::Error(
-        "There is no sound input on this machine; connect a device or start the sound server.");
+    throw base::Error(fmt::format(
+        "There is no sound {} on this machine; connect a device or start the sound server.", kind));
   }
   const auto found = wanted.empty()
                          ? fitting(inputs, [](const auto& input) { return input.is_default; })
@@ -86,10 +88,11 @@ const InputDevice& find_input(std::span<const InputDevice> inputs, std::string_v
   }
   const std::string name = base::printable(wanted);
   if (found.empty()) {
-    throw base::Error(fmt::format("There is no input '{}'; there are: {}.", name, labels_of(all)));
+    throw base::Error(
+        fmt::format("There is no {} '{}'; there are: {}.", kind, name, labels_of(all)));
   }
-  throw base::Error(
-      fmt::format("'{}' fits more than one input: {}; take the number.", name, labels_of(found)));
+  throw base::Error(fmt::format(
+      "'{}' fits more than one {}: {}; take the number.", name, kind, labels_of(found)));
 }
 
 std::string to_lines(std::span<const InputDevice> inputs) {

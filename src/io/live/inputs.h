@@ -22,9 +22,11 @@ struct InputDevice {
 
 /// Finds the input that `wanted` names. Empty means the default input. Otherwise it is a number, a
 /// label, a name, or a part of a name that only one input has. Capital letters do not matter.
-/// Throws base::Error with a sentence that lists the inputs.
+/// Throws base::Error with a sentence that lists the inputs. `kind` is what that
+/// sentence calls such a device.
 [[nodiscard]] const InputDevice& find_input(std::span<const InputDevice> inputs,
-                                            std::string_view wanted);
+                                            std::string_view wanted,
+                                            const char* kind = "input");
 
 /// All inputs; empty when there are none. A child process asks for them: `program`, with the
 /// argument of capture_child.h. So a dead or frozen sound server can neither hang this process nor

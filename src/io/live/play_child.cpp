@@ -12,8 +12,10 @@
 #include <vector>
 
 #include "base/error.h"
+#include "base/printable.h"
 #include "io/live/capture_memory.h"
 #include "io/live/child_process.h"
+#include "io/live/inputs.h"
 #include "io/live/play_memory.h"
 #include "io/live/play_voice.h"
 #include "io/live/sound_systems.h"
@@ -35,6 +37,23 @@ PaDeviceIndex default_output() {
     return api->defaultOutputDevice;
   }
   return Pa_GetDefaultOutputDevice();
+}
+
+/// The output that the user named.
+PaDeviceIndex named_output(const std::string& name) {
+  std::vector<InputDevice> outputs;
+  for (PaDeviceIndex index = 0; index < Pa_GetDeviceCount(); ++index) {
+    const PaDeviceInfo* const device = Pa_GetDeviceInfo(index);
+    if (device->maxOutputChannels > 0) {
+      outputs.push_back({.number = index,
+                         .name = device->name,
+                         .api = api_name(Pa_GetHostApiInfo(device->hostApi)),
+                         .channels = device->maxOutputChannels,
+                         .default_rate_hz = device->defaultSampleRate,
+                         .is_default = false});
+    }
+  }
+  return find_input(outputs, name, "output").number;
 }
 
 int on_block(const void* /*input*/,
@@ -67,7 +86,8 @@ std::vector<float> converted(std::span<const float> samples, double from_hz, dou
 class OutputStream {
  public:
   explicit OutputStream(const PlayMemory& memory)
-      : parameters_(parameters()),
+      : channel_(static_cast<std::size_t>(memory.header().channel)),
+        parameters_(parameters(memory.header())),
         rate_hz_(rate_for(memory.header().sample_rate_hz)),
         converted_(convert(memory)),
         voice_(memory.header(),
@@ -94,21 +114,33 @@ class OutputStream {
   OutputStream& operator=(OutputStream&&) = delete;
 
   void fill(float* block, std::size_t sample_count) noexcept BRINK_NONBLOCKING {
-    voice_.fill(block, sample_count, static_cast<std::size_t>(parameters_.channelCount));
+    const auto channels = static_cast<std::size_t>(parameters_.channelCount);
+    voice_.fill(block, sample_count, channels);
+    for (std::size_t n = 0; channel_ > 0 && n < sample_count * channels; ++n) {
+      block[n] = n % channels + 1 == channel_ ? block[n] : 0.0F;
+    }
   }
 
   [[nodiscard]] bool is_active() const { return Pa_IsStreamActive(stream_) == 1; }
 
  private:
-  static PaStreamParameters parameters() {
+  static PaStreamParameters parameters(const PlayHeader& header) {
     PaStreamParameters parameters{};
-    parameters.device = default_output();
+    const std::string name = to_string(header.output);
+    parameters.device = name.empty() ? default_output() : named_output(name);
     const PaDeviceInfo* const device =
         parameters.device == paNoDevice ? nullptr : Pa_GetDeviceInfo(parameters.device);
     if (device == nullptr || device->maxOutputChannels < 1) {
       throw Error("There is no sound output to play on.");
     }
-    parameters.channelCount = std::min(2, device->maxOutputChannels);
+    const auto channel = static_cast<int>(header.channel);
+    if (channel > device->maxOutputChannels) {
+      throw Error(fmt::format("'{}' has {} output channels; there is no channel {}.",
+                              base::printable(device->name),
+                              device->maxOutputChannels,
+                              channel));
+    }
+    parameters.channelCount = channel > 0 ? channel : std::min(2, device->maxOutputChannels);
     parameters.sampleFormat = paFloat32;
     // A stop must be heard at once, so the latency is limited.
     constexpr double kMostLatencyS = 0.05;
@@ -131,6 +163,7 @@ class OutputStream {
                               : converted(memory.samples(), own_hz, rate_hz_);
   }
 
+  std::size_t channel_;
   PaStreamParameters parameters_;
   double rate_hz_;
   std::vector<float> converted_;

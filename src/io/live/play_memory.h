@@ -24,6 +24,8 @@ enum class PlayPhase : std::uint32_t { kStarting, kRunning, kRefused };
 struct PlayHeader {
   double sample_rate_hz = 0.0;
   std::uint64_t sample_count = 0;
+  std::array<char, 256> output{};  ///< as Player takes it
+  std::uint32_t channel = 0;
 
   std::atomic<bool> is_wanted{false};  ///< whether it shall play
   /// Number of times it was asked to play; a new one starts again.

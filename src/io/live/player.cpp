@@ -54,13 +54,26 @@ struct Player::Child {
   Clock::time_point started = Clock::now();
   std::string failure;  // a failure noticed in this process
 
-  Child(double sample_rate_hz, std::span<const float> samples, const std::string& program)
+  Child(double sample_rate_hz,
+        std::span<const float> samples,
+        const std::string& program,
+        const PlayOutput& output)
       : memory(sample_rate_hz, samples),
-        process(program, {kPlayChildCommand}, memory.descriptor(), false) {}
+        process(program, {kPlayChildCommand}, told(memory, output), false) {}
+
+  static int told(const PlayMemory& memory, const PlayOutput& output) {
+    put_text(memory.header().output, output.name);
+    memory.header().channel = static_cast<std::uint32_t>(std::max(0, output.channel));
+    return memory.descriptor();
+  }
 };
 
-Player::Player(double sample_rate_hz, std::span<const float> samples, const std::string& program)
-    : child_(std::make_unique<Child>(sample_rate_hz, checked(sample_rate_hz, samples), program)) {
+Player::Player(double sample_rate_hz,
+               std::span<const float> samples,
+               const std::string& program,
+               const PlayOutput& output)
+    : child_(std::make_unique<Child>(
+          sample_rate_hz, checked(sample_rate_hz, samples), program, output)) {
   const double peak = peak_of(samples);
   const double ceiling = base::db_to_amplitude(kPlayCeilingDbfs);
   most_lin_ = peak > ceiling ? ceiling / peak : 1.0;

@@ -9,8 +9,15 @@
 
 namespace brink::io {
 
-/// Plays one channel of sound on the default output. If a JACK server runs, this is the server's
-/// output, and its first two channels get the same sound. It plays in a child process, because a
+/// Where to play.
+struct PlayOutput {
+  /// A label, a name, or a part of a name that fits only one output, as find_input() takes it;
+  /// empty: the default one (a JACK server's when one runs).
+  std::string name;
+  int channel = 0;  ///< from 1; 0: the first two alike
+};
+
+/// Plays one channel of sound on an output. It plays in a child process, because a
 /// sound server that dies hangs every process that plays on it. The output starts silent. A sound
 /// ramps up in kPlayRampUpS, never passes kPlayCeilingDbfs, and ramps down in kPlayRampDownS at a
 /// stop or at its end. It also ramps down when this process ends for any reason. Samples are
@@ -36,7 +43,8 @@ class Player {
   /// device is reported as kFailed. `program` is run with kPlayChildCommand.
   Player(double sample_rate_hz,
          std::span<const float> samples,
-         const std::string& program = kThisProgram);
+         const std::string& program = kThisProgram,
+         const PlayOutput& output = {});
   ~Player();
   Player(const Player&) = delete;
   Player& operator=(const Player&) = delete;

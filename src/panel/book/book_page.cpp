@@ -17,6 +17,7 @@
 #include "show/cut_record.h"
 #include "show/gain_won.h"
 #include "show/kept_target.h"
+#include "show/last_check.h"
 
 namespace brink::panel {
 namespace {
@@ -71,6 +72,20 @@ std::string dismissal_words(std::span<const show::DismissalRecord> dismissals) {
   return words;
 }
 
+std::string end_words(const show::OutputRecord& output) {
+  if (!output.is_ended) {
+    return "Not ended yet: no margin was taken.";
+  }
+  if (!show::has_rung(output)) {
+    return output.tried_to_db
+               ? fmt::format("Nothing rang, tried up to {:+.1f} dB: no margin is known.",
+                             *output.tried_to_db)
+               : std::string("Nothing rang: no margin is known.");
+  }
+  return output.back_off_db ? fmt::format("Backed off by {:.1f} dB.", *output.back_off_db)
+                            : std::string("Ended without a margin.");
+}
+
 }  // namespace
 
 std::string fader_words(const std::optional<double>& at_db) {
@@ -99,12 +114,11 @@ void BookPage::open(const show::ShowRecord& show,
   if (const auto won = show::gain_won_db(output)) {
     notes_.push_back(fmt::format("Stable gain won: {:+.1f} dB.", *won));
   }
-  notes_.push_back(output.back_off_db ? fmt::format("Backed off by {:.1f} dB.", *output.back_off_db)
-                                      : std::string("Not ended yet: no margin was taken."));
+  notes_.push_back(end_words(output));
   add_if(notes_, "Advice", output.advice);
   add_if(notes_, "Note", output.note);
   add_if(notes_, "Not a ring, in this show", dismissal_words(show.dismissals));
-  add_if(notes_, "All outputs open", show.last_check);
+  add_if(notes_, "All outputs open", show.check ? show::check_words(*show.check) : "");
   add_if(notes_, "The show", show.note);
 }
 

@@ -71,6 +71,10 @@ void draw_state_mark(float x, float y, float radius, detector::RingState state) 
       list.AddLine(
           ImVec2(x - radius, y + radius), ImVec2(x + radius, y - radius), fill, 0.4F * radius);
       break;
+    case detector::RingState::kWithdrawn:  // a circle struck out: what was drawn full is taken back
+      list.AddCircle(ImVec2(x, y), radius, fill, 0, 0.3F * radius);
+      list.AddLine(ImVec2(x - up, y + up), ImVec2(x + up, y - up), fill, 0.3F * radius);
+      break;
   }
 }
 

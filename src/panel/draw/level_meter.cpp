@@ -59,7 +59,9 @@ void draw_level_meter(const Rect& area,
   if (health == io::InputHealth::kRunning && tap.level.peak_dbfs > kLowestDbfs) {
     canvas().AddRectFilled(ImVec2(bar.left, y - half),
                            ImVec2(x_of(tap.level.peak_dbfs), y + half),
-                           tap.level.is_clipping ? colour::kVermilion : colour::kGreen,
+                           tap.level.is_clipping              ? colour::kVermilion
+                           : tap.level.peak_dbfs > kUsualDbfs ? colour::kOrange
+                                                              : colour::kGreen,
                            theme.px(3.0F));
   }
   const float mark = x_of(kUsualDbfs);

@@ -17,7 +17,8 @@ constexpr float kRowHeight = 44.0F;
 constexpr float kLabelWidth = 170.0F;
 constexpr float kNumberWidth = 120.0F;
 constexpr float kPageWidth = 700.0F;
-constexpr float kRestHeight = 172.0F;  // height of the page without its rows
+constexpr float kRestHeight = 172.0F;  // height of the page without its rows and its hint
+constexpr float kHintHeight = 30.0F;
 
 /// The next of a field's choices. If the text is none of them, the first choice.
 std::string next_choice(const FormField& field, int by) {
@@ -35,10 +36,11 @@ bool is_of_number(char32_t character) noexcept {
 
 }  // namespace
 
-void TextForm::open(std::string heading, std::vector<FormField> fields, Taker taker) {
+void TextForm::open(std::string heading, std::vector<FormField> fields, Taker taker, Hint hint) {
   heading_ = std::move(heading);
   fields_ = std::move(fields);
   taker_ = std::move(taker);
+  hint_ = std::move(hint);
   fault_.clear();
   at_ = 0;
   go(0);
@@ -52,12 +54,20 @@ void TextForm::go(int by) {
   is_typed_ = false;
 }
 
-void TextForm::take() {
+std::vector<std::string> TextForm::texts() const {
   std::vector<std::string> texts;
   for (const FormField& field : fields_) {
     texts.push_back(field.text);
   }
-  const auto fault = taker_(texts);
+  return texts;
+}
+
+std::string TextForm::hint() const {
+  return hint_ && is_open() ? hint_(texts()) : std::string();
+}
+
+void TextForm::take() {
+  const auto fault = taker_(texts());
   if (fault) {
     fault_ = *fault;
   } else {
@@ -193,13 +203,22 @@ void TextForm::draw(const Rect& area, Context& context) {
   context.actions.show("Enter", "take");
   context.actions.show("Esc", "give up");
   const Theme& theme = context.theme;
-  const float height = kRestHeight + kRowHeight * static_cast<float>(fields_.size());
+  const float height =
+      kRestHeight + kRowHeight * static_cast<float>(fields_.size()) + (hint_ ? kHintHeight : 0.0F);
   Rect inner = draw_overlay_page(area, theme, kPageWidth, height, heading_.c_str());
   for (std::size_t index = 0; index < fields_.size(); ++index) {
     draw_field(inner.take_top(theme.px(kRowHeight)), index, theme);
   }
   inner.take_top(theme.px(12.0F));
-  const char* const hint =
+  if (hint_) {
+    const Rect line = inner.take_top(theme.px(kHintHeight));
+    draw_text(theme.strong,
+              line.left,
+              line.top,
+              colour::kText,
+              shortened(theme.strong, hint(), line.width()));
+  }
+  const char* const how =
       fields_[at_].step != 0.0 ? "Type it, or step it with the arrows up and down. Enter takes."
       : !fields_[at_].choices.empty() ? "The arrows left and right choose. Enter takes all."
       : fields_[at_].is_put_forward && !fields_[at_].text.empty()
@@ -210,7 +229,7 @@ void TextForm::draw(const Rect& area, Context& context) {
                inner.top,
                inner.width(),
                fault_.empty() ? colour::kQuiet : colour::kOrange,
-               fault_.empty() ? hint : fault_.c_str());
+               fault_.empty() ? how : fault_.c_str());
 }
 
 }  // namespace brink::panel

@@ -28,8 +28,11 @@ class TextForm {
   /// and the form stays open.
   using Taker = std::function<std::optional<std::string>(const std::vector<std::string>& texts)>;
 
+  /// What the texts as they stand would do, one sentence under them.
+  using Hint = std::function<std::string(const std::vector<std::string>& texts)>;
+
   /// Opens the form at its first field.
-  void open(std::string heading, std::vector<FormField> fields, Taker taker);
+  void open(std::string heading, std::vector<FormField> fields, Taker taker, Hint hint = {});
 
   [[nodiscard]] bool is_open() const noexcept { return !fields_.empty(); }
 
@@ -38,10 +41,14 @@ class TextForm {
   /// What was wrong with the last texts; empty: nothing.
   [[nodiscard]] const std::string& fault() const noexcept { return fault_; }
 
+  /// The sentence under the fields; empty: none.
+  [[nodiscard]] std::string hint() const;
+
   /// Takes the presses of this pass and draws the form.
   void draw(const Rect& area, Context& context);
 
  private:
+  [[nodiscard]] std::vector<std::string> texts() const;
   void act(const Input& input);
   void press(const Press& press);
   void press_number(const Press& press);
@@ -53,6 +60,7 @@ class TextForm {
   std::string heading_;
   std::vector<FormField> fields_;
   Taker taker_;
+  Hint hint_;
   std::string fault_;
   std::size_t at_ = 0;
   TextLine line_;          // text of the field at_

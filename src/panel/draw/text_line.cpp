@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <utility>
 
+#include "base/utf8.h"
+
 namespace brink::panel {
 namespace {
 
@@ -10,28 +12,6 @@ constexpr std::size_t kMostBytes = 400;
 
 bool is_inside(char byte) noexcept {
   return (static_cast<unsigned char>(byte) & 0xC0U) == 0x80U;
-}
-
-/// UTF-8: RFC 3629.
-std::string to_utf8(char32_t character) {
-  const auto byte = [](char32_t bits) {
-    return static_cast<char>(static_cast<unsigned char>(bits));
-  };
-  if (character < 0x80) {
-    return {byte(character)};
-  }
-  if (character < 0x800) {
-    return {byte(0xC0 | (character >> 6)), byte(0x80 | (character & 0x3F))};
-  }
-  if (character < 0x10000) {
-    return {byte(0xE0 | (character >> 12)),
-            byte(0x80 | ((character >> 6) & 0x3F)),
-            byte(0x80 | (character & 0x3F))};
-  }
-  return {byte(0xF0 | (character >> 18)),
-          byte(0x80 | ((character >> 12) & 0x3F)),
-          byte(0x80 | ((character >> 6) & 0x3F)),
-          byte(0x80 | (character & 0x3F))};
 }
 
 }  // namespace
@@ -56,7 +36,8 @@ void TextLine::press(const Press& press) {
   switch (press.key) {
     case Key::kCharacter:
       if (text_.size() < kMostBytes && press.character >= U' ') {
-        const std::string bytes = to_utf8(press.character);
+        std::string bytes;
+        base::append_utf8(bytes, press.character);
         text_.insert(cursor_, bytes);
         cursor_ += bytes.size();
       }

@@ -71,6 +71,7 @@ ImU32 state_colour(detector::RingState state) noexcept {
     case detector::RingState::kFading:
       return colour::kSky;
     case detector::RingState::kGone:
+    case detector::RingState::kWithdrawn:
       break;
   }
   return colour::kQuiet;

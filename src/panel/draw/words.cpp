@@ -34,16 +34,53 @@ std::string growth_words(double growth_db_per_s) {
                                           : fmt::format("{:+.0f} dB/s", growth_db_per_s);
 }
 
-std::string growth_words(detector::RingState state, double growth_db_per_s) {
-  constexpr double kSteadyDbPerS = 1.0;  // nobody hears a change of so little within a second
-  const bool is_fading = state == detector::RingState::kFading;
-  if (state == detector::RingState::kGone) {
-    return {};
+RingWords ring_words(const detector::Ring& ring) {
+  constexpr double kSteadyDbPerS = 1.0;  // within a second nobody hears that much
+  constexpr double kFastDbPerS = 30.0;
+  constexpr double kNearLimitDbfs = -12.0;  // the meter's mark
+  using detector::RingState;
+  const double growth = ring.growth_db_per_s;
+  RingWords words;
+  words.state = ring.state;
+  if (detector::is_over(ring.state)) {
+    return words;
   }
-  if (is_fading ? growth_db_per_s <= -kShownDbPerS : growth_db_per_s >= kShownDbPerS) {
-    return growth_words(growth_db_per_s);
+  const bool is_certain = ring.flagged_sample != detector::kNever;
+  if (ring.state == RingState::kFading && growth >= kSteadyDbPerS) {
+    words.state = is_certain ? RingState::kRinging : RingState::kBuilding;
+  } else if (ring.state != RingState::kFading && growth <= -kSteadyDbPerS) {
+    words.state = RingState::kFading;
   }
-  return std::abs(growth_db_per_s) < kSteadyDbPerS ? "steady" : is_fading ? "rising" : "falling";
+  const bool goes_down = words.state == RingState::kFading;
+  if (goes_down ? growth <= -kShownDbPerS : growth >= kShownDbPerS) {
+    words.growth = growth_words(growth);
+  } else if (words.state == RingState::kRinging) {
+    words.growth = "steady";  // at the limiter
+  }
+  words.is_urgent = words.state == RingState::kRinging &&
+                    (growth > kFastDbPerS || ring.level_dbfs >= kNearLimitDbfs);
+  return words;
+}
+
+ProposalWords proposal_words(const show::Proposal& proposal,
+                             std::span<const show::CutRecord> before,
+                             cuts::Target::Kind kind) {
+  if (proposal.kind == show::Proposal::Kind::kCannot) {
+    return {"no cut of this target helps", proposal.sentence, {}};
+  }
+  const auto changes = show::band_changes(before, proposal.cuts);
+  ProposalWords words;
+  words.about = proposal.sentence;
+  if (changes.size() <= 1) {
+    const show::CutRecord& cut = proposal.cut();
+    words.cut = (show::is_high_pass(cut) ? "" : "cut ") + show::cut_words(cut, kind);
+    return words;
+  }
+  words.cut = fmt::format("sets {} bands", changes.size());
+  for (const show::BandChange& change : changes) {
+    words.bands.push_back(show::change_words(change, kind));
+  }
+  return words;
 }
 
 std::string place_words(double seconds) {

@@ -2,10 +2,12 @@
 
 #include <span>
 #include <string>
+#include <vector>
 
 #include "cuts/cut.h"
 #include "cuts/target.h"
 #include "detector/ring.h"
+#include "show/cut_proposal.h"
 
 namespace brink::panel {
 
@@ -16,10 +18,30 @@ namespace brink::panel {
 /// "+35 dB/s"; slow growth has one decimal.
 [[nodiscard]] std::string growth_words(double growth_db_per_s);
 
-/// The present growth of a ring. It is a number if the growth fits the state: up while building or
-/// ringing, down while fading. Otherwise it is a word. A ring at the limiter stands still, and a
-/// ring may turn before its state changes. Empty when the ring is gone.
-[[nodiscard]] std::string growth_words(detector::RingState state, double growth_db_per_s);
+/// What is shown of a ring that is heard. State (by its word, colour and shape) and growth never
+/// say the contrary of each other: a ring may turn before the detector's state does, and then what
+/// it does now is shown.
+struct RingWords {
+  detector::RingState state = detector::RingState::kBuilding;
+  std::string growth;  ///< "+35 dB/s", "steady"; empty: nothing to tell, or it is gone
+  bool is_urgent =
+      false;  ///< certain, and near the limit or rising fast: the fader goes down first
+};
+
+[[nodiscard]] RingWords ring_words(const detector::Ring& ring);
+
+/// How a proposal is told: the cut in one line, or how many bands are set; then every band that
+/// changes, where they are several.
+struct ProposalWords {
+  std::string cut;
+  std::string about;
+  std::vector<std::string> bands;
+};
+
+/// `before`: what is in the equaliser now.
+[[nodiscard]] ProposalWords proposal_words(const show::Proposal& proposal,
+                                           std::span<const show::CutRecord> before,
+                                           cuts::Target::Kind kind);
 
 /// "0:10.6", "1:02:03.4": a place in a recording.
 [[nodiscard]] std::string place_words(double seconds);

@@ -105,9 +105,7 @@ void EarPane::draw_head(const Rect& area, const Context& context) const {
       const std::string& fault = practice_.sound().fault();
       more = fault.empty()
                  ? "Headphones down first. Hold Space to hear it; let go, and it is silent."
-                 : fault +
-                       " W writes it to a file, to be played by other means; B "
-                       "guesses blind at the live stage instead.";
+                 : fault + " W writes it to a file, to be played by other means.";
       paint = fault.empty() ? colour::kText : colour::kOrange;
     } else if (session->phase() == Phase::kUnscored) {
       more = "Given up: not scored, never wrong.";
@@ -171,9 +169,19 @@ void EarPane::draw_settings(Rect area, Context& context) {
   if (can_write && draw_key_row(rows, actions, 'W', "write it to a file", "WAV", theme)) {
     practice_.write_file();
   }
-  if (draw_key_row(rows, actions, 'B', "blind on the live stage", "", theme)) {
-    context.view.pane = PaneId::kListen;
-    context.view.hides_answers = true;
+  if (draw_key_row(rows, actions, 'B', "blind at what rings live", "", theme)) {
+    blind_fault_ =
+        context.desk.is_stage()
+            ? "The simulated stage makes no sound to guess by: choose an input (I) first."
+            : "";
+    if (blind_fault_.empty()) {
+      context.view.pane = PaneId::kListen;
+      context.view.hides_answers = true;
+    }
+  }
+  if (!blind_fault_.empty() && context.desk.is_stage()) {
+    const Rect line = rows.take_top(theme.px(36.0F));
+    draw_wrapped(theme.small, line.left, line.top, line.width(), colour::kOrange, blind_fault_);
   }
   if (!practice_.file_words().empty()) {
     draw_wrapped(theme.small,
@@ -318,6 +326,7 @@ void EarPane::describe(Facts& facts) const {
     facts.add("guess_hz", session->ruler().frequency_hz());
     facts.add("locked", static_cast<double>(session->results().size()));
   }
+  facts.add("blind_fault", blind_fault_);
   facts.add("is_kept", practice_.serial() > 0 && book_.kept() >= practice_.serial());
   if (practice_.result()) {
     facts.add("true_hz", practice_.result()->truth.frequency_hz);

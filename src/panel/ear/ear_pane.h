@@ -40,6 +40,7 @@ class EarPane final : public Pane {
   int kind_ = 0;
   bool by_note_ = false;
   bool shows_progress_ = false;
+  std::string blind_fault_;  // why nothing can be guessed live; empty: nothing was asked
 };
 
 }  // namespace brink::panel

@@ -162,7 +162,9 @@ void EarPractice::write_file() {
         std::error_code fault;
         std::filesystem::create_directories(folder, fault);
         std::string path = free_path(folder);
-        io::write_sound(path, rate_hz, samples);
+        io::WholeFile file(path);
+        io::write_sound(file, rate_hz, samples);
+        file.commit();
         return path;
       },
       on_news_);

@@ -19,6 +19,13 @@ constexpr float kPadding = 20.0F;
 /// Stands in until a name was typed; nothing is locked under it.
 constexpr const char* kNobody = "?";
 
+/// Why nothing can be guessed by ear.
+QuietWords no_sound_words() {
+  return {"No sound to guess by",
+          "The simulated stage makes no sound. I chooses an input to guess at; the pane Ear has "
+          "sounds."};
+}
+
 QuietWords words_of(const ear::LiveEar& ear) {
   switch (ear.phase()) {
     case ear::LiveEar::Phase::kWaiting:
@@ -48,7 +55,12 @@ LiveGuess::LiveGuess(io::Book& book)
         serial_ = book_.keep(record);
       }) {}
 
+QuietWords LiveGuess::words() const {
+  return makes_no_sound_ ? no_sound_words() : words_of(ear_);
+}
+
 void LiveGuess::follow(Context& context) {
+  makes_no_sound_ = context.desk.is_stage();
   if (trainee_ != context.view.trainee) {
     trainee_ = context.view.trainee;
     ear_.set_trainee(trainee_.empty() ? kNobody : trainee_);
@@ -91,7 +103,8 @@ void LiveGuess::offer_round(const Context& context) {
     result_.reset();
     ear_.next(now_s());
   }
-  const bool can_lock = ear_.phase() == ear::LiveEar::Phase::kSounding && !trainee_.empty();
+  const bool can_lock =
+      ear_.phase() == ear::LiveEar::Phase::kSounding && !trainee_.empty() && !makes_no_sound_;
   if (can_lock && context.actions.offer(Key::kEnter, "Enter", "lock the guess")) {
     result_ = ear_.lock(now_s(), std::chrono::system_clock::now());
     if (result_) {
@@ -125,8 +138,8 @@ void LiveGuess::draw_state(const Rect& area, const Context& context) {
   const Rect name = rest.take_right(theme.px(210.0F));
   const std::string deaf = deaf_words(context.desk.snapshot(), context.view);
   const bool is_deaf = !deaf.empty() && ear_.phase() == ear::LiveEar::Phase::kWaiting;
-  const QuietWords words = is_deaf ? quiet_words(deaf, false) : words_of(ear_);
-  const bool is_sounding = ear_.phase() == ear::LiveEar::Phase::kSounding;
+  const QuietWords words = is_deaf ? quiet_words(deaf, false) : this->words();
+  const bool is_sounding = ear_.phase() == ear::LiveEar::Phase::kSounding && !makes_no_sound_;
   draw_text(theme.title,
             rest.left,
             rest.top,
@@ -162,7 +175,7 @@ void LiveGuess::draw(const Rect& area, const Context& context) {
 void LiveGuess::describe(Facts& facts) const {
   static constexpr std::array<const char*, 4> kPhases{"waiting", "sounding", "scored", "unscored"};
   facts.add("phase", std::string(kPhases.at(static_cast<std::size_t>(ear_.phase()))));
-  facts.add("title", words_of(ear_).heading);
+  facts.add("title", words().heading);
   facts.add("is_blind", ear_.is_blind());
   facts.add("trainee", trainee_);
   facts.add("guess_hz", ear_.ruler().frequency_hz());

@@ -8,6 +8,7 @@
 #include "ear/live_ear.h"
 #include "panel/draw/text_field.h"
 #include "panel/ear/ruler_hand.h"
+#include "panel/live/ring_rows.h"
 #include "panel/pane.h"
 
 namespace brink::panel {
@@ -28,6 +29,7 @@ class LiveGuess {
   void describe(Facts& facts) const;
 
  private:
+  [[nodiscard]] QuietWords words() const;
   void draw_state(const Rect& area, const Context& context);
   void offer_round(const Context& context);
   void offer_name(const Rect& area, const Context& context);
@@ -39,6 +41,7 @@ class LiveGuess {
   std::string trainee_;
   std::string target_name_;
   int source_count_ = 0;
+  bool makes_no_sound_ = true;  // a simulated stage is listened to: a guess at it is none by ear
   std::vector<RulerAnswer> answers_;  // of this round
   std::optional<ear::GuessResult> result_;
   std::uint64_t serial_ = 0;  // of the newest guess in the book

@@ -1,48 +1,137 @@
 #include "panel/live/listen_pane.h"
 
-#include <algorithm>
+#include <fmt/format.h>
 
+#include <algorithm>
+#include <utility>
+#include <vector>
+
+#include "panel/draw/words.h"
 #include "panel/live/ring_rows.h"
 #include "panel/live/shown_tap.h"
 #include "panel/live/stage_card.h"
 #include "panel/plots/live_plots.h"
+#include "panel/window/now.h"
+#include "show/cut_record.h"
 
 namespace brink::panel {
 namespace {
 
-constexpr float kRowsWidth = 392.0F;
+constexpr float kCardsWidth = 392.0F;
+
+std::uint64_t id_of(const ListenRow& row) {
+  return static_cast<std::uint64_t>(row.live.tap) << 32U | row.live.ring.id;
+}
+
+/// Where an output is rung out, its show says what is proposed: the same in every pane.
+std::vector<ListenRow> list_rows(const Context& context) {
+  const show::RingOut& flow = context.show.flow();
+  std::vector<ListenRow> rows;
+  for (const desk::BoardRow& row : context.desk.board().rows()) {
+    rows.push_back({row, std::nullopt});
+  }
+  if (flow.output() == nullptr) {
+    return rows;
+  }
+  const auto offered = flow.offered();
+  for (ListenRow& row : rows) {
+    const auto same = std::find_if(offered.begin(), offered.end(), [&](const auto& offer) {
+      return offer.tap == row.live.tap && offer.ring.id == row.live.ring.id;
+    });
+    row.live.proposal.reset();
+    if (same != offered.end()) {
+      row.offered = same->id;
+      row.live.proposal = same->is_certain ? same->proposal : std::nullopt;
+    }
+  }
+  return rows;
+}
+
+RingCard to_card(const ListenRow& row, bool is_lit, const Context& context) {
+  const desk::BoardRow& live = row.live;
+  RingCard card;
+  card.ring = live.ring;
+  if (!is_flagged(live.ring)) {
+    card.cut = kNoCutYet;
+  } else if (live.proposal) {
+    ProposalWords words = proposal_words(*live.proposal,
+                                         show::to_records(context.desk.equaliser()),
+                                         context.desk.board().target().kind);
+    card.cut = std::move(words.cut);
+    card.about = std::move(words.about);
+    if (is_lit) {
+      card.bands = std::move(words.bands);
+    }
+  } else if (context.show.flow().output() != nullptr) {
+    card.cut = row.offered ? "fitting a cut ..." : "dealt with in Ring out";
+  }
+  const bool names_tap = context.desk.session().taps().size() > 1;
+  card.foot = fmt::format("{}{:.0f} dBFS, {:.0f} % sure",
+                          names_tap ? fmt::format("channel {}, ", live.tap) : std::string(),
+                          live.ring.level_dbfs,
+                          100.0 * live.ring.confidence);
+  return card;
+}
 
 }  // namespace
 
 void ListenPane::draw(const Rect& area, Context& context) {
   const Theme& theme = context.theme;
   Rect rest = area;
-  Rect right = rest.take_right(theme.px(kRowsWidth));
+  Rect right = rest.take_right(theme.px(kCardsWidth));
   rest.take_right(theme.px(16.0F));
   draw_live_plots(rest, context);
 
-  const auto rows = context.desk.board().rows();
-  const int count = static_cast<int>(rows.size());
-  int& selected = context.view.selected_row;
-  if (count > 1 && context.actions.offer(Key::kTab, "Tab", "next ring")) {
-    ++selected;
+  std::vector<ListenRow> rows = list_rows(context);
+  std::vector<desk::ListedRing> listed;
+  for (const ListenRow& row : rows) {
+    listed.push_back({id_of(row),
+                      !detector::is_over(row.live.ring.state),
+                      is_flagged(row.live.ring),
+                      row.live.ring.level_dbfs});
   }
-  selected = count == 0 ? 0 : selected % count;
+  lit_.follow(listed, now_s());
+  if (rows.size() > 1 && context.actions.offer(Key::kTab, "Tab", "next ring")) {
+    lit_.light_next();
+  }
+  lit_.arrange(rows, id_of);
+  const auto lit = std::find_if(
+      rows.begin(), rows.end(), [&](const ListenRow& row) { return id_of(row) == lit_.lit(); });
   if (context.desk.is_stage()) {
     const Rect card = right.take_bottom(stage_card_height(theme));
     right.take_bottom(theme.px(8.0F));
-    draw_stage_card(card, context);
+    draw_stage_card(card, lit == rows.end() ? nullptr : &*lit, lit_, context);
   }
-  const bool names_taps = context.desk.session().taps().size() > 1;
+  std::vector<RingCard> cards;
+  std::vector<detector::Ring> rings;
+  for (auto row = rows.begin(); row != rows.end(); ++row) {
+    cards.push_back(to_card(*row, row == lit, context));
+    rings.push_back(row->live.ring);
+  }
+  cut_ = lit == rows.end() ? "" : cards[static_cast<std::size_t>(lit - rows.begin())].cut;
   const std::string deaf = deaf_words(context.desk.snapshot(), context.view);
-  draw_ring_rows(right,
-                 rows,
-                 context.desk.board().target().kind,
-                 selected,
-                 deaf,
-                 names_taps,
-                 context.view.hides_answers,
-                 theme);
+  draw_down_now(right, rings, context.view.hides_answers, theme);
+  if (rows.empty() || !deaf.empty()) {
+    draw_quiet_card(right, deaf, false, theme);
+  }
+  if (rows.empty()) {
+    return;
+  }
+  const auto clicked = draw_ring_cards(right,
+                                       cards,
+                                       static_cast<std::size_t>(lit - rows.begin()),
+                                       context.view.hides_answers,
+                                       context.actions,
+                                       theme);
+  if (clicked) {
+    lit_.light(id_of(rows[*clicked]));
+  }
+}
+
+void ListenPane::describe(Facts& facts) const {
+  facts.add("has_lit", lit_.lit().has_value());
+  facts.add("lit_id", static_cast<double>(lit_.lit().value_or(0) & 0xFFFFFFFFU));
+  facts.add("cut", cut_);
 }
 
 }  // namespace brink::panel

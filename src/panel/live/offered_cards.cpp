@@ -5,63 +5,53 @@
 #include <algorithm>
 #include <span>
 #include <string>
+#include <utility>
 
 #include "base/units.h"
 #include "panel/draw/draw.h"
 #include "panel/draw/words.h"
 #include "panel/live/ring_rows.h"
 #include "panel/live/shown_tap.h"
-#include "show/cut_record.h"
 
 namespace brink::panel {
 namespace {
 
-constexpr float kCardHeight = 138.0F;
-constexpr float kGap = 8.0F;
-
 using Kind = show::Proposal::Kind;
 
-std::string cut_line(const show::OfferedRing& offer, cuts::Target::Kind kind) {
-  if (!offer.is_certain) {
-    return kNoCutYet;
-  }
-  if (!offer.proposal) {
-    return "fitting a cut ...";
-  }
-  if (offer.proposal->kind == Kind::kCannot) {
-    return "no cut of this target helps";
-  }
-  const show::CutRecord& cut = offer.proposal->cut();
-  return (show::is_high_pass(cut) ? "" : "cut ") + show::cut_words(cut, kind);
+bool can_cut(const show::OfferedRing& offer) {
+  return offer.is_certain && offer.proposal && offer.proposal->kind != Kind::kCannot;
 }
 
-std::string foot_line(const show::OfferedRing& offer, bool is_selected, bool is_waiting) {
-  if (is_selected && is_waiting) {
+std::string foot_line(const show::OfferedRing& offer, bool is_lit, bool is_waiting) {
+  if (is_lit && is_waiting) {
     return "logged as soon as it is fitted";
   }
-  const bool can_cut = offer.is_certain && offer.proposal && offer.proposal->kind != Kind::kCannot;
-  if (is_selected) {
-    return can_cut ? "Space  log this cut" : "X  not a ring";
+  if (is_lit) {
+    return can_cut(offer) ? std::string("Space  ") + cut_key_words(offer) : "X  not a ring";
   }
   return offer.rang_at_db ? fmt::format("at {:+.1f} dB", *offer.rang_at_db) : std::string();
 }
 
-/// Level and growth change faster than events tell.
-RingCard to_card(const show::OfferedRing& offer,
-                 std::span<const desk::BoardRow> rows,
-                 cuts::Target::Kind kind) {
+RingCard to_card(const show::OfferedRing& offer, bool is_lit, const Context& context) {
   RingCard card;
-  card.state = offer.ring.state;
-  card.frequency_hz = offer.ring.frequency_hz;
-  card.growth_db_per_s = offer.ring.growth_db_per_s;
-  const auto live = std::find_if(rows.begin(), rows.end(), [&](const desk::BoardRow& row) {
-    return row.tap == offer.tap && row.ring.id == offer.ring.id;
-  });
-  if (live != rows.end() && offer.ring.state != detector::RingState::kGone) {
-    card.growth_db_per_s = live->ring.growth_db_per_s;
+  card.ring = live_ring(offer, context.desk.board().rows());
+  if (!offer.is_certain) {
+    card.cut = kNoCutYet;
+  } else if (!offer.proposal) {
+    card.cut = "fitting a cut ...";
+  } else {
+    const show::RingOut& flow = context.show.flow();
+    ProposalWords words = proposal_words(*offer.proposal, flow.output()->cuts, flow.target().kind);
+    card.cut = std::move(words.cut);
+    card.about = std::move(words.about);
+    if (is_lit) {
+      card.bands = std::move(words.bands);
+    }
   }
-  card.cut = cut_line(offer, kind);
-  card.about = offer.is_certain && offer.proposal ? offer.proposal->sentence : std::string();
+  if (context.desk.session().taps().size() > 1) {
+    card.about =
+        fmt::format("channel {}{}{}", offer.tap, card.about.empty() ? "" : ": ", card.about);
+  }
   return card;
 }
 
@@ -80,17 +70,44 @@ std::string dismissed_words(std::span<const show::DismissedRing> sounding, bool 
 
 }  // namespace
 
-float offered_card_height(const Theme& theme) noexcept {
-  return theme.px(kCardHeight);
+detector::Ring live_ring(const show::OfferedRing& offer, std::span<const desk::BoardRow> rows) {
+  detector::Ring ring = offer.ring;
+  if (!offer.is_certain) {
+    ring.flagged_sample = detector::kNever;
+  }
+  const auto live = std::find_if(rows.begin(), rows.end(), [&](const desk::BoardRow& row) {
+    return row.tap == offer.tap && row.ring.id == offer.ring.id;
+  });
+  if (live != rows.end() && !detector::is_over(ring.state)) {
+    ring.growth_db_per_s = live->ring.growth_db_per_s;
+    ring.level_dbfs = live->ring.level_dbfs;
+  }
+  return ring;
 }
 
-void draw_offered_cards(const Rect& area,
-                        const std::vector<show::OfferedRing>& offered,
-                        std::size_t selected,
-                        bool is_waiting,
-                        bool is_check,
-                        std::span<const show::DismissedRing> dismissed,
-                        const Context& context) {
+const char* cut_key_words(const show::OfferedRing& offer) {
+  return detector::is_over(offer.ring.state) ? "log a cut for what rang"
+                                                        : "log this cut";
+}
+
+float offered_card_height(const std::vector<show::OfferedRing>& offered,
+                          std::size_t lit,
+                          const Context& context) {
+  const Theme& theme = context.theme;
+  RingCard card;
+  if (lit < offered.size() && context.show.flow().output() != nullptr) {
+    card = to_card(offered[lit], true, context);
+  }
+  return ring_card_height(card, theme);
+}
+
+std::optional<std::size_t> draw_offered_cards(const Rect& area,
+                                              const std::vector<show::OfferedRing>& offered,
+                                              std::size_t lit,
+                                              bool is_waiting,
+                                              bool is_check,
+                                              std::span<const show::DismissedRing> dismissed,
+                                              const Context& context) {
   const Theme& theme = context.theme;
   Rect rest = area;
   if (!dismissed.empty()) {
@@ -102,40 +119,25 @@ void draw_offered_cards(const Rect& area,
               colour::kQuiet,
               dismissed_words(dismissed, context.view.hides_answers));
   }
+  std::vector<RingCard> cards;
+  std::vector<detector::Ring> rings;
+  for (std::size_t i = 0; i < offered.size(); ++i) {
+    RingCard& card = cards.emplace_back(to_card(offered[i], i == lit, context));
+    card.foot = foot_line(offered[i], i == lit, is_waiting);
+    card.is_foot_lit = i == lit;
+    rings.push_back(card.ring);
+  }
+  draw_down_now(rest, rings, context.view.hides_answers, theme);
   const std::string deaf = deaf_words(context.desk.snapshot(), context.view);
-  const bool has_room = rest.height() > theme.px(2.0F * kCardHeight);
+  const bool has_room =
+      lit < cards.size() && rest.height() > 1.6F * ring_card_height(cards[lit], theme);
   if (offered.empty() || (!deaf.empty() && has_room)) {
     draw_quiet_card(rest, deaf, is_check, theme);
   }
   if (offered.empty()) {
-    return;
+    return std::nullopt;
   }
-  const auto rows = context.desk.board().rows();
-  // The chosen one is always among those that fit.
-  const auto fitting = static_cast<std::size_t>(
-      std::max(1.0F, (rest.height() + theme.px(kGap)) / theme.px(kCardHeight + kGap)));
-  const std::size_t first = selected < fitting ? 0 : selected + 1 - fitting;
-  std::size_t index = first;
-  for (; index < offered.size() && index < first + fitting; ++index) {
-    const bool is_selected = index == selected;
-    RingCard card = to_card(offered[index], rows, context.desk.board().target().kind);
-    card.foot = foot_line(offered[index], is_selected, is_waiting);
-    if (context.desk.session().taps().size() > 1) {
-      card.about = fmt::format(
-          "channel {}{}{}", offered[index].tap, card.about.empty() ? "" : ": ", card.about);
-    }
-    card.is_foot_lit = is_selected;
-    draw_ring_card(
-        rest.take_top(theme.px(kCardHeight)), card, is_selected, context.view.hides_answers, theme);
-    rest.take_top(theme.px(kGap));
-  }
-  if (index < offered.size() && rest.height() > theme.body->FontSize) {
-    draw_text(theme.body,
-              rest.left,
-              rest.top,
-              colour::kQuiet,
-              fmt::format("and {} more", offered.size() - index));
-  }
+  return draw_ring_cards(rest, cards, lit, context.view.hides_answers, context.actions, theme);
 }
 
 }  // namespace brink::panel

@@ -1,27 +1,39 @@
 #pragma once
 
-#include <cstdint>
+#include <cstddef>
+#include <optional>
 #include <span>
 #include <vector>
 
+#include "desk/live_rings.h"
 #include "panel/pane.h"
 #include "show/ring_out_view.h"
 
 namespace brink::panel {
 
-/// What one of them needs.
-[[nodiscard]] float offered_card_height(const Theme& theme) noexcept;
+/// The ring with level and growth as they are now: they change faster than events tell.
+[[nodiscard]] detector::Ring live_ring(const show::OfferedRing& offer,
+                                       std::span<const desk::BoardRow> rows);
 
-/// The rings to deal with as large cards, the chosen one first in light: what Space cuts.
+/// What the key for its cut says.
+[[nodiscard]] const char* cut_key_words(const show::OfferedRing& offer);
+
+/// What the lit one needs.
+[[nodiscard]] float offered_card_height(const std::vector<show::OfferedRing>& offered,
+                                        std::size_t lit,
+                                        const Context& context);
+
+/// The rings to deal with as large cards; `lit`: what Space cuts, with every band that it changes.
 /// `is_check`: the ring that was cut last still sounds, and is none of them.
 /// `dismissed`: what sounds and is said to be no ring.
 /// `is_waiting`: Space was pressed, and its cut is still being fitted.
-void draw_offered_cards(const Rect& area,
-                        const std::vector<show::OfferedRing>& offered,
-                        std::size_t selected,
-                        bool is_waiting,
-                        bool is_check,
-                        std::span<const show::DismissedRing> dismissed,
-                        const Context& context);
+/// Returns the one that was clicked.
+std::optional<std::size_t> draw_offered_cards(const Rect& area,
+                                              const std::vector<show::OfferedRing>& offered,
+                                              std::size_t lit,
+                                              bool is_waiting,
+                                              bool is_check,
+                                              std::span<const show::DismissedRing> dismissed,
+                                              const Context& context);
 
 }  // namespace brink::panel

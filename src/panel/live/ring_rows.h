@@ -1,9 +1,12 @@
 #pragma once
 
+#include <optional>
 #include <span>
 #include <string>
+#include <vector>
 
-#include "desk/live_rings.h"
+#include "detector/ring.h"
+#include "panel/actions.h"
 #include "panel/draw/rect.h"
 #include "panel/draw/theme.h"
 
@@ -18,14 +21,23 @@ inline constexpr const char* kNoCutYet = "no cut yet";
 
 /// A ring as a large card: frequency, note, growth, cut, state in words and shape.
 struct RingCard {
-  detector::RingState state = detector::RingState::kBuilding;
-  double frequency_hz = 0.0;
-  double growth_db_per_s = 0.0;
-  std::string cut = {};    ///< what to set on the equaliser
-  std::string about = {};  ///< a line under it; empty: none
-  std::string foot = {};   ///< right of the state
+  detector::Ring ring = {};             ///< as it is now
+  std::string cut = {};                 ///< what to set on the equaliser
+  std::string about = {};               ///< a line under it; empty: none
+  std::vector<std::string> bands = {};  ///< each that changes, where they are several
+  std::string foot = {};                ///< right of the state
   bool is_foot_lit = false;
 };
+
+/// With all its bands.
+[[nodiscard]] float ring_card_height(const RingCard& card, const Theme& theme) noexcept;
+
+/// The one thing to do first, in the largest letters there are: cuts the banner off the area when
+/// one of these rings is urgent (ring_words()).
+void draw_down_now(Rect& area,
+                   std::span<const detector::Ring> rings,
+                   bool hides_answers,
+                   const Theme& theme);
 
 void draw_ring_card(const Rect& area,
                     const RingCard& card,
@@ -44,19 +56,16 @@ struct QuietWords {
 /// Into the upper end of the area, which it takes off.
 void draw_quiet_card(Rect& area, const std::string& deaf, bool is_check, const Theme& theme);
 
-/// The rings as large rows, as many as fit: frequency, note, growth, cut, state in words and shape.
-/// `kind`: of the target. `deaf`: deaf_words(). `names_taps`: each says on which channel. Returns
-/// what is left of the area below them.
-Rect draw_ring_rows(const Rect& area,
-                    std::span<const desk::BoardRow> rows,
-                    cuts::Target::Kind kind,
-                    int selected_row,
-                    const std::string& deaf,
-                    bool names_taps,
-                    bool hides_answers,
-                    const Theme& theme);
+/// What did not fit: "and 2 more", "and 2 more, 3 are over"; what is over is not counted as more.
+[[nodiscard]] std::string more_words(int sounding, int over);
 
-/// Height of one row with the gap under it.
-[[nodiscard]] float ring_row_height(const Theme& theme) noexcept;
+/// The cards from the top, as many as fit; the lit one is among them with all of its bands. Returns
+/// the one that was clicked.
+std::optional<std::size_t> draw_ring_cards(const Rect& area,
+                                           std::span<const RingCard> cards,
+                                           std::size_t lit,
+                                           bool hides_answers,
+                                           const Actions& actions,
+                                           const Theme& theme);
 
 }  // namespace brink::panel

@@ -3,62 +3,65 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <cmath>
 #include <string>
 #include <vector>
 
 #include "panel/draw/draw.h"
-#include "panel/live/ring_rows.h"
+#include "panel/window/now.h"
 #include "show/cut_record.h"
 
 namespace brink::panel {
 namespace {
 
 constexpr double kStepDb = 1.0;
-constexpr double kSamePlaceOctaves = 1.0 / 6.0;
 
-/// The selected ring's cut goes onto the equaliser. Where there is one already, it gets deeper: a
-/// ring that comes back needs more of the same, not another filter.
-void make_cut(desk::Desk& desk, const desk::BoardRow& row) {
-  cuts::Setting setting = desk.equaliser();
-  for (const cuts::Cut& cut : row.cuts) {
-    const auto near = std::find_if(setting.cuts.begin(), setting.cuts.end(), [&](const auto& old) {
-      return std::abs(std::log2(old.centre_hz / cut.centre_hz)) < kSamePlaceOctaves;
-    });
-    const cuts::Target& target = desk.board().target();
-    if (near != setting.cuts.end()) {
-      near->depth_db = std::max(near->depth_db + cut.depth_db, target.deepest_db);
-    } else if (target.kind == cuts::Target::Kind::kParametric &&
-               static_cast<int>(setting.cuts.size()) >= target.bands) {
-      desk.set_trouble(fmt::format("all {} bands of the target are in use.", target.bands));
-      return;
-    } else {
-      setting.cuts.push_back(cut);
-    }
+/// One way to make a cut: where an output is rung out it is a round of its show, and otherwise it
+/// goes onto the stage's equaliser, as it was proposed.
+void make_cut(const ListenRow& row, Context& context) {
+  if (row.offered) {
+    context.show.flow().log_cut(*row.offered);
+    return;
   }
-  desk.set_equaliser(std::move(setting));
-  desk.switch_cuts(true);
+  context.desk.set_equaliser(show::to_setting(row.live.proposal->cuts));
+  context.desk.switch_cuts(true);
 }
 
-void offer_hands(Context& context) {
+/// What is over is not cut by a key that says "make this cut", and what fades gets no deeper one.
+bool can_cut(const ListenRow& row) {
+  using Kind = show::Proposal::Kind;
+  const detector::RingState state = row.live.ring.state;
+  if (!row.live.proposal || row.live.proposal->kind == Kind::kCannot ||
+      detector::is_over(state)) {
+    return false;
+  }
+  return row.offered || state != detector::RingState::kFading ||
+         row.live.proposal->kind == Kind::kAdds;
+}
+
+void offer_hands(const ListenRow* lit, desk::LitRing& lit_ring, Context& context) {
   desk::Desk& desk = context.desk;
   Actions& actions = context.actions;
-  const auto rows = desk.board().rows();
-  const int up = actions.count_presses(Key::kUp) - actions.count_presses(Key::kDown);
+  // Down as fast as the key repeats, up one step a press.
+  const int up = actions.count_fresh_presses(Key::kUp) - actions.count_presses(Key::kDown);
   if (up != 0) {
     desk.set_fader_db(desk.fader_db() + kStepDb * up);
   }
   actions.show("\u2191\u2193", "fader");
-  const auto selected = static_cast<std::size_t>(context.view.selected_row);
-  if (selected < rows.size() && is_flagged(rows[selected].ring) && !rows[selected].cuts.empty() &&
-      actions.offer("Space", "make this cut")) {
-    make_cut(desk, rows[selected]);
+  const bool is_rung_out = context.show.flow().output() != nullptr;
+  if (lit != nullptr && can_cut(*lit) &&
+      actions.offer("Space", is_rung_out ? "log this cut" : "make this cut") &&
+      lit_ring.is_settled(now_s())) {
+    make_cut(*lit, context);
+    lit_ring.begin_anew(now_s());  // what it offers next is another cut
   }
-  if (!desk.equaliser().cuts.empty() &&
-      actions.offer("C", desk.has_cuts_in() ? "cuts out" : "cuts in")) {
+  // The equaliser of an output that is rung out is its show's alone.
+  if (is_rung_out || desk.equaliser().cuts.empty()) {
+    return;
+  }
+  if (actions.offer("C", desk.has_cuts_in() ? "cuts out" : "cuts in")) {
     desk.switch_cuts(!desk.has_cuts_in());
   }
-  if (!desk.equaliser().cuts.empty() && actions.offer("F", "flat")) {
+  if (actions.offer(Key::kDelete, "Del", "flat")) {
     desk.set_equaliser({});
   }
 }
@@ -103,8 +106,11 @@ float stage_card_height(const Theme& theme) noexcept {
   return theme.px(150.0F);
 }
 
-void draw_stage_card(const Rect& area, Context& context) {
-  offer_hands(context);
+void draw_stage_card(const Rect& area,
+                     const ListenRow* lit,
+                     desk::LitRing& lit_ring,
+                     Context& context) {
+  offer_hands(lit, lit_ring, context);
   const Theme& theme = context.theme;
   const desk::Desk& desk = context.desk;
   draw_card(area, theme);

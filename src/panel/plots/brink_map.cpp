@@ -11,6 +11,7 @@
 #include "base/units.h"
 #include "panel/draw/draw.h"
 #include "panel/draw/label_places.h"
+#include "panel/draw/words.h"
 
 namespace brink::panel {
 namespace {
@@ -79,6 +80,8 @@ void draw_trail(const Rect& plot,
 /// The place of a ring on the map.
 struct RingMark {
   const detector::TrackView* track;
+  double frequency_hz;        // as every list has it
+  detector::RingState state;  // as every list shows it
   float x;
   float y;
 };
@@ -88,14 +91,14 @@ void draw_rings(const Rect& plot,
                 std::span<const RingMark> rings,
                 const Trails& trails,
                 const Theme& theme) {
-  for (const auto& [track, x, y] : rings) {
-    const ImU32 paint = state_colour(track->state);
+  for (const auto& [track, frequency_hz, state, x, y] : rings) {
+    const ImU32 paint = state_colour(state);
     canvas().AddLine(
         ImVec2(x, plot.top), ImVec2(x, plot.bottom), with_alpha(paint, 0.35F), theme.px(1.0F));
     if (const Trails::Trail* const trail = trails.find(track->track_id)) {
       draw_trail(plot, axis, *trail, with_alpha(paint, 0.6F), theme.px(3.0F));
     }
-    draw_state_mark(x, y, theme.px(kMarkRadius), track->state);
+    draw_state_mark(x, y, theme.px(kMarkRadius), state);
   }
 }
 
@@ -103,7 +106,7 @@ void draw_rings(const Rect& plot,
 /// first.
 void draw_labels(const Rect& plot, std::vector<RingMark>& rings, const Theme& theme) {
   std::stable_partition(rings.begin(), rings.end(), [](const RingMark& ring) {
-    return ring.track->state == detector::RingState::kRinging;
+    return ring.state == detector::RingState::kRinging;
   });
   LabelPlaces places(plot);
   const float brink_y = y_of(plot, 0.0);
@@ -114,10 +117,10 @@ void draw_labels(const Rect& plot, std::vector<RingMark>& rings, const Theme& th
     places.keep_free({ring.x - radius, ring.y - radius, ring.x + radius, ring.y + radius});
   }
   for (const RingMark& ring : rings) {
-    const std::string label = base::frequency_label(ring.track->frequency_hz);
+    const std::string label = base::frequency_label(ring.frequency_hz);
     const Rect place =
         places.take(ring.x, ring.y, reach, text_width(theme.strong, label), theme.strong->FontSize);
-    draw_text(theme.strong, place.left, place.top, state_colour(ring.track->state), label);
+    draw_text(theme.strong, place.left, place.top, state_colour(ring.state), label);
   }
 }
 
@@ -131,9 +134,11 @@ float growth_share(double growth_db_per_s) noexcept {
 
 void draw_brink_map(const Rect& plot,
                     const FrequencyAxis& axis,
-                    std::span<const detector::TrackView> tracks,
+                    const listen::TapSnapshot& tap,
+                    std::span<const desk::BoardRow> rows,
                     const Trails& trails,
                     const Theme& theme) {
+  const std::span<const detector::TrackView> tracks = tap.tracks;
   draw_scale(plot, axis, theme);
   const Clip clip(plot);
   // A track without a ring is taken as programme. Its point is small. The quieter the track, the
@@ -160,7 +165,12 @@ void draw_brink_map(const Rect& plot,
     if (track.ring_id != 0) {
       const float edge = theme.px(9.0F);
       const float y = y_of(plot, track.growth_db_per_s);
+      const auto row = std::find_if(rows.begin(), rows.end(), [&](const desk::BoardRow& one) {
+        return one.tap == tap.tap && one.ring.id == track.ring_id;
+      });
       rings.push_back({&track,
+                       row == rows.end() ? track.frequency_hz : row->ring.frequency_hz,
+                       row == rows.end() ? track.state : ring_words(row->ring).state,
                        axis.x_of(track.frequency_hz),
                        std::clamp(y, plot.top + edge, plot.bottom - edge)});
     }

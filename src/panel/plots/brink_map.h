@@ -2,7 +2,8 @@
 
 #include <span>
 
-#include "detector/detector.h"
+#include "desk/live_rings.h"
+#include "listen/snapshot.h"
 #include "panel/draw/rect.h"
 #include "panel/draw/theme.h"
 #include "panel/plots/frequency_axis.h"
@@ -10,11 +11,12 @@
 
 namespace brink::panel {
 
-/// brink's main view: log frequency to the right, growth upwards; 0 dB/s is the brink. Every track
-/// is a point. A track that carries a ring has the ring's mark, a trail and its frequency.
+/// The main view: log frequency to the right, growth upwards; 0 dB/s is the brink. Every track is a
+/// point; one that carries a ring has the ring's mark, a trail and its frequency as `rows` has it.
 void draw_brink_map(const Rect& plot,
                     const FrequencyAxis& axis,
-                    std::span<const detector::TrackView> tracks,
+                    const listen::TapSnapshot& tap,
+                    std::span<const desk::BoardRow> rows,
                     const Trails& trails,
                     const Theme& theme);
 

@@ -43,7 +43,7 @@ void TimeStrip::take(const show::SessionEvent& event) {
       stretch.to_s = event.stream_s;
     }
   }
-  if (event.kind != show::EventKind::kGone) {
+  if (!show::ends_ring(event.kind)) {
     stretches_.push_back({event.tap,
                           event.ring.id,
                           event.ring.state,

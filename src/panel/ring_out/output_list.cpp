@@ -14,16 +14,21 @@ namespace brink::panel {
 namespace {
 
 std::string result_words(const show::OutputRecord& output) {
-  if (output.rounds.empty()) {
-    return output.back_off_db ? "nothing rang" : "open";
+  if (!show::has_rung(output)) {
+    const std::string up_to =
+        output.tried_to_db ? fmt::format(" up to {:+.1f} dB", *output.tried_to_db) : "";
+    return output.is_ended ? "nothing rang" + up_to : "open";
   }
   const int rounds = show::round_count(output);
   std::string words = fmt::format("{} round{}", rounds, rounds == 1 ? "" : "s");
   if (const auto won = show::gain_won_db(output)) {
     words += fmt::format(", won {:.1f} dB", *won);
   }
+  if (!output.is_ended) {
+    return words + ", open";
+  }
   return words + (output.back_off_db ? fmt::format(", {:.3g} dB backed off", *output.back_off_db)
-                                     : std::string(", open"));
+                                     : std::string(", ended"));
 }
 
 struct Row {

@@ -196,18 +196,107 @@ void ask_fader(TextForm& form, desk::ShowKeeper& keeper, const FaderRange& range
             });
 }
 
-void ask_back_off(TextForm& form, desk::ShowKeeper& keeper, double& margin_db) {
-  form.open("Back off, and be done with " + base::printable(keeper.flow().output()->name),
-            {{"by dB", fmt::format("{:.6g}", margin_db), {}, 0.5}},
-            [&keeper, &margin_db](const Texts& texts) {
-              const auto by_db = to_number(texts[0]);
-              if (!by_db || *by_db < 0.0 || *by_db > 20.0) {
-                return Fault("A margin lies between 0 and 20 dB.");
-              }
-              margin_db = *by_db;
-              keeper.flow().back_off(margin_db);
+namespace {
+
+constexpr double kMostMarginDb = 20.0;
+
+/// A margin as it was typed; nothing when it is none.
+std::optional<double> to_margin_db(const std::string& text) {
+  const auto by_db = to_number(text);
+  return by_db && *by_db >= 0.0 && *by_db <= kMostMarginDb ? by_db : std::nullopt;
+}
+
+/// Where a margin takes the fader.
+std::string place_words(const show::RingOut& flow, const std::string& typed) {
+  const auto margin_db = to_margin_db(typed);
+  const auto place_db = margin_db ? flow.place_db(*margin_db) : std::nullopt;
+  if (!margin_db) {
+    return "";
+  }
+  if (!place_db) {
+    return "Where it rings is not known in dB: take the fader down by hand.";
+  }
+  const double edge_db = *show::edge_db(*flow.output());
+  if (flow.would_go_up(*margin_db)) {
+    return fmt::format("{:+.1f} dB would be up: the fader stands at {:+.1f} dB.",
+                       *place_db,
+                       flow.fader_db().value_or(0.0));
+  }
+  return fmt::format("The fader goes to {:+.1f} dB: {:.3g} dB under {:+.1f} dB, where it rings.",
+                     *place_db,
+                     *margin_db,
+                     edge_db);
+}
+
+void ask_end(TextForm& form, desk::ShowKeeper& keeper) {
+  const show::OutputRecord& output = *keeper.flow().output();
+  const std::string up_to = output.tried_to_db
+                                ? fmt::format("nothing rang up to {:+.1f} dB", *output.tried_to_db)
+                                : std::string("nothing rang, and nothing was listened to");
+  form.open("Be done with " + base::printable(output.name) + ", without a margin",
+            {{"Ends with", up_to, {up_to}}},
+            [&keeper](const Texts&) {
+              keeper.flow().back_off();
               return Fault();
             });
+}
+
+}  // namespace
+
+void ask_back_off(TextForm& form, desk::ShowKeeper& keeper, double& margin_db) {
+  if (!show::has_rung(*keeper.flow().output())) {
+    ask_end(form, keeper);
+    return;
+  }
+  form.open(
+      "Back off, and be done with " + base::printable(keeper.flow().output()->name),
+      {{"by dB", fmt::format("{:.6g}", margin_db), {}, 0.5}},
+      [&keeper, &margin_db](const Texts& texts) {
+        const auto by_db = to_margin_db(texts[0]);
+        if (!by_db) {
+          return Fault(fmt::format("A margin lies between 0 and {:g} dB.", kMostMarginDb));
+        }
+        show::RingOut& flow = keeper.flow();
+        if (flow.would_go_up(*by_db)) {
+          return Fault(fmt::format(
+              "That is up, and brink takes nothing up: type at least {:.1f}, or raise it by hand.",
+              *flow.place_db(0.0) - *flow.fader_db()));
+        }
+        margin_db = *by_db;
+        flow.back_off(margin_db);
+        return Fault();
+      },
+      [&keeper](const Texts& texts) { return place_words(keeper.flow(), texts[0]); });
+}
+
+void ask_places(TextForm& form, desk::ShowKeeper& keeper) {
+  const show::RingOut& flow = keeper.flow();
+  const auto& outputs = flow.record().outputs;
+  std::vector<FormField> fields;
+  std::vector<std::size_t> asked;
+  for (std::size_t output = 0; output < outputs.size(); ++output) {
+    if (flow.misplaced(output).empty()) {
+      continue;
+    }
+    const auto leave_db = show::leave_at_db(outputs[output]);
+    fields.push_back({base::printable(outputs[output].name),
+                      "not yet",
+                      {"not yet",
+                       leave_db ? fmt::format("open, at {:+.1f} dB", *leave_db)
+                                : std::string("open, where it stays")}});
+    asked.push_back(output);
+  }
+  if (fields.empty()) {
+    return;  // only time is missing
+  }
+  form.open("Each output as it is left", std::move(fields), [&keeper, asked](const Texts& texts) {
+    for (std::size_t i = 0; i < asked.size(); ++i) {
+      if (texts[i] != "not yet" && !keeper.flow().say_in_place(asked[i])) {
+        return Fault(keeper.flow().misplaced(asked[i]) + " Say first where it stands (F).");
+      }
+    }
+    return Fault();
+  });
 }
 
 }  // namespace brink::panel

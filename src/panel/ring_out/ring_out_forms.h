@@ -42,7 +42,12 @@ inline constexpr FaderRange kStageFader{
                                                      const FaderRange& range,
                                                      double now_db);
 void ask_fader(TextForm& form, desk::ShowKeeper& keeper, const FaderRange& range, double now_db);
-/// With a margin that can be changed.
+/// With a margin that can be changed, and the place to which the fader will go; it never goes up.
+/// An output in which nothing rang is ended without one.
 void ask_back_off(TextForm& form, desk::ShowKeeper& keeper, double& margin_db);
+
+/// Where brink cannot see the faders: each output that is not in place, for the user to say that it
+/// is.
+void ask_places(TextForm& form, desk::ShowKeeper& keeper);
 
 }  // namespace brink::panel

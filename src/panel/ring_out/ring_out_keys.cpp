@@ -4,8 +4,10 @@
 #include <algorithm>
 #include <chrono>
 
+#include "panel/live/offered_cards.h"
 #include "panel/ring_out/ring_out_forms.h"
 #include "panel/ring_out/ring_out_pane.h"
+#include "panel/window/now.h"
 
 namespace brink::panel {
 namespace {
@@ -20,7 +22,7 @@ std::optional<std::size_t> next_open_output(const show::RingOut& flow) {
   const auto& outputs = flow.record().outputs;
   for (std::size_t by = 1; by < outputs.size(); ++by) {
     const std::size_t index = (flow.chosen().value_or(0) + by) % outputs.size();
-    if (!outputs[index].back_off_db) {
+    if (!outputs[index].is_ended) {
       return index;
     }
   }
@@ -32,24 +34,24 @@ std::optional<std::size_t> next_open_output(const show::RingOut& flow) {
 void RingOutPane::offer_cutting(Context& context) {
   show::RingOut& flow = keeper_.flow();
   Actions& actions = context.actions;
-  const auto offered = flow.offered();
+  const auto offered = this->offered();
   const bool hides = context.view.hides_answers;
+  const bool is_settled = lit_.is_settled(now_s());  // or the key was for what was lit before
   if (!offered.empty()) {
-    const std::size_t at = selected(offered);
-    const show::OfferedRing& ring = offered[at];
+    const show::OfferedRing& ring = offered[lit(offered)];
     const bool cannot = ring.proposal && ring.proposal->kind == Kind::kCannot;
     // One that only builds has no cut yet: it may be music.
-    if (ring.is_certain && !cannot && actions.offer("Space", "log the cut")) {
+    if (ring.is_certain && !cannot && actions.offer("Space", cut_key_words(ring)) && is_settled) {
       wants_cut_ = ring.id;
     }
-    if (actions.offer("X", "not a ring")) {
+    if (actions.offer("X", "not a ring") && is_settled) {
       flow.dismiss(ring.id, "", std::chrono::system_clock::now());
     }
-    if (actions.offer("G", "let it go")) {
+    if (actions.offer("G", "let it go") && is_settled) {
       flow.let_go(ring.id);
     }
     if (offered.size() > 1 && actions.offer(Key::kTab, "Tab", "next ring")) {
-      selected_ = offered[(at + 1) % offered.size()].id;
+      lit_.light_next();
     }
   }
   const auto dismissed = flow.dismissed_sounding();
@@ -57,8 +59,8 @@ void RingOutPane::offer_cutting(Context& context) {
     flow.restore(dismissed.front().dismissal);
   }
   const bool has_cut = !flow.output()->cuts.empty();
-  const auto flagged = !offered.empty() && offered[selected(offered)].is_certain
-                           ? std::optional(offered[selected(offered)].id)
+  const auto flagged = !offered.empty() && offered[lit(offered)].is_certain
+                           ? std::optional(offered[lit(offered)].id)
                            : std::nullopt;
   if ((has_cut || flagged) && !hides && actions.offer("D", "edit")) {
     editor_.open(flow, flagged);
@@ -69,9 +71,12 @@ void RingOutPane::offer_fader(Context& context) {
   show::RingOut& flow = keeper_.flow();
   desk::Desk& desk = context.desk;
   Actions& actions = context.actions;
-  double by_db = kStepDb * (actions.count_presses(Key::kUp) - actions.count_presses(Key::kDown));
+  // Down as fast as the key repeats, up one step a press.
+  double by_db =
+      kStepDb * (actions.count_fresh_presses(Key::kUp) - actions.count_presses(Key::kDown));
   if (!context.view.hides_answers) {
-    by_db += kFineStepDb * (actions.count_presses(Key::kRight) - actions.count_presses(Key::kLeft));
+    by_db += kFineStepDb *
+             (actions.count_fresh_presses(Key::kRight) - actions.count_presses(Key::kLeft));
   }
   actions.show("\u2191\u2193", "fader");
   const double shown_db = flow.fader_db().value_or(desk.fader_db());
@@ -87,7 +92,7 @@ void RingOutPane::offer_ending(Context& context) {
   show::RingOut& flow = keeper_.flow();
   Actions& actions = context.actions;
   const show::OutputRecord& output = *flow.output();
-  const bool is_done = output.back_off_db.has_value();
+  const bool is_done = output.is_ended;
   if (!output.rounds.empty() && !is_done && flow.fader_db() && actions.offer("R", "came back")) {
     flow.mark_returned(output.rounds.size() - 1);
   }
@@ -95,11 +100,14 @@ void RingOutPane::offer_ending(Context& context) {
     if (actions.offer("B", "go on")) {
       flow.reopen();
     }
-  } else if (actions.offer("B", "back off")) {
+  } else if (actions.offer("B", show::has_rung(output) ? "back off" : "done, nothing rang")) {
     ask_back_off(form_, keeper_, context.settings.now().back_off_db);
   }
   if (flow.are_all_done() && actions.offer("L", "last check")) {
-    flow.log_last_check(std::chrono::system_clock::now());
+    const bool is_logged = flow.log_last_check(std::chrono::system_clock::now());
+    if (!is_logged && !context.desk.is_stage()) {
+      ask_places(form_, keeper_);
+    }
   }
 }
 

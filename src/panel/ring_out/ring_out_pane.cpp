@@ -6,6 +6,7 @@
 #include <utility>
 
 #include "base/printable.h"
+#include "desk/heard_sound.h"
 #include "desk/target_library.h"
 #include "panel/live/offered_cards.h"
 #include "panel/live/ring_rows.h"
@@ -14,6 +15,7 @@
 #include "panel/ring_out/prepare_card.h"
 #include "panel/ring_out/ring_out_forms.h"
 #include "panel/ring_out/round_card.h"
+#include "panel/window/now.h"
 #include "show/cut_record.h"
 
 namespace brink::panel {
@@ -48,7 +50,8 @@ void describe_output(const show::RingOut& flow, Facts& facts) {
   facts.add("rounds", static_cast<double>(output.rounds.size()));
   facts.add("cuts", static_cast<double>(output.cuts.size()));
   facts.add("bands_left", static_cast<double>(flow.bands_left()));
-  facts.add("is_done", output.back_off_db.has_value());
+  facts.add("is_done", output.is_ended);
+  facts.add("has_margin", output.back_off_db.has_value());
   facts.add("ended_for", output.advice);
   const show::Advice advice = flow.advice();
   facts.add("advice", advice.reason);
@@ -97,26 +100,47 @@ std::string RingOutPane::heading() const {
 }
 
 void RingOutPane::follow(Context& context) {
-  keeper_.hear(context.desk.fresh_events(), context.desk.source_count());
+  keeper_.hear(context.desk.fresh_events(),
+               context.desk.source_count(),
+               desk::heard_sound(context.desk.snapshot(), context.desk.session().sample_rate_hz()));
   keeper_.update();
   log_when_fitted();
   link_.follow(keeper_, context.desk);
   keeper_.update();
+  std::vector<desk::ListedRing> listed;
+  for (const show::OfferedRing& offer : keeper_.flow().offered()) {
+    const detector::Ring ring = live_ring(offer, context.desk.board().rows());
+    listed.push_back(
+        {offer.id, !detector::is_over(ring.state), offer.is_certain, ring.level_dbfs});
+  }
+  lit_.follow(listed, now_s());
   remember(context.settings);
   true_gain_won_db_ = context.desk.true_gain_won_db();
   deaf_ = deaf_words(context.desk.snapshot(), context.view);
+  const auto offered = this->offered();
+  instruction_ = instruction_words(
+      keeper_.flow(),
+      deaf_,
+      offered.empty()
+          ? std::nullopt
+          : std::optional(live_ring(offered[lit(offered)], context.desk.board().rows())));
 }
 
-/// The ring that the keys mean: the one chosen with Tab as long as it is offered, or the first.
-std::size_t RingOutPane::selected(const std::vector<show::OfferedRing>& offered) const {
+std::vector<show::OfferedRing> RingOutPane::offered() const {
+  auto offered = keeper_.flow().offered();
+  lit_.arrange(offered, [](const show::OfferedRing& ring) { return ring.id; });
+  return offered;
+}
+
+std::size_t RingOutPane::lit(const std::vector<show::OfferedRing>& offered) const {
   const auto found = std::find_if(
-      offered.begin(), offered.end(), [&](const auto& ring) { return ring.id == selected_; });
+      offered.begin(), offered.end(), [&](const auto& ring) { return ring.id == lit_.lit(); });
   return found == offered.end() ? 0 : static_cast<std::size_t>(found - offered.begin());
 }
 
 void RingOutPane::draw_upper_card(const Rect& area, Context& context) {
   show::RingOut& flow = keeper_.flow();
-  const auto offered = flow.offered();
+  const auto offered = this->offered();
   if (editor_.is_open()) {
     Rect rest = area;
     editor_.draw(rest.take_top(context.theme.px(kEditorHeight)), context, flow);
@@ -125,13 +149,16 @@ void RingOutPane::draw_upper_card(const Rect& area, Context& context) {
   } else if (flow.phase() == show::Phase::kPrepare && offered.empty()) {
     draw_prepare_card(area, flow, context.theme);
   } else {
-    draw_offered_cards(area,
-                       offered,
-                       selected(offered),
-                       wants_cut_.has_value(),
-                       flow.phase() == show::Phase::kCheck,
-                       flow.dismissed_sounding(),
-                       context);
+    const auto clicked = draw_offered_cards(area,
+                                            offered,
+                                            lit(offered),
+                                            wants_cut_.has_value(),
+                                            flow.phase() == show::Phase::kCheck,
+                                            flow.dismissed_sounding(),
+                                            context);
+    if (clicked) {
+      lit_.light(offered[*clicked].id);
+    }
   }
 }
 
@@ -175,12 +202,14 @@ void RingOutPane::draw(const Rect& area, Context& context) {
   }
   draw_live_plots(rest, context);
   const bool is_list = keeper_.flow().phase() == show::Phase::kPrepare;
-  const float above = is_list ? prepare_card_height(theme) : offered_card_height(theme);
+  const auto offered = this->offered();
+  const float above =
+      is_list ? prepare_card_height(theme) : offered_card_height(offered, lit(offered), context);
   const float gap = theme.px(8.0F);
   const Rect card = right.take_bottom(round_card_height(right.height(), above + gap, theme));
   right.take_bottom(gap);
   draw_upper_card(right, context);
-  clicked_ = draw_round_card(card, keeper_, context);
+  clicked_ = draw_round_card(card, keeper_, instruction_, context);
   draw_pages(area, context);
 }
 
@@ -197,21 +226,25 @@ void RingOutPane::describe(Facts& facts) const {
   facts.add("outputs", static_cast<double>(flow.record().outputs.size()));
   facts.add("dismissals", static_cast<double>(flow.record().dismissals.size()));
   facts.add("dismissed_sounding", static_cast<double>(flow.dismissed_sounding().size()));
-  facts.add("last_check", flow.record().last_check);
+  const auto& check = flow.record().check;
+  facts.add("last_check", check ? show::check_words(*check) : "");
+  facts.add("check_obstacle", flow.check_obstacle());
   facts.add("note", flow.record().note);
   facts.add("form", form_.is_open() ? form_.heading() : std::string());
   facts.add("fault", form_.fault());
+  facts.add("form_hint", form_.hint());
   facts.add("is_editing", editor_.is_open());
   facts.add("edited", editor_.is_open() ? show::cut_text(editor_.cut()) : std::string());
-  const auto offered = flow.offered();
-  facts.add("instruction", instruction_words(flow, deaf_));
+  const auto offered = this->offered();
+  facts.add("instruction", instruction_);
   facts.add("offered", static_cast<double>(offered.size()));
   if (offered.empty()) {
     const bool is_check = flow.phase() == show::Phase::kCheck;
     facts.add("no_rings", quiet_words(deaf_, is_check).heading);
   }
   if (!offered.empty()) {
-    const show::OfferedRing& ring = offered[selected(offered)];
+    const show::OfferedRing& ring = offered[lit(offered)];
+    facts.add("lit_id", static_cast<double>(ring.id));
     facts.add("offered_hz", ring.ring.frequency_hz);
     facts.add("is_certain", ring.is_certain);
     facts.add("is_fitted", ring.proposal.has_value());

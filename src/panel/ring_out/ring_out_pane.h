@@ -4,8 +4,10 @@
 #include <functional>
 #include <optional>
 #include <string>
+#include <vector>
 
 #include "desk/desk_link.h"
+#include "desk/lit_ring.h"
 #include "desk/show_keeper.h"
 #include "panel/draw/text_form.h"
 #include "panel/pane.h"
@@ -27,6 +29,9 @@ class RingOutPane final : public Pane {
 
   [[nodiscard]] std::string heading() const override;
 
+  /// What is rung out is every pane's to know.
+  [[nodiscard]] desk::ShowKeeper& keeper() noexcept { return keeper_; }
+
   void follow(Context& context) override;
   void draw(const Rect& area, Context& context) override;
   void describe(Facts& facts) const override;
@@ -44,20 +49,24 @@ class RingOutPane final : public Pane {
 
   [[nodiscard]] bool has_page() const noexcept { return form_.is_open() || outputs_.is_open(); }
 
-  [[nodiscard]] std::size_t selected(const std::vector<show::OfferedRing>& offered) const;
+  /// The rings to deal with, in the order in which they are shown.
+  [[nodiscard]] std::vector<show::OfferedRing> offered() const;
+  /// The one that the keys mean.
+  [[nodiscard]] std::size_t lit(const std::vector<show::OfferedRing>& offered) const;
 
   desk::ShowKeeper keeper_;
   desk::DeskLink link_;
   TextForm form_;
   CutEditor editor_;
   OutputList outputs_;
-  std::optional<std::uint64_t> selected_;   // a ring chosen with Tab; else the first
+  desk::LitRing lit_;
   std::optional<std::uint64_t> wants_cut_;  // Space was pressed before its cut was fitted
   std::uint64_t remembered_revision_ = 0;
   std::string remembered_target_;
   std::optional<char> clicked_;  // a key on the round card
   std::optional<double> true_gain_won_db_;
   std::string deaf_;  // deaf_words()
+  std::string instruction_;
 };
 
 }  // namespace brink::panel

@@ -11,6 +11,7 @@
 #include "base/printable.h"
 #include "base/units.h"
 #include "panel/draw/draw.h"
+#include "panel/draw/words.h"
 #include "panel/live/shown_tap.h"
 #include "show/cut_record.h"
 
@@ -61,7 +62,11 @@ std::string place_words(const show::OutputRecord& output) {
   return base::printable(output.microphone + (has_both ? ", " : "") + output.position);
 }
 
-void draw_head(Rect& rest, const show::RingOut& flow, const std::string& deaf, const Theme& theme) {
+void draw_head(Rect& rest,
+               const show::RingOut& flow,
+               const std::string& instruction,
+               bool is_deaf,
+               const Theme& theme) {
   const Rect head = rest.take_top(theme.px(27.0F));
   const float heading =
       draw_text(theme.title, head.left, head.top, colour::kText, round_heading(flow));
@@ -84,8 +89,8 @@ void draw_head(Rect& rest, const show::RingOut& flow, const std::string& deaf, c
                                               rest.left,
                                               rest.top,
                                               rest.width(),
-                                              deaf.empty() ? colour::kText : colour::kVermilion,
-                                              instruction_words(flow, deaf)));
+                                              is_deaf ? colour::kVermilion : colour::kText,
+                                              instruction));
 }
 
 void draw_fader_line(Rect& rest, const show::RingOut& flow, const Context& context) {
@@ -171,18 +176,23 @@ void draw_foot(Rect& rest, const desk::ShowKeeper& keeper, const Context& contex
   }
 }
 
-/// The advice, or what the last check said once there is nothing left to advise.
+/// The advice, or once there is nothing left to advise what the last check said, or what it still
+/// needs. Never in the place of a ring's.
 void draw_advice(Rect& rest, const show::RingOut& flow, const Context& context) {
   const Theme& theme = context.theme;
-  const bool is_checked = !flow.record().last_check.empty();
+  const bool is_over = flow.are_all_done() && flow.phase() == Phase::kDone;
+  const bool is_checked = is_over && flow.record().check;
+  const std::string obstacle = is_over && !is_checked ? flow.check_obstacle() : "";
   const Advice advice = flow.advice();
   const bool hides = is_checked && context.view.hides_answers;
   const bool is_muted = advice.kind == Advice::Kind::kGoOn &&  // not while nothing is heard
                         !deaf_words(context.desk.snapshot(), context.view).empty();
-  const std::string words = hides        ? "The last check is logged."
-                            : is_checked ? "Last check, all open: " + flow.record().last_check
-                            : is_muted   ? ""
-                                         : advice.reason;
+  const std::string words = hides ? "The last check is logged."
+                            : is_checked
+                                ? "Last check, all open: " + show::check_words(*flow.record().check)
+                            : is_over  ? (obstacle.empty() ? "L logs the last check." : obstacle)
+                            : is_muted ? ""
+                                       : advice.reason;
   const Rect place = rest.take_bottom(theme.px(46.0F));
   canvas().AddLine(
       ImVec2(place.left, place.top), ImVec2(place.right, place.top), colour::kGrid, theme.px(1.0F));
@@ -190,7 +200,7 @@ void draw_advice(Rect& rest, const show::RingOut& flow, const Context& context) 
                place.left,
                place.top + theme.px(6.0F),
                place.width(),
-               is_checked ? colour::kText : advice_colour(advice.kind),
+               is_over ? colour::kText : advice_colour(advice.kind),
                words);
 }
 
@@ -234,8 +244,29 @@ float round_card_height(float available, float above, const Theme& theme) noexce
   return std::clamp(available - above, theme.px(kLeastHeight), theme.px(kHeight));
 }
 
-std::string instruction_words(const show::RingOut& flow, const std::string& deaf) {
-  return deaf.empty() ? flow.instruction() : fmt::format("Pull the fader down: {}.", deaf);
+std::string catch_words(const detector::Ring& ring) {
+  constexpr double kSlowDbPerS = 6.0;
+  const RingWords words = ring_words(ring);
+  if (detector::is_over(words.state)) {
+    return "It is over: log a cut for it, or let it go.";
+  }
+  if (words.state == detector::RingState::kFading) {
+    return "It fades: log its cut, then raise the fader again.";
+  }
+  return words.is_urgent                      ? "Down now, then make the cut."
+         : ring.growth_db_per_s > kSlowDbPerS ? "Pull the fader down, then make the cut."
+                                              : "Pull the fader down a little and make the cut.";
+}
+
+std::string instruction_words(const show::RingOut& flow,
+                              const std::string& deaf,
+                              const std::optional<detector::Ring>& lit) {
+  if (!deaf.empty()) {
+    return fmt::format("Pull the fader down: {}.", deaf);
+  }
+  const bool is_to_cut =
+      flow.phase() == Phase::kCatch && lit && flow.advice().kind != Advice::Kind::kStop;
+  return is_to_cut ? catch_words(*lit) : flow.instruction();
 }
 
 std::string check_words(const show::RoundView& round) {
@@ -249,13 +280,14 @@ std::string check_words(const show::RoundView& round) {
     case RoundCheck::kOpen:
       return "to be checked";
     case RoundCheck::kReturned:
-      return round.won_db ? fmt::format("won {:.1f} dB", *round.won_db) : "came back";
+      return round.won_db ? fmt::format("came back {:.1f} dB later", *round.won_db) : "came back";
   }
   return "";
 }
 
 std::optional<char> draw_round_card(const Rect& area,
                                     const desk::ShowKeeper& keeper,
+                                    const std::string& instruction,
                                     const Context& context) {
   const Theme& theme = context.theme;
   const show::RingOut& flow = keeper.flow();
@@ -263,7 +295,8 @@ std::optional<char> draw_round_card(const Rect& area,
   Rect rest = area.inset(theme.px(14.0F));
   const bool has_output = flow.output() != nullptr;
   if (has_output) {
-    draw_head(rest, flow, deaf_words(context.desk.snapshot(), context.view), theme);
+    draw_head(
+        rest, flow, instruction, !deaf_words(context.desk.snapshot(), context.view).empty(), theme);
     draw_fader_line(rest, flow, context);
   } else {
     draw_show_head(rest, flow, theme);

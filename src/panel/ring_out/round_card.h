@@ -13,14 +13,19 @@ namespace brink::panel {
 /// clicked of those that it shows: next output, outputs, venue, note.
 std::optional<char> draw_round_card(const Rect& area,
                                     const desk::ShowKeeper& keeper,
+                                    const std::string& instruction,
                                     const Context& context);
 
 /// As high as it likes to be, or lower where whatever stands above it needs `above` pixels.
 [[nodiscard]] float round_card_height(float available, float above, const Theme& theme) noexcept;
 
 /// What to do now; in any phase while no sound comes (`deaf`: deaf_words()), to pull the fader
-/// down.
-[[nodiscard]] std::string instruction_words(const show::RingOut& flow, const std::string& deaf);
+/// down. `lit`: the ring that the keys mean, as it is now.
+[[nodiscard]] std::string instruction_words(const show::RingOut& flow,
+                                            const std::string& deaf,
+                                            const std::optional<detector::Ring>& lit);
+/// What to do about a ring that is caught: down now, down, or a little down for a slow one.
+[[nodiscard]] std::string catch_words(const detector::Ring& ring);
 
 /// "faded", "won 2.5 dB", ...
 [[nodiscard]] std::string check_words(const show::RoundView& round);

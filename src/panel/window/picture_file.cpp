@@ -5,9 +5,12 @@
 
 #include <algorithm>
 #include <cstddef>
+#include <string>
 #include <vector>
 
 #include "base/error.h"
+#include "base/printable.h"
+#include "io/whole_file.h"
 
 namespace brink::panel {
 
@@ -24,9 +27,18 @@ void write_picture(const std::string& path,
   for (std::size_t alpha = 3; alpha < upright.size(); alpha += 4) {
     upright[alpha] = 255;
   }
-  if (stbi_write_png(path.c_str(), width, height, 4, upright.data(), static_cast<int>(line)) == 0) {
-    throw base::Error{fmt::format("the picture {} cannot be written.", path)};
+  io::WholeFile file(path);
+  std::string bytes;
+  const auto append = [](void* into, void* data, int size) {
+    static_cast<std::string*>(into)->append(static_cast<const char*>(data),
+                                            static_cast<std::size_t>(size));
+  };
+  if (stbi_write_png_to_func(
+          append, &bytes, width, height, 4, upright.data(), static_cast<int>(line)) == 0) {
+    throw base::Error{fmt::format("the picture {} cannot be made.", base::printable(path))};
   }
+  file.append(bytes);
+  file.commit();
 }
 
 }  // namespace brink::panel

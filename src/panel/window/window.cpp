@@ -85,6 +85,7 @@ struct Window::State {
   Theme theme;
   float wanted_scale = 1.0F;
   Input input;
+  int last_action = GLFW_RELEASE;  // of the key whose character comes next
 
   static State& of(GLFWwindow* window) {
     return *static_cast<State*>(glfwGetWindowUserPointer(window));
@@ -108,13 +109,15 @@ void Window::State::press(Key key, char32_t character, int mods, int action) {
 void Window::State::watch_input() {
   glfwSetWindowUserPointer(window, this);
   glfwSetKeyCallback(window, [](GLFWwindow* of_window, int key, int, int action, int mods) {
+    of(of_window).last_action = action;
     const auto known = to_key(key);
     if (known && action != GLFW_RELEASE) {
       of(of_window).press(*known, 0, mods, action);
     }
   });
   glfwSetCharCallback(window, [](GLFWwindow* of_window, unsigned int character) {
-    of(of_window).press(Key::kCharacter, character, 0, GLFW_PRESS);
+    State& state = of(of_window);
+    state.press(Key::kCharacter, character, 0, state.last_action);
   });
   glfwSetDropCallback(window, [](GLFWwindow* of_window, int count, const char** paths) {
     auto& files = of(of_window).input.dropped_files;

@@ -12,6 +12,7 @@
 #include "report/json_lines.h"
 #include "report/row_json.h"
 #include "show/gain_won.h"
+#include "show/last_check.h"
 #include "show/record_key.h"
 
 namespace brink::report {
@@ -48,6 +49,17 @@ Json round_json(const show::RoundRecord& round) {
           {"note", round.note}};
 }
 
+Json check_json(const std::optional<show::CheckRecord>& check) {
+  if (!check) {
+    return nullptr;
+  }
+  return {{"ended_at", check->ended_at},
+          {"listened_s", check->listened_s},
+          {"loudest_dbfs", check->loudest_dbfs},
+          {"rang_hz", check->rang_hz},
+          {"older_words", check->older_words}};
+}
+
 Json output_json(const show::OutputRecord& output) {
   Json json{{"name", output.name},
             {"microphone", output.microphone},
@@ -63,6 +75,8 @@ Json output_json(const show::OutputRecord& output) {
     json["cuts"].push_back(cut_json(cut));
   }
   json["start_at_db"] = to_json(output.start_at_db);
+  json["tried_to_db"] = to_json(output.tried_to_db);
+  json["is_ended"] = output.is_ended;
   json["back_off_db"] = to_json(output.back_off_db);
   json["won_db"] = to_json(show::gain_won_db(output));
   json["advice"] = output.advice;
@@ -161,9 +175,16 @@ show::OutputRecord parse_output(const Json& json) {
     output.cuts.push_back(parse_cut(cut));
   }
   read(json, "start_at_db", output.start_at_db);
+  read(json, "tried_to_db", output.tried_to_db);
   read(json, "back_off_db", output.back_off_db);
+  output.is_ended = output.back_off_db.has_value();  // what an older brink wrote in its place
+  read(json, "is_ended", output.is_ended);
   read(json, "advice", output.advice);
   read(json, "note", output.note);
+  if (!show::has_rung(output)) {
+    output.back_off_db.reset();  // an older brink claimed a margin under nothing
+    output.advice.clear();
+  }
   return output;
 }
 
@@ -173,6 +194,24 @@ std::string parse_key(const Json& json) {
     throw std::invalid_argument("its key is not 32 hexadecimal digits");
   }
   return key;
+}
+
+std::optional<show::CheckRecord> parse_check(const Json& json) {
+  show::CheckRecord check;
+  const auto found = json.find("check");
+  if (found == json.end()) {  // an older brink kept words alone
+    read(json, "last_check", check.older_words);
+    return check.older_words.empty() ? std::nullopt : std::optional(check);
+  }
+  if (found->is_null()) {
+    return std::nullopt;
+  }
+  read(object(*found), "ended_at", check.ended_at);
+  read(*found, "listened_s", check.listened_s);
+  read(*found, "loudest_dbfs", check.loudest_dbfs);
+  read(*found, "rang_hz", check.rang_hz);
+  read(*found, "older_words", check.older_words);
+  return check;
 }
 
 show::ShowRecord parse_show(const Json& json) {
@@ -190,7 +229,7 @@ show::ShowRecord parse_show(const Json& json) {
     read(dismissed, "frequency_hz", dismissal.frequency_hz);
     read(dismissed, "reason", dismissal.reason);
   }
-  read(json, "last_check", show.last_check);
+  show.check = parse_check(json);
   read(json, "note", show.note);
   return show;
 }
@@ -236,7 +275,8 @@ std::string show_json(const show::ShowRecord& show) {
                                   {"reason", dismissal.reason}});
   }
   json["won_db"] = to_json(show::gain_won_db(show));
-  json["last_check"] = show.last_check;
+  json["last_check"] = show.check ? show::check_words(*show.check) : "";
+  json["check"] = check_json(show.check);
   json["note"] = show.note;
   return to_line(json);
 }

@@ -133,6 +133,7 @@ void merge_outputs(show::ShowRecord& show, std::vector<show::OutputRecord> outpu
       *same = std::move(output);
     }
   }
+  show.check.reset();  // it was of the outputs before
 }
 
 }  // namespace brink::report

@@ -8,9 +8,11 @@
 #include "base/printable.h"
 #include "base/time_of_day.h"
 #include "base/units.h"
+#include "base/utf8.h"
 #include "show/cut_record.h"
 #include "show/gain_won.h"
 #include "show/kept_target.h"
+#include "show/last_check.h"
 
 namespace brink::report {
 namespace {
@@ -26,15 +28,8 @@ std::string hz_text(double frequency_hz) {
                               : fmt::format("{:.0f} Hz", frequency_hz);
 }
 
-/// Characters, not bytes: UTF-8 goes on with bytes of 10xxxxxx.
-std::size_t width(const std::string& text) {
-  return static_cast<std::size_t>(std::count_if(text.begin(), text.end(), [](char c) {
-    return (static_cast<unsigned char>(c) & 0xC0U) != 0x80U;
-  }));
-}
-
 std::string padded(std::string text, std::size_t columns) {
-  const std::size_t has = width(text);
+  const std::size_t has = base::count_characters(text);
   return has < columns ? text.append(columns - has, ' ') : text;
 }
 
@@ -96,6 +91,21 @@ std::string first_line(const std::string& text) {
   return text.substr(0, text.find('\n'));
 }
 
+/// How an output was ended, and what may be said of its margin.
+std::string end_text(const show::OutputRecord& output) {
+  if (!show::has_rung(output)) {
+    const std::string up_to =
+        output.tried_to_db ? fmt::format(", tried up to {:+.1f} dB", *output.tried_to_db) : "";
+    return output.is_ended || output.tried_to_db ? "nothing rang" + up_to : "";
+  }
+  if (!output.back_off_db) {
+    return "";
+  }
+  const auto leave_db = show::leave_at_db(output);
+  return fmt::format("{:.1f} dB backed off", *output.back_off_db) +
+         (leave_db ? fmt::format(", leave at {:+.1f} dB", *leave_db) : "");
+}
+
 std::string output_text(const show::OutputRecord& output) {
   const cuts::Target::Kind kind = show::kept_kind(output.target);
   std::string text = fmt::format("\n{}\n", dressed_or(output.name, "(without a name)"));
@@ -115,10 +125,8 @@ std::string output_text(const show::OutputRecord& output) {
   if (const auto won = show::gain_won_db(output)) {
     text += line("won", won_text(won));
   }
-  if (output.back_off_db) {
-    text += line("backed off", fmt::format("{:.1f} dB", *output.back_off_db));
-  }
-  text += line("ended", output.advice);
+  text += line("ended", end_text(output));
+  text += line("advice then", output.advice);
   text += line("note", output.note);
   return text;
 }
@@ -180,8 +188,8 @@ std::string list_text(std::span<const io::ShowSummary> shows) {
   std::size_t name_columns = 4;
   constexpr std::size_t kWidest = 32;
   for (const io::ShowSummary& show : shows) {
-    venue_columns = std::max(venue_columns, std::min(kWidest, width(show.venue)));
-    name_columns = std::max(name_columns, std::min(kWidest, width(show.name)));
+    venue_columns = std::max(venue_columns, std::min(kWidest, base::count_characters(show.venue)));
+    name_columns = std::max(name_columns, std::min(kWidest, base::count_characters(show.name)));
   }
   std::string text;
   for (const io::ShowSummary& show : shows) {
@@ -216,9 +224,9 @@ std::string show_text(const show::ShowRecord& show) {
                         base::printable(base::short_time(dismissal.dismissed_at)),
                         base::printable(dismissal.reason));
   }
-  return text + (show.last_check.empty() ? ""
-                                         : fmt::format("\nLast check, all open: {}\n",
-                                                       base::printable(show.last_check)));
+  return text + (show.check ? fmt::format("\nLast check, all open: {}\n",
+                                          base::printable(show::check_words(*show.check)))
+                            : "");
 }
 
 std::string comparison_text(const show::ShowRecord& before,

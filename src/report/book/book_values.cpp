@@ -101,6 +101,7 @@ std::string fault_in(const show::OutputRecord& output) {
     look.cut("cuts", cut);
   }
   look.number("start_at_db", output.start_at_db, kLevelDb)
+      .number("tried_to_db", output.tried_to_db, kLevelDb)
       .number("back_off_db", output.back_off_db, kLevelDb);
   return look.fault().empty()
              ? ""
@@ -119,6 +120,16 @@ std::string fault_in(const show::ShowRecord& show) {
                   .time("dismissed_at", dismissal.dismissed_at)
                   .number("frequency_hz", dismissal.frequency_hz, kFrequencyHz)
                   .fault());
+  }
+  if (show.check) {
+    Look check;
+    check.time("ended_at", show.check->ended_at)
+        .number("listened_s", show.check->listened_s, kTookS)
+        .number("loudest_dbfs", show.check->loudest_dbfs, kLevelDb);
+    for (const double frequency_hz : show.check->rang_hz) {
+      check.number("rang_hz", frequency_hz, kFrequencyHz);
+    }
+    look.part("check", check.fault());
   }
   return look.fault();
 }

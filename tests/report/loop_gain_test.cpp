@@ -1,4 +1,4 @@
-#include "desk/loop_gain.h"
+#include "report/loop_gain.h"
 
 #include <doctest/doctest.h>
 
@@ -13,7 +13,7 @@ namespace {
 
 std::string complaint(const std::string& text) {
   try {
-    (void)desk::parse_loop_gain(text, "loop.csv");
+    (void)report::parse_loop_gain(text, "loop.csv");
   } catch (const base::Error& error) {
     return error.what();
   }
@@ -23,7 +23,7 @@ std::string complaint(const std::string& text) {
 }  // namespace
 
 TEST_CASE("a loop's response is read from plain text, whatever stands between the numbers") {
-  const desk::EvenGain even = desk::parse_loop_gain(
+  const report::EvenGain even = report::parse_loop_gain(
       "frequency_hz,gain_db,phase_deg\n# the hall, empty\n0,0,0\n0.5,-6.0206,90\n\n1.0 0 180\r\n"
       "1.5\t-20\t-90\n",
       "loop.csv");
@@ -35,7 +35,7 @@ TEST_CASE("a loop's response is read from plain text, whatever stands between th
 }
 
 TEST_CASE("what is missing below the first frequency is silent") {
-  const desk::EvenGain even = desk::parse_loop_gain("2,0,0\n3,0,0\n4,0,0\n", "loop.csv");
+  const report::EvenGain even = report::parse_loop_gain("2,0,0\n3,0,0\n4,0,0\n", "loop.csv");
   REQUIRE(even.gain.size() == 4);
   CHECK(even.gain[0] == 0.0);
   CHECK(even.gain[1] == 1.0);

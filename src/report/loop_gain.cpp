@@ -1,4 +1,4 @@
-#include "desk/loop_gain.h"
+#include "report/loop_gain.h"
 
 #include <fmt/format.h>
 
@@ -13,11 +13,14 @@
 #include "base/error.h"
 #include "base/units.h"
 
-namespace brink::desk {
+namespace brink::report {
 namespace {
 
 /// The response comes eight times as fine as one over its length; twice follows it within 0.06 dB.
 constexpr std::size_t kThinning = 4;
+
+/// An ordinary export writes two or three decimals: each frequency is off by at most this.
+constexpr double kRoundedHz = 0.00501;
 
 struct Point {
   double frequency_hz;
@@ -98,11 +101,14 @@ EvenGain parse_loop_gain(std::string_view text, const std::string& name) {
   if (points.size() < 3) {
     throw base::Error(fmt::format("{}: holds no loop response: at least three frequencies.", name));
   }
-  const double step_hz = points[1].frequency_hz - points[0].frequency_hz;
-  const double tolerance_hz = 0.01 * step_hz;
+  // Over all points, as one step alone may be rounded.
+  const double mean_step_hz = (points.back().frequency_hz - points.front().frequency_hz) /
+                              static_cast<double>(points.size() - 1);
+  const double tolerance_hz = 0.01 * mean_step_hz + 4.0 * kRoundedHz;  // of two steps' difference
   for (std::size_t k = 1; k < points.size(); ++k) {
     const double here_hz = points[k].frequency_hz - points[k - 1].frequency_hz;
-    if (!(step_hz > 0.0) || std::abs(here_hz - step_hz) > tolerance_hz) {
+    const double first_hz = points[1].frequency_hz - points[0].frequency_hz;
+    if (!(here_hz > 0.0) || std::abs(here_hz - first_hz) > tolerance_hz) {
       throw base::Error(
           fmt::format("{}: the frequencies must rise by even steps; they do not at {} Hz.",
                       name,
@@ -110,12 +116,15 @@ EvenGain parse_loop_gain(std::string_view text, const std::string& name) {
     }
   }
   // The planner's grid begins one step above 0 Hz; what is missing below is silent.
-  const double first_steps = points[0].frequency_hz / step_hz;
+  const double first_steps = points[0].frequency_hz / mean_step_hz;
   const double missing = std::round(first_steps) - 1.0;
-  if (std::abs(first_steps - std::round(first_steps)) > 0.01 || missing > 1e6) {
+  if (std::abs(first_steps - std::round(first_steps)) > 0.01 + kRoundedHz / mean_step_hz ||
+      missing > 1e6) {
     throw base::Error(fmt::format(
-        "{}: the first frequency must be a whole number of steps of {} Hz.", name, step_hz));
+        "{}: the first frequency must be a whole number of steps of {} Hz.", name, mean_step_hz));
   }
+  const double last_steps = std::round(first_steps) + static_cast<double>(points.size() - 1);
+  const double step_hz = points.back().frequency_hz / last_steps;
   EvenGain even{.step_hz = step_hz, .gain = {}};
   even.gain.assign(static_cast<std::size_t>(std::max(missing, 0.0)), 0.0);
   for (const Point& point : points) {
@@ -126,4 +135,4 @@ EvenGain parse_loop_gain(std::string_view text, const std::string& name) {
   return even;
 }
 
-}  // namespace brink::desk
+}  // namespace brink::report

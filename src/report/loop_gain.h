@@ -7,7 +7,7 @@
 #include "cuts/loop_gain.h"
 #include "loop/open_loop.h"
 
-namespace brink::desk {
+namespace brink::report {
 
 /// A loop's gain on an even grid, as the planner of cuts takes it.
 struct EvenGain {
@@ -25,9 +25,9 @@ inline constexpr double kHighestLoopHz = 16000.0;
 [[nodiscard]] EvenGain to_even_gain(const loop::LoopResponse& response);
 
 /// The same from text: one line for each frequency, "frequency_hz, gain_db, phase_deg" apart by
-/// commas, blanks or tabs, rising by even steps; lines that begin with # or a letter are passed
-/// over. Gain is that of the open loop: 0 dB is the brink. `name` stands for the text in messages.
-/// Throws base::Error that names the line.
+/// commas, blanks or tabs, rising by even steps (to two decimals or more); lines that begin with #
+/// or a letter are passed over. Gain is that of the open loop: 0 dB is the brink. `name` stands for
+/// the text in messages. Throws base::Error that names the line.
 [[nodiscard]] EvenGain parse_loop_gain(std::string_view text, const std::string& name);
 
-}  // namespace brink::desk
+}  // namespace brink::report

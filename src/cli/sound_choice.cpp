@@ -1,0 +1,24 @@
+#include "cli/sound_choice.h"
+
+#include <CLI/CLI.hpp>
+
+namespace brink::cli {
+
+void add_sound_option(CLI::App& command, std::string& word) {
+  command
+      .add_option("--sound",
+                  word,
+                  "What cuts may do to music: inaudible, balanced (an audible cut has a price) or "
+                  "most-gain")
+      ->type_name("WORD")
+      ->check(CLI::IsMember({"inaudible", "balanced", "most-gain"}).description(""))
+      ->capture_default_str();
+}
+
+cuts::Sound to_sound(const std::string& word) {
+  return word == "inaudible"  ? cuts::Sound::kInaudible
+         : word == "balanced" ? cuts::Sound::kBalanced
+                              : cuts::Sound::kMostGain;
+}
+
+}  // namespace brink::cli

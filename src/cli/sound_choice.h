@@ -1,0 +1,21 @@
+#pragma once
+
+#include <string>
+
+#include "cuts/audibility.h"
+
+namespace CLI {  // NOLINT(readability-identifier-naming): theirs
+class App;
+}
+
+namespace brink::cli {
+
+/// Adds --sound to a command that makes plans; `word` is to be read by to_sound().
+void add_sound_option(CLI::App& command, std::string& word);
+
+/// Of a word that the option took.
+[[nodiscard]] cuts::Sound to_sound(const std::string& word);
+
+inline constexpr const char* kDefaultSound = "most-gain";
+
+}  // namespace brink::cli

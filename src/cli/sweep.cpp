@@ -1,0 +1,311 @@
+#include <fmt/format.h>
+
+#include <CLI/CLI.hpp>
+#include <cmath>
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "base/error.h"
+#include "base/units.h"
+#include "cli/command.h"
+#include "cli/interrupt.h"
+#include "cli/option_checks.h"
+#include "cli/output.h"
+#include "cli/sound_choice.h"
+#include "cli/stage_options.h"
+#include "cli/sweep_take.h"
+#include "desk/target_library.h"
+#include "io/live/play_memory.h"
+#include "io/whole_sound.h"
+#include "loop/scene.h"
+#include "loop/sweep/sweep_stage.h"
+#include "report/sweep_report.h"
+#include "show/kept_target.h"
+
+namespace brink::cli {
+namespace {
+
+constexpr double kLongestImpulseS = 20.0;
+
+struct SweepCommand {
+  std::string impulse;
+  bool is_from_stage = false;
+  SweepTakeOptions take;
+  double ceiling_dbfs = -20.0;
+  double console_delay_ms = 0.0;
+  double console_gain_db = 0.0;
+  double distance_m = 0.0;
+  StageWords stage;
+  std::string target = "parametric";
+  std::string sound = kDefaultSound;
+  std::string format = "text";
+  std::string response;
+  CLI::App* parsed = nullptr;
+
+  [[nodiscard]] bool has(const char* option) const { return parsed->count(option) > 0; }
+};
+
+report::SweepKnowledge known_of(const SweepCommand& command) {
+  report::SweepKnowledge known;
+  if (command.has("--console-delay")) {
+    known.console_delay_s = command.console_delay_ms / 1000.0;
+  }
+  if (command.has("--console-gain")) {
+    known.console_gain_db = command.console_gain_db;
+  }
+  if (command.has("--distance")) {
+    known.distance_m = command.distance_m;
+  }
+  return known;
+}
+
+report::SweepReport from_impulse(const SweepCommand& command) {
+  const io::Sound sound = io::read_sound(command.impulse, kLongestImpulseS);
+  report::SweepReport report;
+  report.from = "impulse";
+  report.known = known_of(command);
+  loop::MeasuredLoop& loop = report.loop;
+  loop.sample_rate_hz = sound.sample_rate_hz;
+  loop.taps.assign(sound.samples.begin(), sound.samples.end());
+  loop.starts_s = 0.0;
+  loop.direct_s = loop::first_sound_s(loop.taps, loop.sample_rate_hz);
+  loop.change_db = base::kSilenceDb;
+  return report;
+}
+
+report::SweepReport from_stage(const SweepCommand& command) {
+  StageWords words = command.stage;
+  words.programme = "silence";
+  words.distance_m = command.has("--distance") ? command.distance_m : words.distance_m;
+  const loop::Scene scene = loop::build_scene(to_scene(words));
+  loop::SweepOnStage sweep;
+  sweep.signal = command.take.signal;
+  sweep.signal.sweep.sample_rate_hz = scene.stage.sample_rate_hz;
+  sweep.level_dbfs = command.take.level_dbfs;
+  sweep.noise = scene.programme;
+  report::SweepReport report;
+  report.from = "stage";
+  report.level_dbfs = sweep.level_dbfs;
+  report.known = known_of(command);
+  report.known.distance_m.reset();  // the simulation's own time is exact
+  if (!report.known.console_delay_s) {
+    report.known.console_delay_s = scene.stage.console_delay_s;
+  }
+  report.loop = loop::measure_loop(loop::sweep_on_stage(scene.stage, sweep), sweep.signal, 0.0);
+  return report;
+}
+
+report::SweepReport from_sweep(const SweepCommand& command) {
+  const SweepTake take = take_sweep(command.take);
+  report::SweepReport report;
+  report.from = "sweep";
+  report.level_dbfs = command.take.level_dbfs;
+  report.known = known_of(command);
+  std::optional<double> latency_s;
+  if (!take.reference.empty()) {
+    latency_s = loop::find_latency_s(take.reference, take.signal);
+  }
+  report.loop = loop::measure_loop(take.heard, take.signal, latency_s);
+  return report;
+}
+
+void check(const SweepCommand& command) {
+  if (!command.impulse.empty() && command.is_from_stage) {
+    throw base::Error("--impulse and --from-stage are two different loops; take one of them.");
+  }
+  if (command.take.level_dbfs > command.ceiling_dbfs) {
+    throw base::Error(
+        fmt::format("--level {:g} is over the ceiling of {:g} dBFS; --ceiling moves it, to {:g} at "
+                    "most.",
+                    command.take.level_dbfs,
+                    command.ceiling_dbfs,
+                    io::kPlayCeilingDbfs));
+  }
+}
+
+int answer(const SweepCommand& command) {
+  check(command);
+  cuts::Target target = desk::load_target(command.target);
+  report::SweepReport report = !command.impulse.empty() ? from_impulse(command)
+                               : command.is_from_stage  ? from_stage(command)
+                                                        : from_sweep(command);
+  report.plan.target = std::move(target);
+  report.plan.sample_rate_hz = report.loop.sample_rate_hz;
+  report.sound = to_sound(command.sound);
+  report::finish_sweep_report(report);
+  if (!command.response.empty()) {
+    Output file{command.response};
+    (void)file.write(report::sweep_response_text(report));
+    file.finish();
+  }
+  Output screen{""};
+  (void)screen.write(command.format == "json" ? report::sweep_json(report)
+                                              : report::sweep_text(report));
+  screen.finish();
+  return kDone;
+}
+
+/// An interrupted sweep ends as shells expect of an interrupted command.
+int answer_or_stop(const SweepCommand& command) {
+  try {
+    return answer(command);
+  } catch (const base::Error& error) {
+    if (interrupt_signal() == 0) {
+      throw;
+    }
+    say(error.what());
+    return 128 + interrupt_signal();
+  }
+}
+
+constexpr const char* kExamples =
+    "Examples:\n"
+    "  brink sweep --output \"wedge 1\" --input \"front mic\" --distance 1.5 --console-delay 1.6\n"
+    "  brink sweep --impulse measured.wav --console-delay 1.6 --target third-octave\n"
+    "  brink sweep --from-stage --room-size 12x8x4 --t60 1.1 --format json\n"
+    "\n"
+    "Live it plays two quiet sweeps on one output and records one microphone, whose way to that\n"
+    "output must be shut. It starts on Enter and stops on Enter, Ctrl-C or when stdin ends. A\n"
+    "louder sweep is only what --level asks for. docs/sweep.md tells what is measured.\n";
+
+void add_known(CLI::App& command, SweepCommand& options) {
+  const std::string group = "What the measurement cannot see";
+  command
+      .add_option("--console-delay",
+                  options.console_delay_ms,
+                  "Of console and processors from this microphone to this output, milliseconds")
+      ->type_name("MS")
+      ->check(number_in(0.0, 500.0))
+      ->group(group);
+  command
+      .add_option("--console-gain",
+                  options.console_gain_db,
+                  "From this microphone's tap to this output as the faders stand, dB")
+      ->type_name("DB")
+      ->check(number_in(-150.0, 150.0))
+      ->group(group);
+  command
+      .add_option("--distance",
+                  options.distance_m,
+                  "Loudspeaker to microphone, metres, where the devices' delay is not known")
+      ->type_name("M")
+      ->check(number_in(0.05, 200.0))
+      ->group(group);
+}
+
+void add_live(CLI::App& command, SweepCommand& options) {
+  const std::string group = "The sweep";
+  command.add_option("--output", options.take.output, "Output to play on, by a part of its name")
+      ->type_name("NAME")
+      ->group(group);
+  command
+      .add_option("--output-channel",
+                  options.take.output_channel,
+                  "Channel of it, from 1; without it the first two alike")
+      ->type_name("N")
+      ->check(number_in(1, 64))
+      ->group(group);
+  command.add_option("--input", options.take.input, "Device to record, as 'brink inputs' lists it")
+      ->type_name("NAME|NUMBER")
+      ->group(group);
+  command.add_option("--channel", options.take.channel, "The microphone's channel")
+      ->type_name("N")
+      ->check(number_in(1, 64))
+      ->capture_default_str()
+      ->group(group);
+  command
+      .add_option("--reference",
+                  options.take.reference_channel,
+                  "A channel of the same input on which what is sent comes back by wire")
+      ->type_name("N")
+      ->check(number_in(1, 64))
+      ->group(group);
+  command.add_option("--level", options.take.level_dbfs, "Peak of the sweep, dBFS")
+      ->type_name("DBFS")
+      ->check(number_in(-100.0, 0.0))
+      ->capture_default_str()
+      ->group(group);
+  command.add_option("--ceiling", options.ceiling_dbfs, "No level above this is taken, dBFS")
+      ->type_name("DBFS")
+      ->check(number_in(-100.0, io::kPlayCeilingDbfs))
+      ->capture_default_str()
+      ->group(group);
+  command.add_option("--length", options.take.signal.sweep.length_s, "Of each of the two sweeps")
+      ->type_name("S")
+      ->check(number_in(1.0, 60.0))
+      ->capture_default_str()
+      ->group(group);
+  command
+      .add_option("--decay", options.take.signal.decay_s, "How long the room may ring on, seconds")
+      ->type_name("S")
+      ->check(number_in(0.2, 20.0))
+      ->capture_default_str()
+      ->group(group);
+}
+
+void add_simulation(CLI::App& command, SweepCommand& options) {
+  const std::string group = "Instead of a real one";
+  command
+      .add_option("--impulse", options.impulse, "A measured impulse response, output to microphone")
+      ->type_name("FILE")
+      ->check(not_empty())
+      ->group(group);
+  CLI::Option* const stage =
+      command.add_flag("--from-stage", options.is_from_stage, "A simulated stage")->group(group);
+  const auto add = [&](const char* name, auto& value, const char* type, const char* help) {
+    return command.add_option(name, value, help)
+        ->type_name(type)
+        ->capture_default_str()
+        ->needs(stage)
+        ->group(group);
+  };
+  StageWords& words = options.stage;
+  add("--room-size", words.room_size, "LxWxH", "Sides in metres: LENGTHxWIDTHxHEIGHT");
+  add("--t60", words.t60_s, "S", "Reverberation time at 500 Hz to 1 kHz, seconds")
+      ->check(finite_number());
+  add("--room", words.room_file, "FILE", "A measured response instead, travel time removed");
+  add("--pattern",
+      words.pattern,
+      "PATTERN",
+      "Microphone: omni, cardioid, supercardioid or "
+      "figure-eight");
+  add("--angle", words.angle_deg, "DEG", "How far off its axis the microphone sees the wedge")
+      ->check(finite_number());
+  add("--limit", words.limit_dbfs, "DBFS", "Where the amplifier ends")->check(finite_number());
+  add("--noise-floor", words.noise_floor_dbfs, "DBFS", "Of stage and microphone")
+      ->check(finite_number());
+  add("--seed", words.seed, "N", "Another number, another room")->check(seed_number());
+}
+
+}  // namespace
+
+void add_sweep(CLI::App& app, Work& work) {
+  const auto options = std::make_shared<SweepCommand>();
+  CLI::App* const command = app.add_subcommand(
+      "sweep", "Measure a loop quietly: what would ring first, and the cuts against it");
+  options->parsed = command;
+  add_live(*command, *options);
+  add_known(*command, *options);
+  add_simulation(*command, *options);
+  command->add_option("--target", options->target, "The equaliser, as for brink plan")
+      ->type_name("NAME|FILE")
+      ->capture_default_str();
+  add_sound_option(*command, options->sound);
+  command
+      ->add_option("--response",
+                   options->response,
+                   "Write the loop's response here, for plan "
+                   "--loop")
+      ->type_name("FILE")
+      ->check(not_empty());
+  command->add_option("--format", options->format, "text or json")
+      ->type_name("FORMAT")
+      ->check(CLI::IsMember({"text", "json"}).description(""))
+      ->capture_default_str();
+  command->footer(kExamples);
+  command->callback([options, &work] { work = [options] { return answer_or_stop(*options); }; });
+}
+
+}  // namespace brink::cli

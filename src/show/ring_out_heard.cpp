@@ -1,0 +1,167 @@
+// What RingOut takes into the record because it was heard: undo does not take it back.
+
+#include <algorithm>
+
+#include "show/ring_out.h"
+
+namespace brink::show {
+
+using detector::RingState;
+
+namespace {
+
+/// The same round in another state of the show; after a restart nothing else tells.
+bool is_same_round(const std::vector<show::RoundRecord>& rounds,
+                   const std::vector<show::RoundRecord>& others) {
+  return rounds.size() == others.size() &&
+         (rounds.empty() || rounds.back().ring == others.back().ring);
+}
+
+}  // namespace
+
+/// Holds in every state of the history too; `change` leaves those alone that it cannot be of.
+void RingOut::observe(const std::function<void(State&)>& change) {
+  history_.amend(change);
+  State state = state_;
+  change(state);
+  if (state != state_) {
+    replace(std::move(state));
+  }
+}
+
+void RingOut::on_event(const SessionEvent& event) {
+  if (!is_of_ring(event.kind)) {
+    return;
+  }
+  ++tick_;
+  const auto change = heard_.take(event, {tick_, state_.chosen.value_or(0), fader_db()});
+  const bool did_sound =
+      change.before == RingState::kBuilding || change.before == RingState::kRinging;
+  if (did_sound && (event.kind == EventKind::kFading || event.kind == EventKind::kGone)) {
+    note_end(change.id);
+  }
+  note_returns();
+  std::erase_if(proposals_, [&](const auto& kept) { return heard_.find(kept.first) == nullptr; });
+}
+
+void RingOut::on_break() {
+  ++tick_;
+  heard_.end_all();
+  listen_anew();
+  std::erase_if(proposals_, [&](const auto& kept) { return heard_.find(kept.first) == nullptr; });
+}
+
+/// A ring that was loud fades, or is gone.
+void RingOut::note_end(std::uint64_t ring) {
+  constexpr double kSettleS = 2.0;  // of one that was caught before the loop was changed last
+  const HeardRing* heard = heard_.find(ring);
+  if (heard != nullptr && heard->is_certain && listening_.sound_s() > kSettleS) {
+    rang_through_hz_.push_back(heard->ring.frequency_hz);
+  }
+  mark_faded(ring);
+}
+
+/// A ring that fades while the fader stands where it rang, or higher, fades because of its cut. One
+/// whose place is told only after the cut proves nothing: the fader may have been moved meanwhile.
+void RingOut::mark_faded(std::uint64_t ring) {
+  const auto link = std::find_if(
+      state_.links.rbegin(), state_.links.rend(), [&](const Link& it) { return it.ring == ring; });
+  if (link == state_.links.rend()) {
+    return;
+  }
+  const show::RoundRecord& round = state_.record.outputs[link->output].rounds[link->round];
+  const auto& up_db = round.rang_at_db ? round.rang_at_db : link->fader_db;
+  const auto& fader = faders_db_[link->output];
+  if (!round.cut || (fader && (!up_db || *fader < *up_db))) {
+    return;
+  }
+  observe([faded = *link](State& state) {
+    if (std::find(state.links.begin(), state.links.end(), faded) != state.links.end()) {
+      state.record.outputs[faded.output].rounds[faded.round].has_faded = true;
+    }
+  });
+}
+
+bool RingOut::was_heard_after_last_cut(const HeardRing& heard) const {
+  const Link* link = link_of_round(output()->rounds.size() - 1);
+  return link == nullptr || link->cut_tick < heard.caught_tick;
+}
+
+/// Whether the last round's cut let this ring come back. One elsewhere at the same fader position
+/// rang together with it, or was covered by it: what they win shows when the fader goes up again.
+bool RingOut::is_back(const show::RoundRecord& last, const HeardRing& heard) const {
+  const auto at_db = rang_at_db(heard);
+  const bool is_elsewhere = !is_same_place(last.ring.frequency_hz, heard.ring.frequency_hz);
+  return at_db && last.cut && !last.returned_at_db && was_heard_after_last_cut(heard) &&
+         !(last.rang_at_db == at_db && is_elsewhere);
+}
+
+void RingOut::let_return(State& state, const HeardRing& heard) const {
+  auto& rounds = state.output().rounds;
+  if (!rounds.empty() && is_back(rounds.back(), heard)) {
+    rounds.back().returned_at_db = rang_at_db(heard);
+    state.returns.push_back({heard.id, *state.chosen, rounds.size() - 1, heard.ring.frequency_hz});
+  }
+}
+
+/// Rings that are caught at the chosen output, in the record at once: nothing that a screen says of
+/// them is lost.
+void RingOut::note_returns() {
+  if (output() == nullptr || output()->is_ended) {
+    return;
+  }
+  for (const HeardRing* heard : offered_rings()) {
+    if (!heard->is_certain || heard->output != state_.chosen || !heard->rang_at_db ||
+        is_again(heard->id)) {
+      continue;
+    }
+    const auto rounds = output()->rounds;
+    const bool is_first = rounds.empty() && !output()->start_at_db;
+    if (!is_first && (rounds.empty() || !is_back(rounds.back(), *heard))) {
+      continue;
+    }
+    Return it{heard->id, *state_.chosen, std::nullopt, heard->ring.frequency_hz};
+    if (!is_first) {
+      it.round = rounds.size() - 1;
+    }
+    observe([&](State& state) {
+      if (it.output >= state.record.outputs.size()) {
+        return;
+      }
+      show::OutputRecord& output = state.record.outputs[it.output];
+      const auto& gone = state.let_go;
+      const auto& dismissals = state.record.dismissals;
+      const bool is_no_ring =
+          std::find(gone.begin(), gone.end(), it.ring) != gone.end() ||
+          std::any_of(dismissals.begin(), dismissals.end(), [&](const auto& dismissal) {
+            return is_same_place(dismissal.frequency_hz, it.frequency_hz);
+          });
+      if (is_no_ring || output.is_ended || !is_same_round(output.rounds, rounds)) {
+        return;
+      }
+      auto& at_db = is_first ? output.start_at_db : output.rounds.back().returned_at_db;
+      if (!at_db) {
+        at_db = heard->rang_at_db;
+        state.returns.push_back(it);
+      }
+    });
+  }
+}
+
+/// What it came back with, or first rang with, is not so.
+void RingOut::withdraw(State& state, const std::function<bool(const Return&)>& is_meant) {
+  for (const Return& it : state.returns) {
+    show::OutputRecord& output = state.record.outputs[it.output];
+    if (!is_meant(it)) {
+      continue;
+    }
+    if (it.round && *it.round < output.rounds.size()) {
+      output.rounds[*it.round].returned_at_db.reset();
+    } else if (!it.round && output.rounds.empty()) {
+      output.start_at_db.reset();
+    }
+  }
+  std::erase_if(state.returns, is_meant);
+}
+
+}  // namespace brink::show

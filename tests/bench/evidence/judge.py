@@ -1,0 +1,114 @@
+#!/usr/bin/env python3
+"""Judges a detector on material that material.py made: per folder, the whole trade, and the confidences. Needs python3 alone.
+
+  judge.py --brink PROGRAM [--material DIR [--half a]] [DIR...]
+
+prints the tables of docs/validation.md for these folders
+
+False is a flagged ring near no label and near nothing that came within 3 dB of the brink; found is a labelled ring with a flag from
+1 s before the loop is unstable to 1 s after it dominates (as in tests/corpus/recordings.py).
+"""
+import argparse
+import collections
+import concurrent.futures
+import glob
+import json
+import os
+import subprocess
+
+
+def near(frequency, reference):
+    return abs(frequency - reference) <= max(6.0, .01 * reference)
+
+
+def on(frequency, label):
+    low, high = label.get('range_hz') or [label['frequency_hz']] * 2
+    return low - max(6, .01 * low) <= frequency <= high + max(6, .01 * high)
+
+
+def analyse(command, folder):
+    truth = json.load(open(os.path.join(folder, 'truth.json')))
+    by_name = {clip['clip']: clip for clip in truth}
+    names, found = list(by_name), []
+    for i in range(0, len(names), 20):
+        run = subprocess.run([*command, *(os.path.join(folder, name) for name in names[i:i + 20])],
+                             capture_output=True, text=True)
+        for line in run.stdout.splitlines():
+            result = json.loads(line)
+            name = os.path.basename(result['file'])
+            found.append((by_name[name], result['rings'], result['duration_s'], len(result.get('withdrawn', []))))
+    return found
+
+
+def judged(folder, clips):
+    """Everything flagged as (verdict, confidence, ring, clip), and for each label the confidences of its good flags."""
+    flags, labels = [], []
+    for clip, rings, _, _ in clips:
+        for label in clip['rings']:
+            mine = [r for r in rings if on(r['frequency_hz'], label) and
+                    label['unstable_s'] - 1 <= r['flagged_s'] <= label['dominant_s'] + 1]
+            labels.append((max((r['confidence'] for r in mine), default=None),
+                           min((r['flagged_s'] for r in mine), default=0) - label['dominant_s']))
+        for ring in rings:
+            right = any(on(ring['frequency_hz'], label) and ring['flagged_s'] >= label['unstable_s'] - 1 for label in clip['rings'])
+            brink = any(on(ring['frequency_hz'], label) for label in clip['rings']) or any(
+                near(ring['frequency_hz'], hz) for hz in clip['near_brink_hz'])
+            flags.append(('right' if right else 'brink' if brink else 'wrong', ring['confidence'], ring, clip['clip']))
+    return flags, labels
+
+
+def work():
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument('--brink', required=True)
+    parser.add_argument('--list', action='store_true', help='also every false flag')
+    parser.add_argument('--json', help='keep everything that was flagged here')
+    parser.add_argument('--sure', default='0', help='as of brink analyse')
+    parser.add_argument('--material', help='every folder that material.py made there')
+    parser.add_argument('--half', default='*', help='of the material: a or b')
+    parser.add_argument('folders', nargs='*')
+    options = parser.parse_args()
+    if options.material:
+        options.folders += [os.path.dirname(path) for path in sorted(glob.glob(f'{options.material}/{options.half}/*/truth.json'))]
+    command = [options.brink, 'analyse', '--quiet', '--format', 'json']
+    if float(options.sure) > 0:
+        command += ['--sure', options.sure]
+    everything, all_labels, all_minutes = [], [], 0
+    print('| folder | minutes | rings | recall | delay median, s | delay 95 %, s | false | false a minute | false over 0.9 |')
+    print('|---' * 9 + '|')
+    with concurrent.futures.ThreadPoolExecutor(2) as pool:
+        results = list(pool.map(lambda folder: analyse(command, folder), options.folders))
+    for folder, clips in zip(options.folders, results):
+        flags, labels = judged(folder, clips)
+        minutes = sum(clip[2] for clip in clips) / 60
+        wrong = [flag for flag in flags if flag[0] == 'wrong']
+        delays = sorted(delay for confidence, delay in labels if confidence is not None)
+        recall = f'{len(delays) / len(labels):.3f}' if labels else '-'
+        show = [f'{delays[min(len(delays) - 1, int(share * len(delays)))]:.2f}' if delays else '-' for share in (.5, .95)]
+        print(f'| {"/".join(folder.rstrip("/").split("/")[-2:])} | {minutes:.1f} | {len(labels)} | {recall} | {show[0]} | {show[1]} | '
+              f'{len(wrong)} | {len(wrong) / minutes:.2f} | {sum(flag[1] >= .9 for flag in wrong)} |', flush=True)
+        if options.list:
+            for _, confidence, ring, clip in wrong:
+                print('   ', clip, ring['frequency_hz'], ring['flagged_s'], ring.get('ended_s'), 'growth', ring['growth_db_per_s'], 'peak', ring['peak_dbfs'], confidence)
+        everything += flags
+        all_labels += labels
+        all_minutes += minutes
+    wrong = [flag for flag in everything if flag[0] == 'wrong']
+    print(f'| all | {all_minutes:.1f} | {len(all_labels)} | | | | {len(wrong)} | {len(wrong) / all_minutes:.3f} | |')
+    print('\n| at least so sure | recall | false an hour |\n|---|---|---|')
+    for sure in (0, .3, .4, .5, .6, .7, .8, .85, .9, .93, .95, .97, .98, .99):
+        recall = sum(c is not None and c >= sure for c, _ in all_labels) / max(1, len(all_labels))
+        print(f'| {sure:g} | {recall:.3f} | {sum(flag[1] >= sure for flag in wrong) / all_minutes * 60:.2f} |')
+    print('\n| confidence | right | at the brink | wrong | share right |\n|---|---|---|---|---|')
+    tenths = collections.defaultdict(collections.Counter)
+    for verdict, confidence, _, _ in everything:
+        tenths[min(9, int(confidence * 10 + 1e-9))][verdict] += 1
+    for tenth, count in sorted(tenths.items()):
+        known = count['right'] + count['wrong']
+        print(f'| {tenth / 10:.1f} to {tenth / 10 + .1:.1f} | {count["right"]} | {count["brink"]} | {count["wrong"]} | '
+              f'{count["right"] / known if known else float("nan"):.2f} |')
+    if options.json:
+        json.dump(everything, open(options.json, 'w'))
+
+
+if __name__ == '__main__':
+    work()
