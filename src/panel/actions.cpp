@@ -25,6 +25,7 @@ void Actions::begin(const Input& input, bool is_typing) {
   asked_ = std::exchange(clicked_, {});
   presses_ = input.presses;
   has_mouse_ = true;
+  is_typing_ = is_typing;
   if (is_typing) {
     std::erase_if(presses_, [](const Press& press) {
       return press.key != Key::kEscape && press.key != Key::kEnter && press.key != Key::kF12;
@@ -85,20 +86,20 @@ bool Actions::is_pressed(char32_t character) const noexcept {
   });
 }
 
-bool Actions::take(std::string_view key_name, std::string_view label, bool is_pressed) {
-  const bool was_clicked = asked_ == label;
-  offers_.push_back({std::string(key_name), std::string(label)});
+bool Actions::take(Offer offer, bool is_pressed) {
+  const bool was_clicked = asked_ == offer.label;
+  offers_.push_back(std::move(offer));
   return is_pressed || was_clicked;
 }
 
 bool Actions::offer(std::string_view key_name, std::string_view label) {
   const char32_t character =
       key_name == "Space" ? U' ' : static_cast<char32_t>(static_cast<unsigned char>(key_name[0]));
-  return take(key_name, label, is_pressed(character));
+  return take({std::string(key_name), std::string(label), is_typing_}, is_pressed(character));
 }
 
 bool Actions::offer(Key key, std::string_view key_name, std::string_view label) {
-  return take(key_name, label, is_pressed(key));
+  return take({std::string(key_name), std::string(label)}, is_pressed(key));
 }
 
 void Actions::show(std::string_view key_name, std::string_view label) {
@@ -124,8 +125,13 @@ void Actions::draw_offer(const Offer& offer, float x, const Rect& line, const Th
     }
   }
   const float y = line.middle_y() - 0.5F * theme.body->FontSize;
-  const float key_width = draw_text(theme.strong, x, y, colour::kYellow, offer.key_name);
-  draw_text(theme.body, x + key_width + theme.px(kBetween), y, colour::kText, offer.label);
+  const float key_width = draw_text(
+      theme.strong, x, y, offer.is_blocked ? colour::kQuiet : colour::kYellow, offer.key_name);
+  draw_text(theme.body,
+            x + key_width + theme.px(kBetween),
+            y,
+            offer.is_blocked ? colour::kQuiet : colour::kText,
+            offer.label);
 }
 
 void Actions::draw_bar(const Rect& area, const Theme& theme, Align align) {

@@ -15,7 +15,8 @@ namespace brink::panel {
 /// word; the bar at the foot shows all that was offered as buttons, so that nothing is hidden.
 class Actions {
  public:
-  /// A new pass. While text is typed, letters belong to the text.
+  /// A new pass. While text is typed, letters belong to the text, and the bar shows their keys
+  /// unlit.
   void begin(const Input& input, bool is_typing);
 
   /// True when it was asked for since the pass before, by key or on the bar. `key_name` is how the
@@ -48,6 +49,9 @@ class Actions {
   /// Draws what was offered since the last call, from the left or up to the right edge.
   void draw_bar(const Rect& area, const Theme& theme, Align align = Align::kLeft);
 
+  /// Letters go into a text.
+  [[nodiscard]] bool is_typing() const noexcept { return is_typing_; }
+
   /// How many were offered so far in this pass.
   [[nodiscard]] std::size_t offered() const noexcept { return offers_.size(); }
 
@@ -59,11 +63,12 @@ class Actions {
   struct Offer {
     std::string key_name;
     std::string label;
+    bool is_blocked = false;  // its letter goes into a text; the mouse still asks for it
   };
 
   void draw_offer(const Offer& offer, float x, const Rect& line, const Theme& theme);
 
-  bool take(std::string_view key_name, std::string_view label, bool is_pressed);
+  bool take(Offer offer, bool is_pressed);
 
   std::vector<Press> presses_;
   std::vector<Offer> offers_;
@@ -71,6 +76,7 @@ class Actions {
   std::string clicked_;    // the label of what a bar was asked for in this pass
   std::string asked_;      // and in the pass before
   bool has_mouse_ = false;
+  bool is_typing_ = false;
 };
 
 }  // namespace brink::panel

@@ -46,8 +46,42 @@ Rect draw_overlay_page(
   return inner;
 }
 
+namespace {
+
+/// What the words and keys of the pane Ring out mean.
+void draw_ring_out_help(const Rect& area, const Theme& theme) {
+  static constexpr auto kLines = std::to_array<Line>({
+      {"A round",
+       "fader up until it rings, fader down, cut, fader up again. The card says what next."},
+      {"Space",
+       "logs the cut of the lit card. The simulated stage takes it; yours you set by hand."},
+      {"a free band",
+       "a band of the target that no cut uses yet. Without one, a cut near by changes."},
+      {"sets 8 bands", "the whole equaliser anew: every band is listed before Space changes it."},
+      {"X  not a ring",
+       "it was music. Nothing at this place is offered again in this show; U takes that back."},
+      {"G  let it go", "no cut for it now. It is offered again as soon as it rings again."},
+      {"R  came back", "you hear the last round's ring again: how much that round won is noted."},
+      {"D, Z, Y", "edit a cut; undo; redo. Neither undo nor redo moves a fader."},
+      {"\u2191\u2193 \u2190\u2192, F",
+       "the fader by 1 dB, by 0.5 dB; F types where it stands. brink moves nothing up."},
+      {"B", "backs off by a margin and ends the output; again goes on with it."},
+      {"N, O", "the next output; all outputs, and a new show."},
+      {"L", "the last check: all outputs open, 10 s of sound. Any change after it voids it."},
+      {"S", "writes the sheet, once every output is ended. Earlier, the pane Book (6) writes it."},
+  });
+  const Rect inner = draw_overlay_page(area, theme, 860.0F, 455.0F, "What is what: ring out");
+  draw_table(inner, kLines, theme.px(140.0F), theme);
+}
+
+}  // namespace
+
 void draw_help(const Rect& area, Context& context) {
   const Theme& theme = context.theme;
+  if (context.view.pane == PaneId::kRingOut) {
+    draw_ring_out_help(area, theme);
+    return;
+  }
   static constexpr auto kLines = std::to_array<Line>({
       {"The map", "every point is a tone: across its frequency, up how fast it grows."},
       {"The brink", "0 dB/s. What stays above it feeds back sooner or later."},
@@ -60,9 +94,10 @@ void draw_help(const Rect& area, Context& context) {
       {"I, T", "what to listen to; which equaliser cuts are fitted to."},
       {"H", "hides every frequency, to train the ear; again shows them."},
       {"+, -", "larger and smaller letters."},
+      {"In Ring out", "? explains that pane's own words and keys."},
       {"F12", "a picture of this window, as PNG in the folder brink was started in."},
   });
-  const Rect inner = draw_overlay_page(area, theme, 760.0F, 430.0F, "What is what");
+  const Rect inner = draw_overlay_page(area, theme, 760.0F, 455.0F, "What is what");
   draw_table(inner, kLines, theme.px(140.0F), theme);
 }
 

@@ -112,7 +112,8 @@ void Panel::draw_tabs(const Rect& area, const Theme& theme) {
     const bool is_shown = static_cast<std::size_t>(view_.pane) == i;
     const std::string number = fmt::format("{}", i + 1);
     const float start = x;
-    x += draw_text(theme.strong, x, y, colour::kYellow, number) + theme.px(6.0F);
+    const ImU32 key = actions_.is_typing() ? colour::kQuiet : colour::kYellow;
+    x += draw_text(theme.strong, x, y, key, number) + theme.px(6.0F);
     x += draw_text(is_shown ? theme.strong : theme.body,
                    x,
                    y,

@@ -46,7 +46,7 @@ def fill(path, shows):
 
 
 def find(window, words, count):
-    window.press("f")
+    window.press("slash")
     window.type(words)
     window.press("Return")
     return window.wait_for(lambda state: BOOK(state)["searched"] == words and BOOK(state)["shows"] == count, 10,

@@ -107,9 +107,11 @@ check(first["cuts"] == 1, "one cut is in")
 window.wait_for(lambda state: len(state["equaliser"]) == 1 and state["has_cuts_in"], PATIENCE_S, "the cut in the loop")
 window.press("z")
 wait(lambda it: it["rounds"] == 0 and it["cuts"] == 0, "the cut to be undone")
+wait(lambda it: it["answer"].startswith("Undone: cut "), "what was undone to be said")
 window.wait_for(lambda state: not state["equaliser"], PATIENCE_S, "the cut out of the loop")
 window.press("y")
 wait(lambda it: it["rounds"] == 1 and it["cuts"] == 1, "the cut to be done again")
+wait(lambda it: it["answer"].startswith("Done again: cut "), "what was done again to be said")
 
 # Edited afterwards: one step deeper.
 wait(lambda it: it["phase"] == "raise", "the ring to be over")

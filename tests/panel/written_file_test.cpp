@@ -64,6 +64,17 @@ TEST_CASE("what cannot be written is said") {
   CHECK(!file.words().empty());
 }
 
+TEST_CASE("a folder that cannot be made is named, with the reason, and not the file in it") {
+  const tests::TemporaryDirectory folder;
+  tests::write_bytes(folder / "book", "a file, so no folder can be made below it");
+  WrittenFile file;
+  file.start(
+      {folder / "book/sheets", "a", ".html"}, [] { return "text"; }, [] {});
+  settle(file);
+  CHECK(file.words() == "The folder " + (folder / "book/sheets") +
+                            " cannot be made: Not a directory. Nothing was written.");
+}
+
 TEST_CASE("names of files are letters, digits and dashes") {
   CHECK(file_stem("2026-04-02 Larkfield Hall") == "2026-04-02-larkfield-hall");
   CHECK(file_stem("../../etc/passwd") == "etc-passwd");

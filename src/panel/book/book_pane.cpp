@@ -7,9 +7,9 @@
 
 #include "base/printable.h"
 #include "panel/book/book_list.h"
+#include "panel/book/sheet_file.h"
 #include "panel/book/visit_words.h"
 #include "panel/draw/draw.h"
-#include "sheet/sheet.h"
 
 namespace brink::panel {
 namespace {
@@ -18,7 +18,6 @@ constexpr float kListWidth = 420.0F;
 constexpr float kSearchHeight = 36.0F;
 constexpr float kPadding = 18.0F;
 constexpr float kScrollStep = 120.0F;
-constexpr std::size_t kDayLength = 10;  // length of the date in an ISO 8601 time
 
 /// "2026-01-17 18:30", from an ISO 8601 time.
 std::string started_words(std::string text) {
@@ -94,8 +93,8 @@ void BookPane::draw_search(const Rect& area, Context& context) {
     return;
   }
   const std::size_t first = context.actions.offered();
-  if (context.actions.offer("F", words_.empty() ? "find" : base::printable(words_))) {
-    search_.open(U'F', context);
+  if (context.actions.offer("/", words_.empty() ? "find" : base::printable(words_))) {
+    search_.open(U'/', context);
     words_before_ = words_;
   }
   context.actions.draw_apart(first, row, theme.px(26.0F), theme);
@@ -150,12 +149,7 @@ void BookPane::offer_more(Context& context) {
     compares_ = !compares_;
   }
   if (context.actions.offer("S", "write the sheet")) {
-    const auto folder = std::filesystem::path(book_path_).parent_path() / "sheets";
-    const std::string day = show.started_at.substr(0, kDayLength);
-    sheet_.start(
-        {folder.string(), file_stem(day + ' ' + show.venue), ".html"},
-        [show] { return sheet::sheet_html(show); },
-        on_news_);
+    write_sheet(sheet_, book_path_, show, on_news_);
   }
 }
 

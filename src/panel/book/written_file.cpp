@@ -38,7 +38,12 @@ void WrittenFile::start(const Place& place,
   writing_.start(
       [place, make = std::move(make)] {
         std::error_code fault;
-        std::filesystem::create_directories(place.folder, fault);  // a failure is reported below
+        std::filesystem::create_directories(place.folder, fault);
+        if (!place.folder.empty() && fault) {
+          throw base::Error(fmt::format("The folder {} cannot be made: {}. Nothing was written.",
+                                        base::printable(place.folder),
+                                        fault.message()));
+        }
         std::string path = free_path(place);
         io::WholeFile file(path);
         file.append(make());

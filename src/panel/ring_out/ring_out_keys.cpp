@@ -1,9 +1,13 @@
 // What the keys of the Ring out pane do. While answers are hidden, the arrows to the sides belong
 // to the guess that stands in the place of the plots.
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <chrono>
 
+#include "base/printable.h"
+#include "panel/book/sheet_file.h"
 #include "panel/live/offered_cards.h"
 #include "panel/ring_out/ring_out_forms.h"
 #include "panel/ring_out/ring_out_pane.h"
@@ -111,6 +115,32 @@ void RingOutPane::offer_ending(Context& context) {
   }
 }
 
+/// What they did is told on the round card until something else changes.
+void RingOutPane::offer_history(Context& context) {
+  show::RingOut& flow = keeper_.flow();
+  const auto tell = [&](const char* done, const std::string& what) {
+    history_words_ =
+        fmt::format("{}: {}.", done, context.view.hides_answers ? "hidden" : base::printable(what));
+    history_revision_ = flow.revision();
+  };
+  const std::string undone = flow.undo_what();
+  if (!undone.empty() && context.actions.offer("Z", "undo") && flow.undo()) {
+    tell("Undone", undone);
+  }
+  const std::string redone = flow.redo_what();
+  if (!redone.empty() && context.actions.offer("Y", "redo") && flow.redo()) {
+    tell("Done again", redone);
+  }
+}
+
+/// Once every output is ended: earlier the pane Book writes it.
+void RingOutPane::offer_sheet(Context& context) {
+  const show::RingOut& flow = keeper_.flow();
+  if (flow.are_all_done() && context.actions.offer("S", "write the sheet")) {
+    write_sheet(sheet_, book_path_, flow.record(), on_news_);
+  }
+}
+
 /// Their keys stand on the round card, where their things are.
 void RingOutPane::offer_words(Context& context) {
   show::RingOut& flow = keeper_.flow();
@@ -134,20 +164,18 @@ void RingOutPane::offer_words(Context& context) {
 }
 
 void RingOutPane::offer_actions(Context& context) {
-  show::RingOut& flow = keeper_.flow();
-  Actions& actions = context.actions;
-  if (flow.output() != nullptr) {
+  const std::uint64_t revision = keeper_.flow().revision();
+  if (keeper_.flow().output() != nullptr) {
     offer_cutting(context);
     offer_fader(context);
     offer_ending(context);
   }
-  if (!flow.undo_what().empty() && actions.offer("Z", "undo")) {
-    flow.undo();
-  }
-  if (!flow.redo_what().empty() && actions.offer("Y", "redo")) {
-    flow.redo();
-  }
+  offer_history(context);
+  offer_sheet(context);
   offer_words(context);
+  if (keeper_.flow().revision() != revision) {
+    sheet_.forget();  // it is not the sheet of this any more
+  }
 }
 
 /// Space counts for the ring that it was pressed at, however long its cut takes to be fitted.

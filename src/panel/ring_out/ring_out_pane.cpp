@@ -71,7 +71,9 @@ RingOutPane::RingOutPane(const std::string& book_path,
                          io::Book& book,
                          const desk::Settings& remembered,
                          std::function<void()> on_news)
-    : keeper_(book_path, book, remembered.venue, remembered.show, std::move(on_news)) {}
+    : book_path_(book_path),
+      on_news_(on_news),
+      keeper_(book_path, book, remembered.venue, remembered.show, std::move(on_news)) {}
 
 /// For the next show, and the next output.
 void RingOutPane::remember(desk::SettingsKeeper& keeper) {
@@ -104,14 +106,14 @@ void RingOutPane::follow(Context& context) {
                context.desk.source_count(),
                desk::heard_sound(context.desk.snapshot(), context.desk.session().sample_rate_hz()));
   keeper_.update();
+  sheet_.update();
   log_when_fitted();
   link_.follow(keeper_, context.desk);
   keeper_.update();
   std::vector<desk::ListedRing> listed;
   for (const show::OfferedRing& offer : keeper_.flow().offered()) {
     const detector::Ring ring = live_ring(offer, context.desk.board().rows());
-    listed.push_back(
-        {offer.id, !detector::is_over(ring.state), offer.is_certain, ring.level_dbfs});
+    listed.push_back({offer.id, !detector::is_over(ring.state), offer.is_certain, ring.level_dbfs});
   }
   lit_.follow(listed, now_s());
   remember(context.settings);
@@ -124,6 +126,17 @@ void RingOutPane::follow(Context& context) {
       offered.empty()
           ? std::nullopt
           : std::optional(live_ring(offered[lit(offered)], context.desk.board().rows())));
+}
+
+std::string RingOutPane::answer() const {
+  if (!sheet_.words().empty()) {
+    return sheet_.words();
+  }
+  const show::RingOut& flow = keeper_.flow();
+  if (!history_words_.empty() && flow.revision() == history_revision_) {
+    return history_words_;
+  }
+  return flow.record().check ? "S writes the sheet of this show." : "";
 }
 
 std::vector<show::OfferedRing> RingOutPane::offered() const {
@@ -209,7 +222,8 @@ void RingOutPane::draw(const Rect& area, Context& context) {
   const Rect card = right.take_bottom(round_card_height(right.height(), above + gap, theme));
   right.take_bottom(gap);
   draw_upper_card(right, context);
-  clicked_ = draw_round_card(card, keeper_, instruction_, context);
+  const bool are_keys_blocked = has_page() || editor_.is_open();
+  clicked_ = draw_round_card(card, keeper_, instruction_, answer(), are_keys_blocked, context);
   draw_pages(area, context);
 }
 
@@ -237,6 +251,8 @@ void RingOutPane::describe(Facts& facts) const {
   facts.add("edited", editor_.is_open() ? show::cut_text(editor_.cut()) : std::string());
   const auto offered = this->offered();
   facts.add("instruction", instruction_);
+  facts.add("answer", answer());
+  facts.add("sheet", sheet_.path());
   facts.add("offered", static_cast<double>(offered.size()));
   if (offered.empty()) {
     const bool is_check = flow.phase() == show::Phase::kCheck;

@@ -9,6 +9,7 @@
 #include "desk/desk_link.h"
 #include "desk/lit_ring.h"
 #include "desk/show_keeper.h"
+#include "panel/book/written_file.h"
 #include "panel/draw/text_form.h"
 #include "panel/pane.h"
 #include "panel/ring_out/cut_editor.h"
@@ -41,11 +42,16 @@ class RingOutPane final : public Pane {
   void offer_cutting(Context& context);
   void offer_fader(Context& context);
   void offer_ending(Context& context);
+  void offer_history(Context& context);
+  void offer_sheet(Context& context);
   void offer_words(Context& context);
   void log_when_fitted();
   void remember(desk::SettingsKeeper& keeper);
   void draw_upper_card(const Rect& area, Context& context);
   void draw_pages(const Rect& area, Context& context);
+
+  /// What the last key did, where that is not to be seen: undone, done again, the sheet written.
+  [[nodiscard]] std::string answer() const;
 
   [[nodiscard]] bool has_page() const noexcept { return form_.is_open() || outputs_.is_open(); }
 
@@ -54,6 +60,8 @@ class RingOutPane final : public Pane {
   /// The one that the keys mean.
   [[nodiscard]] std::size_t lit(const std::vector<show::OfferedRing>& offered) const;
 
+  std::string book_path_;
+  std::function<void()> on_news_;
   desk::ShowKeeper keeper_;
   desk::DeskLink link_;
   TextForm form_;
@@ -67,6 +75,9 @@ class RingOutPane final : public Pane {
   std::optional<double> true_gain_won_db_;
   std::string deaf_;  // deaf_words()
   std::string instruction_;
+  std::string history_words_;           // what was undone or done again last
+  std::uint64_t history_revision_ = 0;  // and the revision that this led to
+  WrittenFile sheet_;
 };
 
 }  // namespace brink::panel

@@ -25,6 +25,7 @@ using show::RoundCheck;
 constexpr float kHeight = 336.0F;
 constexpr float kLeastHeight = 228.0F;  // no room for rounds
 constexpr float kRoundHeight = 23.0F;
+constexpr float kAnswerHeight = 36.0F;  // two small lines
 
 ImU32 check_colour(const show::RoundView& round) {
   switch (round.check) {
@@ -117,13 +118,21 @@ void draw_fader_line(Rect& rest, const show::RingOut& flow, const Context& conte
   }
 }
 
-/// The newest that fit.
+/// The newest that fit, and how many there are before them.
 void draw_rounds(const Rect& area, const show::RingOut& flow, const Context& context) {
   const Theme& theme = context.theme;
   Rect rest = area;
   const auto rounds = flow.rounds();
-  const auto fitting =
-      static_cast<std::size_t>(std::max(0.0F, area.height() / theme.px(kRoundHeight)));
+  auto fitting = static_cast<std::size_t>(std::max(0.0F, area.height() / theme.px(kRoundHeight)));
+  if (fitting > 0 && fitting < rounds.size()) {
+    --fitting;
+    const Rect row = rest.take_top(theme.px(kRoundHeight));
+    draw_text(theme.body,
+              row.left,
+              row.top,
+              colour::kQuiet,
+              fmt::format("{} before, all in the book (6)", rounds.size() - fitting));
+  }
   for (std::size_t i = rounds.size() - std::min(rounds.size(), fitting); i < rounds.size(); ++i) {
     const Rect row = rest.take_top(theme.px(kRoundHeight));
     const auto& cut = rounds[i].round->cut;
@@ -218,7 +227,7 @@ void draw_show_head(Rect& rest, const show::RingOut& flow, const Theme& theme) {
             shortened(theme.body, base::printable(record.name), rest.width()));
 }
 
-std::optional<char> draw_keys(const Rect& area, const Theme& theme) {
+std::optional<char> draw_keys(const Rect& area, bool are_blocked, const Theme& theme) {
   static constexpr std::array<std::pair<char, const char*>, 4> kItems{
       {{'N', "next"}, {'O', "outputs"}, {'V', "venue, show"}, {'M', "note"}}};
   const ImVec2 mouse = ImGui::GetIO().MousePos;
@@ -227,10 +236,15 @@ std::optional<char> draw_keys(const Rect& area, const Theme& theme) {
   const float y = area.bottom - theme.body->FontSize;
   for (const auto& [key, label] : kItems) {
     const float start = x;
-    x += draw_text(theme.strong, x, y, colour::kYellow, std::string(1, key)) + theme.px(6.0F);
-    x += draw_text(theme.body, x, y, colour::kText, label);
+    x += draw_text(theme.strong,
+                   x,
+                   y,
+                   are_blocked ? colour::kQuiet : colour::kYellow,
+                   std::string(1, key)) +
+         theme.px(6.0F);
+    x += draw_text(theme.body, x, y, are_blocked ? colour::kQuiet : colour::kText, label);
     const Rect button{start, area.top, x, area.bottom};
-    if (button.holds(mouse.x, mouse.y) && ImGui::IsMouseClicked(0)) {
+    if (!are_blocked && button.holds(mouse.x, mouse.y) && ImGui::IsMouseClicked(0)) {
       clicked = key;
     }
     x += theme.px(20.0F);
@@ -288,6 +302,8 @@ std::string check_words(const show::RoundView& round) {
 std::optional<char> draw_round_card(const Rect& area,
                                     const desk::ShowKeeper& keeper,
                                     const std::string& instruction,
+                                    const std::string& answer,
+                                    bool are_keys_blocked,
                                     const Context& context) {
   const Theme& theme = context.theme;
   const show::RingOut& flow = keeper.flow();
@@ -301,8 +317,12 @@ std::optional<char> draw_round_card(const Rect& area,
   } else {
     draw_show_head(rest, flow, theme);
   }
-  const auto clicked = draw_keys(rest.take_bottom(theme.px(26.0F)), theme);
+  const auto clicked = draw_keys(rest.take_bottom(theme.px(26.0F)), are_keys_blocked, theme);
   draw_foot(rest, keeper, context);
+  if (!answer.empty()) {
+    const Rect line = rest.take_bottom(theme.px(kAnswerHeight));
+    draw_wrapped(theme.small, line.left, line.top, line.width(), colour::kText, answer);
+  }
   rest.take_bottom(theme.px(4.0F));
   if (has_output) {
     draw_advice(rest, flow, context);

@@ -9,11 +9,14 @@
 namespace brink::panel {
 
 /// Where ringing out the chosen output stands: what to do now, the fader, each round with what it
-/// won, the advice with its reason, and whether all of it is logged. Returns the key that was
-/// clicked of those that it shows: next output, outputs, venue, note.
+/// won, the advice with its reason, what the last key did (`answer`), and whether all of it is
+/// logged. Returns the key that was clicked of those that it shows: next output, outputs, venue,
+/// note; none while they are blocked.
 std::optional<char> draw_round_card(const Rect& area,
                                     const desk::ShowKeeper& keeper,
                                     const std::string& instruction,
+                                    const std::string& answer,
+                                    bool are_keys_blocked,
                                     const Context& context);
 
 /// As high as it likes to be, or lower where whatever stands above it needs `above` pixels.
