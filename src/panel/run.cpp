@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <chrono>
 #include <filesystem>
 #include <optional>
@@ -190,6 +191,14 @@ void run(const RunOptions& options) {
   const auto remembered_scale = static_cast<float>(panel.settings().interface_scale);
   window.show(PlaceKeeper::remembered(panel.settings()),
               options.scale > 0.0F ? options.scale : remembered_scale);
+  const float room = room_for_scale(window.place());
+  if (room < options.scale) {
+    panel.desk().set_trouble(
+        fmt::format("Letters at scale {:g} do not fit: shown at {:.3g}, and larger as soon as the "
+                    "window is.",
+                    options.scale,
+                    std::max(room, 1.0F)));
+  }
   PlaceKeeper place;
   Pace pace;
   const auto is_over = [&window, &options] {

@@ -53,6 +53,13 @@ TEST_CASE("never smaller than the smallest size, unless the screen is") {
   CHECK(fitted(at(10, 10, 320, 320), tiny, 1.0F) == at(0, 24, 800, 456));
 }
 
+TEST_CASE("a remembered small window grows with the letters, as far as there is room") {
+  CHECK(fitted(at(10, 10, 960, 600), kOne, 1.5F) == at(10, 10, 1440, 900));
+  CHECK(room_for_scale(fitted(at(10, 10, 960, 600), kOne, 1.5F)) == 1.5F);
+  CHECK(fitted(at(10, 10, 960, 600), kOne, 3.0F) == at(0, 0, 1920, 1080));
+  CHECK(room_for_scale(fitted(at(10, 10, 960, 600), kOne, 3.0F)) == 1.8F);  // 1080 of 600
+}
+
 TEST_CASE(
     "an unknown place has the first size at the scale of the letters, as far as there is room") {
   CHECK(fitted({}, kOne, 1.0F).width == kFirstWidth);

@@ -221,8 +221,10 @@ void Window::follow_size() {
 }
 
 float Window::scale_room() const noexcept {
-  return std::min(static_cast<float>(width()) / static_cast<float>(kSmallestWidth),
-                  static_cast<float>(height()) / static_cast<float>(kSmallestHeight));
+  WindowPlace place;
+  place.width = width();
+  place.height = height();
+  return room_for_scale(place);
 }
 
 const Input& Window::wait(double longest_s) {

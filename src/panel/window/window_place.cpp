@@ -19,6 +19,11 @@ std::int64_t shared_area(const WindowPlace& place, const ScreenArea& screen) {
 
 }  // namespace
 
+float room_for_scale(const WindowPlace& place) noexcept {
+  return std::min(static_cast<float>(place.width) / static_cast<float>(kSmallestWidth),
+                  static_cast<float>(place.height) / static_cast<float>(kSmallestHeight));
+}
+
 WindowPlace fitted(WindowPlace wanted, std::span<const ScreenArea> screens, float scale) {
   if (!wanted.is_known) {
     wanted.width = static_cast<int>(static_cast<float>(kFirstWidth) * scale);
@@ -32,8 +37,11 @@ WindowPlace fitted(WindowPlace wanted, std::span<const ScreenArea> screens, floa
       screens.begin(), screens.end(), [&wanted](const ScreenArea& a, const ScreenArea& b) {
         return shared_area(wanted, a) < shared_area(wanted, b);
       });
-  wanted.width = std::min(std::max(wanted.width, kSmallestWidth), screen.width);
-  wanted.height = std::min(std::max(wanted.height, kSmallestHeight), screen.height);
+  const auto least = [scale](int length) {
+    return static_cast<int>(static_cast<float>(length) * std::max(scale, 1.0F));
+  };
+  wanted.width = std::min(std::max(wanted.width, least(kSmallestWidth)), screen.width);
+  wanted.height = std::min(std::max(wanted.height, least(kSmallestHeight)), screen.height);
   wanted.x = std::clamp(wanted.x, screen.x, screen.x + screen.width - wanted.width);
   wanted.y = std::clamp(wanted.y, screen.y, screen.y + screen.height - wanted.height);
   return wanted;

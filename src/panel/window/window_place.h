@@ -31,11 +31,14 @@ struct ScreenArea {
 };
 
 /// The wanted place, changed to fit these screens. The window is wholly on the screen that has most
-/// of it, and not larger than that screen. It is never smaller than the smallest size, unless the
-/// screen is. An unknown place gets the first size at that scale. Without any screen the place
-/// stays as it is.
+/// of it, and not larger than that screen. It is never smaller than the smallest size at that
+/// scale, unless the screen is. An unknown place gets the first size at that scale. Without any
+/// screen the place stays as it is.
 [[nodiscard]] WindowPlace fitted(WindowPlace wanted,
                                  std::span<const ScreenArea> screens,
                                  float scale);
+
+/// The largest scale of the letters at which a window of that size shows everything.
+[[nodiscard]] float room_for_scale(const WindowPlace& place) noexcept;
 
 }  // namespace brink::panel
