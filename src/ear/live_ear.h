@@ -26,7 +26,7 @@ namespace brink::ear {
 class LiveEar {
  public:
   enum class Phase : std::uint8_t {
-    kWaiting,   ///< nothing rings
+    kWaiting,   ///< nothing rings that can be guessed
     kSounding,  ///< something rings: guess
     kScored,
     kUnscored,  ///< see why(); never counted as wrong
@@ -55,6 +55,9 @@ class LiveEar {
   void set_blind(bool is_blind) noexcept;
 
   [[nodiscard]] bool is_blind() const noexcept { return is_blind_; }
+
+  /// A ring sounds, whether it can still be guessed or not.
+  [[nodiscard]] bool is_sounding() const noexcept { return !sounding_.empty(); }
 
   [[nodiscard]] Phase phase() const noexcept { return phase_; }
 

@@ -89,7 +89,7 @@ TEST_CASE("growth, cuts and time read as an engineer says them") {
   const std::array<cuts::Cut, 2> cuts{{{2631.0, 8.0, -6.0}, {811.0, 4.3, -3.5}}};
   CHECK(cut_words(cuts, cuts::Target::Kind::kParametric) ==
         "cut 2.63 kHz  Q 8  -6.0 dB  and 811 Hz  Q 4.3  -3.5 dB");
-  CHECK(cut_words({}, cuts::Target::Kind::kParametric) == "the target has no band there");
+  CHECK(cut_words({}, cuts::Target::Kind::kParametric) == kNoCutHelps);
 }
 
 TEST_CASE("labels stand beside their marks, and none on another while there is room") {

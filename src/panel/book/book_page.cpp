@@ -28,6 +28,7 @@ constexpr float kLineHeight = 25.0F;
 constexpr float kScaleWidth = 40.0F;
 constexpr double kDeepestDb = -24.0;
 constexpr float kStepPx = 3.0F;
+constexpr std::size_t kMostMarkLines = 7;  // so many fit below the first
 
 constexpr std::array<const char*, 6> kColumns{"ring", "dB/s", "cut", "rang at", "back at", "faded"};
 /// Start of each column, as a share of the width.
@@ -159,19 +160,27 @@ void BookPage::draw_curve(const Rect& area, const Theme& theme) const {
                        colour::kGreen,
                        ImDrawFlags_None,
                        theme.px(2.5F));
+  std::vector<std::pair<std::size_t, float>> marked;  // line and place of each ring's mark
   for (std::size_t i = 0; i < rounds_.size(); ++i) {
     if (rounds_[i].ring_hz <= 0.0) {
       continue;
     }
     const float x = axis.x_of(rounds_[i].ring_hz);
-    // At two heights, so that neighbours do not meet.
-    const float y = plot.top + theme.px(i % 2 == 0 ? 9.0F : 23.0F);
+    const std::string number = fmt::format("{}", i + 1);
+    const float width = theme.px(18.0F) + text_width(theme.small, number);
+    // In the first line where no earlier ring stands. Not below the plot, however many meet.
+    std::size_t line = 0;
+    const auto is_taken = [&](const std::pair<std::size_t, float>& other) {
+      return other.first == line && std::abs(other.second - x) < width;
+    };
+    while (line < kMostMarkLines && std::any_of(marked.begin(), marked.end(), is_taken)) {
+      ++line;
+    }
+    marked.emplace_back(line, x);
+    const float y = plot.top + theme.px(9.0F + 14.0F * static_cast<float>(line));
     draw_state_mark(x, y, theme.px(5.0F), detector::RingState::kRinging);
-    draw_text(theme.small,
-              x + theme.px(9.0F),
-              y - 0.5F * theme.small->FontSize,
-              colour::kText,
-              fmt::format("{}", i + 1));
+    draw_text(
+        theme.small, x + theme.px(9.0F), y - 0.5F * theme.small->FontSize, colour::kText, number);
   }
 }
 

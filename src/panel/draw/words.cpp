@@ -17,7 +17,7 @@ constexpr double kShownDbPerS = 0.05;  // below this it reads 0.0
 
 std::string cut_words(std::span<const cuts::Cut> cuts, cuts::Target::Kind kind) {
   if (cuts.empty()) {
-    return "the target has no band there";
+    return kNoCutHelps;
   }
   std::string words;
   for (const cuts::Cut& cut : cuts) {
@@ -66,7 +66,7 @@ ProposalWords proposal_words(const show::Proposal& proposal,
                              std::span<const show::CutRecord> before,
                              cuts::Target::Kind kind) {
   if (proposal.kind == show::Proposal::Kind::kCannot) {
-    return {"no cut of this target helps", proposal.sentence, {}};
+    return {kNoCutHelps, proposal.sentence, {}};
   }
   const auto changes = show::band_changes(before, proposal.cuts);
   ProposalWords words;

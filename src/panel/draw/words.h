@@ -11,8 +11,11 @@
 
 namespace brink::panel {
 
-/// The cuts in the words of show::cut_words(), joined: "cut 2.63 kHz  Q 8  -6.0 dB". A sentence
-/// when there are no cuts.
+/// Said wherever a ring or a recording gets no cut.
+inline constexpr const char* kNoCutHelps = "no cut of this target helps";
+
+/// The cuts in the words of show::cut_words(), joined: "cut 2.63 kHz  Q 8  -6.0 dB".
+/// kNoCutHelps when there are no cuts.
 [[nodiscard]] std::string cut_words(std::span<const cuts::Cut> cuts, cuts::Target::Kind kind);
 
 /// "+35 dB/s"; slow growth has one decimal.

@@ -29,6 +29,9 @@ QuietWords no_sound_words() {
 QuietWords words_of(const ear::LiveEar& ear) {
   switch (ear.phase()) {
     case ear::LiveEar::Phase::kWaiting:
+      if (ear.is_sounding()) {
+        return {"It rings on", "Its answer was given. What rings next is the next round."};
+      }
       return {"Nothing rings yet", "Answers are hidden, the detector goes on. H shows them."};
     case ear::LiveEar::Phase::kSounding:
       return {"It rings. Where?", "Put the mark where you hear it, then lock it. H gives it up."};

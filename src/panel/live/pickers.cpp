@@ -71,6 +71,10 @@ std::string InputPicker::words() const {
         fmt::join(marked_, ", "),
         channel_);
   }
+  if (inputs_.empty()) {
+    return "No sound input was found: connect a device or start the sound server, then press I "
+           "twice to look again.";
+  }
   return row_ == 0 ? "Arrows choose, Enter takes. The outputs stay silent: brink only listens."
                    : "Arrows choose, Enter takes. Space marks a channel, to listen to several at "
                      "once. The outputs stay silent: brink only listens.";
@@ -103,6 +107,7 @@ void InputPicker::describe(Facts& facts) const {
   facts.add("input",
             row_ == 0 ? std::string() : inputs_[static_cast<std::size_t>(row_ - 1)].label());
   facts.add("channel", static_cast<double>(channel_));
+  facts.add("words", words());
   facts.add("marked", fmt::format("{}", fmt::join(marked_, ", ")));
 }
 

@@ -7,6 +7,7 @@
 
 #include "base/printable.h"
 #include "panel/draw/draw.h"
+#include "panel/draw/text_line.h"
 
 namespace brink::panel {
 namespace {
@@ -27,6 +28,18 @@ void FileChooser::type_path() {
     show_folder(list_.folder.string());
   }
   wants_focus_ = has_focus_ = true;
+}
+
+void FileChooser::append(const std::vector<Press>& presses) {
+  TextLine line(typed_.data());
+  for (const Press& press : presses) {
+    if (press.key == Key::kCharacter) {
+      line.press(press);
+    }
+  }
+  if (line.text() != typed_.data()) {
+    set_text(line.text());
+  }
 }
 
 void FileChooser::show_folder(const std::string& path) {
@@ -133,8 +146,20 @@ void FileChooser::steer(Context& context) {
   if (context.actions.offer(Key::kEnter, "Enter", "open")) {
     due_ = typed_.data();
   }
-  if (!has_focus_ && context.actions.offer("O", "type a path")) {
+  if (has_focus_) {
+    if (!ImGui::GetIO().WantTextInput) {
+      append(context.input.presses);  // the field takes letters from the next pass on
+    }
+    return;
+  }
+  if (context.actions.offer("O", "type a path")) {
     type_path();
+    return;
+  }
+  if (context.actions.is_pressed(U'/')) {  // a path from the root is typed without O, too
+    set_text("/");
+    append(context.actions.take_after(U'/'));
+    wants_focus_ = has_focus_ = true;
   }
 }
 

@@ -4,6 +4,7 @@
 #include <functional>
 #include <optional>
 #include <string>
+#include <vector>
 
 #include "base/background.h"
 #include "panel/pane.h"
@@ -38,6 +39,8 @@ class FileChooser {
   [[nodiscard]] bool is_listed() const { return list_.typed == typed_.data(); }
 
   void set_text(const std::string& text);
+  /// To the text, while the field does not take letters itself yet.
+  void append(const std::vector<Press>& presses);
   void steer(Context& context);
   void draw_field(const Rect& area, const Theme& theme);
   /// The rows around the chosen one; true when it was clicked.

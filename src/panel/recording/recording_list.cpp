@@ -51,7 +51,7 @@ std::vector<CutLine> cut_lines(const RecordingRings& rings, bool hides_answers) 
                      served_words(move.for_rings, rings)});
   }
   if (lines.empty()) {
-    lines.push_back({rings.rings().empty() ? "none needed" : "none that helps on this target"});
+    lines.push_back({rings.rings().empty() ? "none needed" : kNoCutHelps});
   }
   return lines;
 }
