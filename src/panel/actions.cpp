@@ -79,6 +79,11 @@ bool Actions::is_mouse_held(const Rect& area) const {
   return has_mouse_ && ImGui::IsMouseDown(0) && area.holds(mouse.x, mouse.y);
 }
 
+float Actions::wheel_steps(const Rect& area) const {
+  const ImGuiIO& io = ImGui::GetIO();
+  return has_mouse_ && area.holds(io.MousePos.x, io.MousePos.y) ? io.MouseWheel : 0.0F;
+}
+
 bool Actions::is_pressed(char32_t character) const noexcept {
   return std::any_of(presses_.begin(), presses_.end(), [character](const Press& press) {
     return press.key == Key::kCharacter && !press.is_repeat &&

@@ -45,6 +45,8 @@ class Actions {
   /// Whether the mouse went down there, or is held down there; never under an overlay.
   [[nodiscard]] bool is_clicked(const Rect& area) const;
   [[nodiscard]] bool is_mouse_held(const Rect& area) const;
+  /// Steps of the wheel there in this pass, up positive; touchpads give parts of a step.
+  [[nodiscard]] float wheel_steps(const Rect& area) const;
 
   /// Draws what was offered since the last call, from the left or up to the right edge.
   void draw_bar(const Rect& area, const Theme& theme, Align align = Align::kLeft);

@@ -88,6 +88,25 @@ class Window:
         time.sleep(KEY_HELD_S)
         self._xdotool("mouseup", "1")
 
+    def drag(self, start, end):
+        """Takes what is at `start` and lets it go at `end`, in pixels of the window."""
+        self._xdotool("mousemove", "--window", self.xid, str(start[0]), str(start[1]))
+        time.sleep(0.2)
+        self._xdotool("mousedown", "1")
+        time.sleep(0.2)
+        for step in range(1, 6):
+            self._xdotool("mousemove", "--window", self.xid, *(str(int(a + (b - a) * step / 5)) for a, b in zip(start, end)))
+            time.sleep(KEY_HELD_S)
+        self._xdotool("mouseup", "1")
+
+    def wheel(self, x, y, steps):
+        """Turns the wheel there; up is positive."""
+        self._xdotool("mousemove", "--window", self.xid, str(x), str(y))
+        time.sleep(0.2)
+        for _ in range(abs(steps)):
+            self._xdotool("click", "4" if steps > 0 else "5")
+            time.sleep(KEY_HELD_S)
+
     def type(self, text):
         self._xdotool("type", "--delay", "60", "--", text)
 

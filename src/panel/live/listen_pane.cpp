@@ -100,7 +100,7 @@ void ListenPane::draw(const Rect& area, Context& context) {
   if (context.desk.is_stage()) {
     const Rect card = right.take_bottom(stage_card_height(theme));
     right.take_bottom(theme.px(8.0F));
-    draw_stage_card(card, lit == rows.end() ? nullptr : &*lit, lit_, context);
+    draw_stage_card(card, lit == rows.end() ? nullptr : &*lit, lit_, hand_, context);
   }
   std::vector<RingCard> cards;
   std::vector<detector::Ring> rings;

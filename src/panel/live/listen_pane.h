@@ -1,6 +1,7 @@
 #pragma once
 
 #include "desk/lit_ring.h"
+#include "panel/live/stage_card.h"
 #include "panel/pane.h"
 
 namespace brink::panel {
@@ -16,6 +17,7 @@ class ListenPane final : public Pane {
 
  private:
   desk::LitRing lit_;
+  FaderHand hand_;
   std::string cut_;  // of the lit ring, as shown
 };
 

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 #include <string>
 #include <vector>
 
@@ -30,8 +31,7 @@ void make_cut(const ListenRow& row, Context& context) {
 bool can_cut(const ListenRow& row) {
   using Kind = show::Proposal::Kind;
   const detector::RingState state = row.live.ring.state;
-  if (!row.live.proposal || row.live.proposal->kind == Kind::kCannot ||
-      detector::is_over(state)) {
+  if (!row.live.proposal || row.live.proposal->kind == Kind::kCannot || detector::is_over(state)) {
     return false;
   }
   return row.offered || state != detector::RingState::kFading ||
@@ -66,13 +66,40 @@ void offer_hands(const ListenRow* lit, desk::LitRing& lit_ring, Context& context
   }
 }
 
+constexpr double kWholeWayDb =
+    desk::StageControls::kHighestFaderDb - desk::StageControls::kLowestFaderDb;
+
+float fader_x(const Rect& area, double level_db) {
+  const double share = (level_db - desk::StageControls::kLowestFaderDb) / kWholeWayDb;
+  return area.left + area.width() * static_cast<float>(share);
+}
+
+/// The handle is dragged, the wheel over the card steps.
+void follow_mouse(
+    const Rect& card, const Rect& way, FaderHand& hand, desk::Desk& desk, const Context& context) {
+  constexpr double kDragStepDb = 0.5;
+  const Actions& actions = context.actions;
+  const float x = ImGui::GetIO().MousePos.x;
+  const float handle = fader_x(way, desk.fader_db());
+  const float reach = context.theme.px(12.0F);
+  if (actions.is_clicked({handle - reach, way.top, handle + reach, way.bottom})) {
+    hand = {true, x, desk.fader_db(), 0.0F};
+  }
+  hand.is_held = hand.is_held && ImGui::IsMouseDown(0);
+  if (hand.is_held && x != hand.held_x) {
+    const double moved_db = static_cast<double>((x - hand.held_x) / way.width()) * kWholeWayDb;
+    desk.set_fader_db(std::round((hand.held_db + moved_db) / kDragStepDb) * kDragStepDb);
+  }
+  hand.wheel += actions.wheel_steps(card);
+  const float whole = std::trunc(hand.wheel);
+  if (whole != 0.0F) {
+    hand.wheel -= whole;
+    desk.set_fader_db(desk.fader_db() + kStepDb * static_cast<double>(whole));
+  }
+}
+
 void draw_fader(const Rect& area, double fader_db, const Theme& theme) {
-  const auto x_of = [&](double level_db) {
-    const double share =
-        (level_db - desk::StageControls::kLowestFaderDb) /
-        (desk::StageControls::kHighestFaderDb - desk::StageControls::kLowestFaderDb);
-    return area.left + area.width() * static_cast<float>(share);
-  };
+  const auto x_of = [&](double level_db) { return fader_x(area, level_db); };
   const float y = area.middle_y();
   canvas().AddRectFilled(ImVec2(area.left, y - theme.px(3.0F)),
                          ImVec2(area.right, y + theme.px(3.0F)),
@@ -109,10 +136,11 @@ float stage_card_height(const Theme& theme) noexcept {
 void draw_stage_card(const Rect& area,
                      const ListenRow* lit,
                      desk::LitRing& lit_ring,
+                     FaderHand& hand,
                      Context& context) {
   offer_hands(lit, lit_ring, context);
   const Theme& theme = context.theme;
-  const desk::Desk& desk = context.desk;
+  desk::Desk& desk = context.desk;
   draw_card(area, theme);
   Rect inner = area.inset(theme.px(16.0F));
   const Rect head = inner.take_top(theme.px(28.0F));
@@ -121,9 +149,11 @@ void draw_stage_card(const Rect& area,
             head.right,
             head.top - theme.px(3.0F),
             colour::kText,
-            fmt::format("{:+.0f} dB", desk.fader_db()),
+            fmt::format("{:+.3g} dB", desk.fader_db()),
             Align::kRight);
-  draw_fader(inner.take_top(theme.px(30.0F)), desk.fader_db(), theme);
+  const Rect way = inner.take_top(theme.px(30.0F));
+  follow_mouse(area, way, hand, desk, context);
+  draw_fader(way, desk.fader_db(), theme);
   std::string words =
       desk.equaliser().cuts.empty()
           ? "Equaliser flat. At 0 dB this loop stands on its brink: bring the fader up, one step "

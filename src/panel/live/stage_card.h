@@ -9,6 +9,14 @@
 
 namespace brink::panel {
 
+/// The mouse at the stage's fader, from one pass to the next.
+struct FaderHand {
+  bool is_held = false;
+  float held_x = 0.0F;   // where the mouse took it,
+  double held_db = 0.0;  // and where it stood then
+  float wheel = 0.0F;    // part of a step that the wheel went since the last whole one
+};
+
 /// A ring as the Listen pane lists it.
 struct ListenRow {
   desk::BoardRow live;
@@ -18,10 +26,11 @@ struct ListenRow {
 
 /// The simulated stage's fader and equaliser, and the keys that are hands on them: the fader, the
 /// cut of the lit ring (nullptr: there is none) and, where no output is rung out, cuts in and out,
-/// and flat.
+/// and flat. The mouse drags the fader by its handle; a click elsewhere moves nothing.
 void draw_stage_card(const Rect& area,
                      const ListenRow* lit,
                      desk::LitRing& lit_ring,
+                     FaderHand& hand,
                      Context& context);
 
 [[nodiscard]] float stage_card_height(const Theme& theme) noexcept;
