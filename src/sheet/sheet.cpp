@@ -14,6 +14,7 @@
 #include "sheet/table.h"
 #include "sheet/text.h"
 #include "sheet/words.h"
+#include "show/cut_record.h"
 #include "show/gain_won.h"
 #include "show/last_check.h"
 
@@ -160,6 +161,11 @@ std::string record_cut(const show::CutRecord& cut, const SheetOutput& output) {
 
 std::string round_cut(const show::RoundRecord& round, const SheetOutput& output) {
   std::string text = round.cut ? record_cut(*round.cut, output) : "none yet";
+  const auto now = round.cut ? show::standing_cut(*round.cut, output.record->cuts) : std::nullopt;
+  if (round.cut && now != round.cut) {
+    text += fmt::format(" <small class=\"b\">now: {}</small>",
+                        now ? record_cut(*now, output) : std::string("no cut there"));
+  }
   if (round.proposed && round.proposed != round.cut) {
     text += fmt::format(" <small class=\"b\">proposed: {}</small>",
                         record_cut(*round.proposed, output));

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 
 #include "base/units.h"
 
@@ -37,6 +38,24 @@ std::vector<show::CutRecord> to_records(const cuts::Setting& setting) {
     records.push_back(to_record(cut));
   }
   return records;
+}
+
+std::optional<show::CutRecord> standing_cut(const show::CutRecord& logged,
+                                            std::span<const show::CutRecord> cuts) {
+  constexpr double kFarOctaves = 1.0 / 3.0;  // as band_changes(): beyond, it is another cut
+  const show::CutRecord* nearest = nullptr;
+  double nearest_octaves = kFarOctaves;
+  for (const show::CutRecord& cut : cuts) {
+    if (cut == logged) {
+      return cut;
+    }
+    const double octaves = std::abs(std::log2(cut.centre_hz / logged.centre_hz));
+    if (is_high_pass(cut) == is_high_pass(logged) && octaves <= nearest_octaves) {
+      nearest = &cut;
+      nearest_octaves = octaves;
+    }
+  }
+  return nearest == nullptr ? std::nullopt : std::optional(*nearest);
 }
 
 std::string band_name(double centre_hz) {

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <optional>
 #include <span>
 #include <string>
 #include <vector>
@@ -20,6 +21,11 @@ namespace brink::show {
 /// Kept cuts as an equaliser's setting; of several high-passes the highest.
 [[nodiscard]] cuts::Setting to_setting(std::span<const show::CutRecord> cuts);
 [[nodiscard]] std::vector<show::CutRecord> to_records(const cuts::Setting& setting);
+
+/// What stands now of a cut that was logged: itself, or the nearest cut within a third-octave, as a
+/// later round may have deepened or moved it. Nothing when none is left there.
+[[nodiscard]] std::optional<show::CutRecord> standing_cut(const show::CutRecord& logged,
+                                                          std::span<const show::CutRecord> cuts);
 
 /// What a graphic's fader of that centre is labelled: the nominal name of a third-octave, "1.6
 /// kHz", where it is one.

@@ -260,3 +260,15 @@ TEST_CASE("every band that changes is told, with what it was") {
   CHECK(show::change_words({show::CutRecord{1000.0, 4.3, -3.0}, show::CutRecord{1000.0, 4.3, -6.0}},
                            cuts::Target::Kind::kGraphic) == "1 kHz  -6.0 dB, was -3.0 dB");
 }
+
+TEST_CASE("what stands of a logged cut: itself, the one that it became, or none") {
+  const CutRecord logged{2000.0, 8.0, -6.0};
+  const std::vector<CutRecord> same{{1900.0, 8.0, -3.0}, logged};
+  CHECK(standing_cut(logged, same) == logged);
+  const std::vector<CutRecord> deeper{{400.0, 8.0, -3.0}, {2000.0, 8.0, -9.0}};
+  CHECK(standing_cut(logged, deeper) == deeper[1]);
+  const std::vector<CutRecord> moved{{2600.0, 8.0, -9.0}, {2150.0, 4.0, -7.5}, {1700.0, 8.0, -9.0}};
+  CHECK(standing_cut(logged, moved) == moved[1]);
+  CHECK(standing_cut(logged, std::vector<CutRecord>{{4000.0, 8.0, -6.0}}) == std::nullopt);
+  CHECK(standing_cut(logged, std::vector<CutRecord>{{2000.0, 0.0, 0.0}}) == std::nullopt);
+}

@@ -56,6 +56,14 @@ std::vector<CutLine> cut_lines(const RecordingRings& rings, bool hides_answers) 
   return lines;
 }
 
+std::vector<CutLine> two_in_a_line(const std::vector<CutLine>& lines) {
+  std::vector<CutLine> pairs;
+  for (std::size_t i = 0; i < lines.size(); i += 2) {
+    pairs.push_back({lines[i].cut, i + 1 < lines.size() ? lines[i + 1].cut : std::string()});
+  }
+  return pairs;
+}
+
 void draw_row(const Rect& area,
               const listen::FoundRing& found,
               const std::string& cuts,
@@ -170,13 +178,18 @@ Rect draw_recording_cuts(const Rect& area,
                          const Theme& theme) {
   std::vector<CutLine> lines = cut_lines(rings, hides_answers);
   Rect rest = area;
-  // Less than half of the height; the rows are what one looks at.
-  const auto most = static_cast<std::size_t>(
-      std::max(0.45F * area.height() / theme.px(kLineHeight) - 2.0F, 1.0F));
+  // All that is to be set is shown, as long as one row of rings is left. Many cuts stand two in a
+  // line.
+  const float for_lines =
+      area.height() - theme.px(kRowHeight + kGap + kLineHeight + 30.0F) - theme.px(kLineHeight);
+  const auto most = static_cast<std::size_t>(std::max(for_lines / theme.px(kLineHeight), 1.0F));
+  if (lines.size() > most) {
+    lines = two_in_a_line(lines);
+  }
   if (lines.size() > most) {
     const std::size_t more = lines.size() - most + 1;
     lines.resize(most - 1);
-    lines.push_back({fmt::format("and {} more", more)});
+    lines.push_back({fmt::format("{} more lines: a larger window shows them", more)});
   }
   const float height =
       theme.px(kLineHeight) * static_cast<float>(lines.size() + 1) + theme.px(22.0F);

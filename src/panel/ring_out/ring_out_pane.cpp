@@ -37,8 +37,11 @@ void describe_rounds(const show::RingOut& flow, Facts& facts) {
   int number = 0;
   for (const show::RoundView& round : flow.rounds()) {
     const auto& cut = round.round->cut;
-    facts.add(fmt::format("round_{}", ++number),
-              fmt::format("{}: {}", cut ? show::cut_text(*cut) : "no cut", check_words(round)));
+    const auto now = cut ? show::standing_cut(*cut, flow.output()->cuts) : std::nullopt;
+    const std::string was = now == cut ? "" : ", was " + show::cut_text(*cut);
+    facts.add(
+        fmt::format("round_{}", ++number),
+        fmt::format("{}{}: {}", now ? show::cut_text(*now) : "no cut", was, check_words(round)));
   }
 }
 

@@ -7,6 +7,7 @@
 #include <optional>
 #include <string>
 #include <utility>
+#include <vector>
 
 #include "base/printable.h"
 #include "base/units.h"
@@ -25,6 +26,7 @@ using show::RoundCheck;
 constexpr float kHeight = 336.0F;
 constexpr float kLeastHeight = 228.0F;  // no room for rounds
 constexpr float kRoundHeight = 23.0F;
+constexpr float kWasHeight = 14.0F;
 constexpr float kAnswerHeight = 36.0F;  // two small lines
 
 ImU32 check_colour(const show::RoundView& round) {
@@ -118,29 +120,62 @@ void draw_fader_line(Rect& rest, const show::RingOut& flow, const Context& conte
   }
 }
 
+/// A round's cut as it stands now; below it, when a later round changed it, what it was.
+struct RoundWords {
+  std::string now;
+  std::string was;
+};
+
+RoundWords round_words(const show::RoundRecord& round, const show::RingOut& flow, bool hides) {
+  if (hides || !round.cut) {
+    return {hides ? "hidden" : base::frequency_label(round.ring.frequency_hz), ""};
+  }
+  const cuts::Target::Kind kind = flow.target().kind;
+  const std::string logged = show::cut_words(*round.cut, kind);
+  const auto now = show::standing_cut(*round.cut, flow.output()->cuts);
+  if (now == round.cut) {
+    return {logged, ""};
+  }
+  return {now ? show::cut_words(*now, kind) : "no cut there now", "was " + logged};
+}
+
+float round_height(const RoundWords& words, const Theme& theme) {
+  return theme.px(words.was.empty() ? kRoundHeight : kRoundHeight + kWasHeight);
+}
+
 /// The newest that fit, and how many there are before them.
 void draw_rounds(const Rect& area, const show::RingOut& flow, const Context& context) {
   const Theme& theme = context.theme;
   Rect rest = area;
   const auto rounds = flow.rounds();
-  auto fitting = static_cast<std::size_t>(std::max(0.0F, area.height() / theme.px(kRoundHeight)));
-  if (fitting > 0 && fitting < rounds.size()) {
-    --fitting;
+  std::vector<RoundWords> words;
+  float height = 0.0F;
+  for (const show::RoundView& round : rounds) {
+    words.push_back(round_words(*round.round, flow, context.view.hides_answers));
+    height += round_height(words.back(), theme);
+  }
+  std::size_t first = 0;
+  const float before = theme.px(kRoundHeight);  // of the line that counts those before
+  while (first < rounds.size() && height + (first > 0 ? before : 0.0F) > area.height()) {
+    height -= round_height(words[first++], theme);
+  }
+  if (first > 0 && before <= area.height()) {
     const Rect row = rest.take_top(theme.px(kRoundHeight));
     draw_text(theme.body,
               row.left,
               row.top,
               colour::kQuiet,
-              fmt::format("{} before, all in the book (6)", rounds.size() - fitting));
+              fmt::format("{} before, all in the book (6)", first));
   }
-  for (std::size_t i = rounds.size() - std::min(rounds.size(), fitting); i < rounds.size(); ++i) {
-    const Rect row = rest.take_top(theme.px(kRoundHeight));
-    const auto& cut = rounds[i].round->cut;
-    const std::string words = context.view.hides_answers ? "hidden"
-                              : cut                      ? show::cut_words(*cut, flow.target().kind)
-                                    : base::frequency_label(rounds[i].round->ring.frequency_hz);
+  for (std::size_t i = first; i < rounds.size(); ++i) {
+    const Rect row = rest.take_top(round_height(words[i], theme));
     draw_text(theme.strong, row.left, row.top, colour::kQuiet, fmt::format("{}", i + 1));
-    draw_text(theme.body, row.left + theme.px(24.0F), row.top, colour::kText, words);
+    draw_text(theme.body, row.left + theme.px(24.0F), row.top, colour::kText, words[i].now);
+    draw_text(theme.small,
+              row.left + theme.px(24.0F),
+              row.top + theme.px(kRoundHeight - 4.0F),
+              colour::kQuiet,
+              words[i].was);
     draw_text(theme.body,
               row.right,
               row.top,
