@@ -109,9 +109,11 @@ std::string ring_cell(const show::RingRecord& ring) {
       markup_safe(note));
 }
 
-/// "faded after its cut" is what the key says; a row has less room.
-const char* state_cell(RingState state) {
-  return state == RingState::kFaded ? "faded" : written_state(state);
+/// "faded after its cut" is what the key says; a row has less room. On paper its words stay in one
+/// line.
+std::string state_cell(RingState state) {
+  return fmt::format("<span class=\"row\">{}</span>",
+                     state == RingState::kFaded ? "faded" : written_state(state));
 }
 
 std::string rings_table(const SheetOutput& output) {
@@ -261,18 +263,22 @@ std::string prepared_part(const show::OutputRecord& record) {
   return items.empty() ? "" : fmt::format("<p class=\"facts\">Made ready: {}</p>\n", items);
 }
 
-/// `of_show`: markup that says on paper which show this output belongs to.
+/// `of_show`: markup that says on paper which show this output belongs to. The only output of a
+/// show
+/// (`is_alone`) goes on where the show's part ends; others begin a page each.
 std::string output_section(const SheetOutput& output,
                            std::size_t number,
+                           bool is_alone,
                            const std::string& of_show) {
   const show::OutputRecord& record = *output.record;
   std::string part = fmt::format(
-      "<section class=\"output\" aria-labelledby=\"output-{0}\">\n<div class=\"keep\">\n<p "
+      "<section class=\"output{3}\" aria-labelledby=\"output-{0}\">\n<div class=\"keep\">\n<p "
       "class=\"over paper\">{2}</p>\n<h2 id=\"output-{0}\"><span class=\"no\">{0}</span> "
       "<span>{1}</span></h2>\n",
       number,
       or_unnamed(record.name, "Output without a name"),
-      of_show);
+      of_show,
+      is_alone ? " alone" : "");
   part += output_facts(output) + prepared_part(record) + big_figures(output) + note(record.note) +
           "</div>\n";
   part += equaliser_part(output, number) + rings_part(output, number) + rounds_part(output, number);
@@ -331,12 +337,15 @@ std::string show_section(const show::ShowRecord& show, const std::vector<SheetOu
   if (outputs.empty()) {
     part += words("No output was rung out in this show.");
   } else {
-    part += words(show_words(outputs)) + outputs_table(outputs);
+    part += words(show_words(outputs));
+  }
+  if (outputs.size() > 1) {  // of one, its own part says it
+    part += outputs_table(outputs);
   }
   part += fmt::format("<p class=\"words\">Last check, all outputs open: {}</p>\n",
                       show.check ? typed(show::check_words(*show.check)) : "not done.");
   part += note(show.note);
-  if (!outputs.empty() || !show.dismissals.empty()) {
+  if (outputs.size() > 1 || !show.dismissals.empty()) {
     part += "<h3>Where it rang</h3>\n" + overview_figure(outputs, show.dismissals);
   }
   return part + dismissals_part(show.dismissals) + safety_markup() + "</section>\n";
@@ -377,7 +386,8 @@ std::string sheet_html(const show::ShowRecord& show) {
   body += show_section(show, outputs);
   std::size_t number = 0;
   for (const SheetOutput& output : outputs) {
-    body += output_section(output, ++number, fmt::format("{} · {} · {}", venue, name, day));
+    body += output_section(
+        output, ++number, outputs.size() == 1, fmt::format("{} · {} · {}", venue, name, day));
   }
   body += fmt::format(
       "<footer>Begun {} ({}). Responses are drawn as at {:g}\u00A0kHz. A cut's Q belongs to the "

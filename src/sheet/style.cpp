@@ -119,11 +119,19 @@ h3{margin-top:1.1rem}
 .big{margin-top:.6rem}
 h1{font-size:20pt}
 section.output{break-before:page;margin-top:0}
+section.alone{break-before:auto;margin-top:1.1rem}
+section.alone .paper{display:none}
+td .row{white-space:nowrap}
+.alone figure svg{max-height:34mm}
+.alone .words{margin:.3rem 0}
+.alone h3{margin-top:.8rem}
+.alone .care{display:none}
 h2,h3,caption,.facts{break-after:avoid}
 h3+.words,h3+figure{break-before:avoid}
 figure,tr,.big,.note,.care,.whole,.keep{break-inside:avoid}
 thead{display:table-header-group}
 .paper{display:block;margin-bottom:.4rem}
+.care{margin-top:.8rem;padding:.4rem .6rem;font-size:.86rem}
 a{color:inherit}
 p{orphans:3;widows:3}
 }

@@ -17,7 +17,7 @@ import tempfile
 PHONE_WIDTH = 360
 # WCAG 2.1, success criterion 1.4.3: contrast of text at least 4.5 to 1.
 LEAST_CONTRAST = 4.5
-SHEETS = ("show", "large", "long", "hostile", "empty", "ear", "ear_empty")
+SHEETS = ("show", "large", "alone", "long", "hostile", "empty", "ear", "ear_empty")
 
 # What a page says of itself once it is laid out. The page under test holds no script; this one is put into a copy.
 PROBE = """
@@ -188,6 +188,7 @@ def main():
         check_paper(browser, pages["show"], 3, 8)
         check_paper(browser, pages["large"], 12, 38)
         assert check_sizes(printed(browser, pages["empty"])) == 1
+        assert check_sizes(printed(browser, pages["alone"])) == 2  # one wedge, five rounds, no notes
         assert check_sizes(printed(browser, pages["ear"])) <= 4
         if shutil.which("pdftoppm"):
             assert corner_grey(printed(browser, pages["show"], is_dark=True)) == 255

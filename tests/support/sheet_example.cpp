@@ -19,6 +19,15 @@ int main(int count, char** words) {
   tests::write_bytes(directory + "show.html", sheet::sheet_html(tests::example_show()));
   tests::write_bytes(directory + "empty.html", sheet::sheet_html({}));
   tests::write_bytes(directory + "large.html", sheet::sheet_html(tests::large_show(12, 6)));
+  brink::show::ShowRecord alone = tests::large_show(1, 5);
+  alone.dismissals.clear();
+  alone.note.clear();
+  alone.outputs[0].note.clear();
+  alone.outputs[0].cuts.clear();
+  for (const auto& round : alone.outputs[0].rounds) {
+    alone.outputs[0].cuts.push_back(*round.cut);
+  }
+  tests::write_bytes(directory + "alone.html", sheet::sheet_html(alone));
   tests::write_bytes(directory + "long.html", sheet::sheet_html(tests::large_show(1, 200)));
   tests::write_bytes(directory + "hostile.html", sheet::sheet_html(tests::hostile_show()));
   tests::write_bytes(directory + "ear.html",
