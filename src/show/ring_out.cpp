@@ -85,6 +85,7 @@ bool RingOut::act(const std::string& what, const Change& change) {
   const bool is_words = is_same_to_check(changed.record, state_.record);
   replace(std::move(changed));
   is_check_newest_ = false;
+  is_undoing_ = false;
   if (!is_words) {
     void_check();
   }
@@ -102,6 +103,7 @@ bool RingOut::travel(bool (RingOutHistory<State>::*step)(State&)) {
   }
   replace(std::move(state));
   void_check();
+  is_undoing_ = true;
   return true;
 }
 
@@ -235,6 +237,7 @@ bool RingOut::set_fader_db(double fader_db) {
   if (!state_.chosen || !std::isfinite(fader_db) || !put_fader(fader_db)) {
     return false;
   }
+  is_undoing_ = false;
   void_check();
   return true;
 }

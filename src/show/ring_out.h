@@ -51,9 +51,11 @@ struct OutputWords {
 ///
 /// An action that changes something is one step of undo(). What was heard (that a ring faded, that
 /// something came back) is not undone, and neither are fader moves: a fader goes up by a hand
-/// alone. After each call, when revision() is another one, record() is to be handed to the book.
-/// Actions return false, and change nothing, when there is nothing to act on; they throw
-/// base::Error, and change nothing, on words that cannot be.
+/// alone. A ring that becomes certain between undo or redo and the next action or fader move says
+/// nothing of a round: the equaliser was just changed under it. It is offered like any other. After
+/// each call, when revision() is another one, record() is to be handed to the book. Actions return
+/// false, and change nothing, when there is nothing to act on; they throw base::Error, and change
+/// nothing, on words that cannot be.
 ///
 /// No thread, no clock, no device: events bring their own time, actions are given it. [one thread]
 class RingOut {
@@ -286,6 +288,7 @@ class RingOut {
   [[nodiscard]] const HeardRing* find_offered(std::uint64_t ring) const;
   [[nodiscard]] std::vector<const HeardRing*> offered_rings() const;
   [[nodiscard]] const Link* link_of_round(std::size_t round) const;
+  [[nodiscard]] bool was_heard_while_undoing(std::uint64_t ring) const;
   [[nodiscard]] bool was_heard_after_last_cut(const HeardRing& heard) const;
   [[nodiscard]] std::optional<double> rang_at_db(const HeardRing& heard) const;
   [[nodiscard]] bool is_back(const show::RoundRecord& last, const HeardRing& heard) const;
@@ -302,7 +305,9 @@ class RingOut {
   std::uint64_t revision_ = 0;
   std::uint64_t tick_ = 0;
   RingOutHistory<State> history_;
-  bool is_check_newest_ = false;  // nothing was done since it was logged
+  bool is_undoing_ = false;                         // the last that was done was undo or redo
+  std::vector<std::uint64_t> heard_while_undoing_;  // rings that say nothing of a round
+  bool is_check_newest_ = false;                    // nothing was done since it was logged
 
   // Since anything that a check vouches for was changed.
   show::Listening listening_;

@@ -35,6 +35,9 @@ void RingOut::on_event(const SessionEvent& event) {
   }
   ++tick_;
   const auto change = heard_.take(event, {tick_, state_.chosen.value_or(0), fader_db()});
+  if (is_undoing_ && change.has_become_certain) {
+    heard_while_undoing_.push_back(change.id);
+  }
   const bool did_sound =
       change.before == RingState::kBuilding || change.before == RingState::kRinging;
   if (did_sound && (event.kind == EventKind::kFading || event.kind == EventKind::kGone)) {
@@ -82,6 +85,11 @@ void RingOut::mark_faded(std::uint64_t ring) {
   });
 }
 
+bool RingOut::was_heard_while_undoing(std::uint64_t ring) const {
+  const auto& rings = heard_while_undoing_;
+  return std::find(rings.begin(), rings.end(), ring) != rings.end();
+}
+
 bool RingOut::was_heard_after_last_cut(const HeardRing& heard) const {
   const Link* link = link_of_round(output()->rounds.size() - 1);
   return link == nullptr || link->cut_tick < heard.caught_tick;
@@ -92,8 +100,8 @@ bool RingOut::was_heard_after_last_cut(const HeardRing& heard) const {
 bool RingOut::is_back(const show::RoundRecord& last, const HeardRing& heard) const {
   const auto at_db = rang_at_db(heard);
   const bool is_elsewhere = !is_same_place(last.ring.frequency_hz, heard.ring.frequency_hz);
-  return at_db && last.cut && !last.returned_at_db && was_heard_after_last_cut(heard) &&
-         !(last.rang_at_db == at_db && is_elsewhere);
+  return at_db && last.cut && !last.returned_at_db && !was_heard_while_undoing(heard.id) &&
+         was_heard_after_last_cut(heard) && !(last.rang_at_db == at_db && is_elsewhere);
 }
 
 void RingOut::let_return(State& state, const HeardRing& heard) const {
@@ -112,7 +120,7 @@ void RingOut::note_returns() {
   }
   for (const HeardRing* heard : offered_rings()) {
     if (!heard->is_certain || heard->output != state_.chosen || !heard->rang_at_db ||
-        is_again(heard->id)) {
+        is_again(heard->id) || was_heard_while_undoing(heard->id)) {
       continue;
     }
     const auto rounds = output()->rounds;

@@ -702,6 +702,23 @@ TEST_CASE("undo moves no fader: a fader goes up by a hand alone") {
   CHECK(wedge.flow.redo_what() == "add wedge 2");
 }
 
+TEST_CASE("a ring that is heard while undoing is no round's, and makes none") {
+  Wedge wedge;
+  wedge.round(-14.0, 700.0);
+  wedge.flow.set_fader_db(-11.0);
+  CHECK(wedge.flow.note_output("dry stage"));
+  CHECK(wedge.flow.undo());
+  const show::OutputRecord before = wedge.output();
+  const auto id = wedge.rings(1200.0);
+  CHECK(wedge.output() == before);  // nothing came back after round 1, as far as is known
+  REQUIRE(wedge.flow.offered().size() == 1);
+  wedge.fades(id, 1200.0);
+  // Heard after the next move of the fader it counts.
+  wedge.flow.set_fader_db(-10.0);
+  wedge.rings(1900.0);
+  CHECK(wedge.output().rounds[0].returned_at_db == -10.0);
+}
+
 TEST_CASE("an undone cut offers its ring again, that it faded is not forgotten") {
   Wedge wedge;
   wedge.flow.set_fader_db(-14.0);
