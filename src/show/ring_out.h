@@ -24,8 +24,8 @@
 
 namespace brink::show {
 
-/// Rounds are few, so a cut is to win more than it must for one ring alone: with Q 8 at the
-/// narrowest instead of 16, seven rounds won 2.8 dB instead of 2.5 and cost 0.4 dB more
+/// There are few rounds, so each cut should win more than its ring alone needs. With Q 8 as the
+/// narrowest instead of 16, seven rounds won 2.8 dB instead of 2.5 dB, and cost 0.4 dB more
 /// (docs/log.md).
 [[nodiscard]] constexpr cuts::ProposeConfig ringing_out_propose() noexcept {
   cuts::ProposeConfig propose;
@@ -103,8 +103,8 @@ class RingOut {
   bool set_fader_db(double fader_db);
   /// From 0 dB when it was not known.
   bool step_fader_db(double by_db);
-  /// Where the chosen output's fader was found, nobody having moved it: only while it is not known,
-  /// and no reason to check anew.
+  /// Says where the chosen output's fader was found. Only while its position is not known. Nobody
+  /// moved it, so a last check stays.
   bool find_fader_db(double fader_db);
 
   /// Nothing until it was set; of the chosen output, or of any.
@@ -113,29 +113,28 @@ class RingOut {
 
   // Catch and cut.
 
-  /// Whatever a session hands out; what is not of a ring is passed over. A ring that is certain is
-  /// at once what the last round came back with, or where the output first rang, in the record too;
-  /// dismiss() and let_go() take that back.
+  /// Takes every event of a session; those that are not of a ring change nothing. A ring that is
+  /// certain ends the last round at once ("came back here"), or is where the output first rang. The
+  /// record says so. dismiss() and let_go() take that back.
   void on_event(const SessionEvent& event);
-  /// What the input gave, some times a second: what a last check and an output in which nothing
-  /// rings can say.
+  /// What the input gave; call it some times a second. A last check, and an output in which nothing
+  /// rings, say how long there was sound.
   void on_sound(const show::HeardSound& sound);
-  /// The input was lost, or another one is listened to: the rings that sound are over, and were not
-  /// seen to fade. Before the events of kGone that come with it.
+  /// The input was lost, or another one is listened to. The rings that sound are then over, and
+  /// were not seen to fade. Call it before the events of kGone that come with it.
   void on_break();
 
-  /// Rings to deal with now, the first the one that a single key means: certain ones that sound,
-  /// loudest first; certain ones that are over and were neither cut, dismissed nor let go, newest
-  /// first; then those that are building. A ring on several taps counts once.
+  /// Rings to deal with now, in this order: certain ones that sound, the loudest first; certain
+  /// ones that are over and were neither cut, dismissed nor let go, the newest first; those that
+  /// are building. A ring on several taps counts once.
   [[nodiscard]] std::vector<OfferedRing> offered() const;
-  /// Certain rings that sound and are not offered, since they are said not to be rings; loudest
-  /// first. To be shown, small, because a loop may come to ring just there.
+  /// Certain rings that sound but were said not to be rings, the loudest first. They are not
+  /// offered. A face shows them small, because a loop may come to ring at just that place.
   [[nodiscard]] std::vector<DismissedRing> dismissed_sounding() const;
 
-  /// Planning takes up to 30 ms a ring (propose()). A face has two ways: propose_all() where that
-  /// is short enough; or as long as next_to_propose() gives an input, run propose() on it on a
-  /// thread of its own and hand both to take_proposal(), which drops a proposal that things have
-  /// overtaken.
+  /// Planning takes up to 30 ms a ring (propose()). Where that is short enough, call propose_all().
+  /// Otherwise, as long as next_to_propose() gives an input, run propose() on it on another thread
+  /// and hand both to take_proposal(). It drops a proposal that does not fit any more.
   void propose_all();
   [[nodiscard]] std::optional<ProposalInput> next_to_propose() const;
   void take_proposal(const ProposalInput& input, const Proposal& proposal);
@@ -147,7 +146,7 @@ class RingOut {
   bool log_cut(std::uint64_t ring, const std::optional<show::CutRecord>& edited = std::nullopt);
   /// Changes a cut of the equaliser, and what its round says, to the target's nearest setting.
   bool edit_cut(std::size_t cut, const show::CutRecord& edited);
-  /// One that no ring asked for.
+  /// Adds a cut that no ring asked for.
   bool add_cut(const show::CutRecord& cut);
   bool remove_cut(std::size_t cut);
   /// Says that it is no ring: nothing at that place (is_same_place()) is offered again in this
@@ -175,14 +174,14 @@ class RingOut {
   /// an ended output does the same: its margin was another equaliser's.
   bool reopen();
 
-  // The last check vouches for what it heard and for nothing that comes after it: whatever changes
-  // a fader, an output, a cut, a dismissal, and every undo and redo, takes it out of the record.
+  // The last check says what it heard, and nothing about what comes after it. A change of a fader,
+  // an output, a cut or a dismissal takes it out of the record. So does every undo and redo.
 
   /// Seconds of sound that it takes.
   static constexpr double kCheckS = 10.0;
 
-  /// Where every output's fader stands with the show's cuts in, and nothing for one that is closed,
-  /// where that is seen (on a simulated stage); nothing at all where only the user can say it.
+  /// Where every output's fader stands with the show's cuts in, as seen on a simulated stage. Empty
+  /// for an output that is closed. No list at all where only the user can say it.
   void see_faders(std::optional<std::vector<std::optional<double>>> faders_db);
   /// The user says that an output is open at the place where it is left. False where it is seen,
   /// and when the fader is known to stand elsewhere.
@@ -209,7 +208,7 @@ class RingOut {
 
   [[nodiscard]] std::string redo_what() const { return history_.redo_what(); }
 
-  // What follows from all of that; nothing of it is kept.
+  // What follows from the record and from what sounds. Nothing of it is stored.
 
   [[nodiscard]] Phase phase() const;
   /// What to do now, the advice and the other outputs considered: one line for the screen.

@@ -26,10 +26,10 @@ struct Advice {
 
 /// When to stop, by common practice: after 5 to 7 rounds, or when more than three ring at once (D.
 /// Stewart, ProSoundWeb, 24 June 2010); and when the last round won less than 1 dB, since a cut
-/// then takes more from the sound than it gives. That alone is no reason to stop before the fifth
-/// round, only one to stop if one likes: the highest places of a loop often lie within half a
-/// decibel, and a round that wins nothing then says nothing of the next (docs/method.md). Two such
-/// rounds in a row that win less than 1 dB together are a reason again. `caught_at_db`: the fader
+/// then takes more from the sound than it gives. Before the fifth round that is not enough to say
+/// "stop", only "you may stop": the highest places of a loop often lie within half a decibel, and
+/// then a round that wins nothing says nothing about the next one (docs/method.md). Two rounds in a
+/// row that win less than 1 dB together are enough. `caught_at_db`: the fader
 /// of each certain ring that is not cut yet. They ring at once when they ring at one position of
 /// the fader, those included that were cut since it was last raised: the loudest covers the others.
 [[nodiscard]] Advice advise(const show::OutputRecord& output,

@@ -10,11 +10,11 @@
 
 namespace brink::panel {
 
-// What is typed while a show is rung out; each takes what was typed to the show. The keeper must
-// outlive the form.
+// The forms of ringing out. Each one hands what was typed to the show. The keeper must outlive the
+// form.
 
-/// Name, microphone, position and target; of a new output what was said last is put forward, and
-/// the target in use.
+/// Asks for name, microphone, position and target. For a new output the last words and the target
+/// in use are put forward.
 void ask_new_output(TextForm& form,
                     desk::ShowKeeper& keeper,
                     desk::SettingsKeeper& settings,
@@ -32,22 +32,23 @@ struct FaderRange {
   std::optional<double> most_up_db = std::nullopt;
 };
 
-/// The simulated stage's fader goes where it is typed to, so a slip (a sign, a digit too many) must
-/// not throw it up: its range, and no farther up at once than from where it starts to its brink.
+/// The simulated stage's fader goes to what is typed. A slip (a sign, a digit too many) must not
+/// take it far up, so one step up is at most the way from its start to its brink.
 inline constexpr FaderRange kStageFader{
     desk::StageControls::kLowestFaderDb, desk::StageControls::kHighestFaderDb, 12.0};
 
-/// What is wrong with a typed position, in one sentence; nothing typed: it is no number.
+/// What is wrong with a typed position, in one sentence. `typed_db` is empty when the text is no
+/// number.
 [[nodiscard]] std::optional<std::string> fader_fault(const std::optional<double>& typed_db,
                                                      const FaderRange& range,
                                                      double now_db);
 void ask_fader(TextForm& form, desk::ShowKeeper& keeper, const FaderRange& range, double now_db);
-/// With a margin that can be changed, and the place to which the fader will go; it never goes up.
-/// An output in which nothing rang is ended without one.
+/// Asks for the margin and shows to which place the fader will go. It never goes up. An output in
+/// which nothing rang is ended without a margin.
 void ask_back_off(TextForm& form, desk::ShowKeeper& keeper, double& margin_db);
 
-/// Where brink cannot see the faders: each output that is not in place, for the user to say that it
-/// is.
+/// For when brink cannot see the faders. Lists each output that is not in place, so that the user
+/// can say that it is.
 void ask_places(TextForm& form, desk::ShowKeeper& keeper);
 
 }  // namespace brink::panel

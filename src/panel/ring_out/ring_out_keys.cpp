@@ -141,7 +141,7 @@ void RingOutPane::offer_sheet(Context& context) {
   }
 }
 
-/// Their keys stand on the round card, where their things are.
+/// Their keys are shown on the round card and not on the bar.
 void RingOutPane::offer_words(Context& context) {
   show::RingOut& flow = keeper_.flow();
   const auto is_asked = [&](char key) {
@@ -178,7 +178,7 @@ void RingOutPane::offer_actions(Context& context) {
   }
 }
 
-/// Space counts for the ring that it was pressed at, however long its cut takes to be fitted.
+/// Logs the cut of the ring at which Space was pressed, as soon as the cut is fitted.
 void RingOutPane::log_when_fitted() {
   if (!wants_cut_) {
     return;

@@ -24,7 +24,8 @@ namespace {
 constexpr float kCardsWidth = 392.0F;
 constexpr float kEditorHeight = 130.0F;
 
-/// By its name at hand or its file; one that came with a show from elsewhere is not remembered.
+/// Remembers a target by its name or its file. One that came with a show of elsewhere has neither
+/// and is not remembered.
 void remember_target(desk::SettingsKeeper& keeper, const std::string& source_text) {
   for (const auto& one : desk::shelf_targets(desk::targets_folder(keeper.path()))) {
     if (one.fault.empty() && one.target.source_text == source_text) {

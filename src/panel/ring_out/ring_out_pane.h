@@ -30,7 +30,7 @@ class RingOutPane final : public Pane {
 
   [[nodiscard]] std::string heading() const override;
 
-  /// What is rung out is every pane's to know.
+  /// Other panes need to know what is rung out.
   [[nodiscard]] desk::ShowKeeper& keeper() noexcept { return keeper_; }
 
   void follow(Context& context) override;
@@ -50,7 +50,8 @@ class RingOutPane final : public Pane {
   void draw_upper_card(const Rect& area, Context& context);
   void draw_pages(const Rect& area, Context& context);
 
-  /// What the last key did, where that is not to be seen: undone, done again, the sheet written.
+  /// What the last key did, when the screen does not show it otherwise: what was undone or done
+  /// again, where the sheet is.
   [[nodiscard]] std::string answer() const;
 
   [[nodiscard]] bool has_page() const noexcept { return form_.is_open() || outputs_.is_open(); }

@@ -220,8 +220,8 @@ void draw_foot(Rect& rest, const desk::ShowKeeper& keeper, const Context& contex
   }
 }
 
-/// The advice, or once there is nothing left to advise what the last check said, or what it still
-/// needs. Never in the place of a ring's.
+/// The advice. When every output is ended: what the last check said, or what it still needs. A ring
+/// that is caught goes first.
 void draw_advice(Rect& rest, const show::RingOut& flow, const Context& context) {
   const Theme& theme = context.theme;
   const bool is_over = flow.are_all_done() && flow.phase() == Phase::kDone;

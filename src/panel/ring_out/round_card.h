@@ -19,11 +19,11 @@ std::optional<char> draw_round_card(const Rect& area,
                                     bool are_keys_blocked,
                                     const Context& context);
 
-/// As high as it likes to be, or lower where whatever stands above it needs `above` pixels.
+/// Height of the card: its full height, or less when what stands above it needs `above` pixels.
 [[nodiscard]] float round_card_height(float available, float above, const Theme& theme) noexcept;
 
-/// What to do now; in any phase while no sound comes (`deaf`: deaf_words()), to pull the fader
-/// down. `lit`: the ring that the keys mean, as it is now.
+/// What to do now. While no sound comes it is always to pull the fader down. `deaf`: what
+/// deaf_words() gives. `lit`: the ring that the keys mean, as it is now.
 [[nodiscard]] std::string instruction_words(const show::RingOut& flow,
                                             const std::string& deaf,
                                             const std::optional<detector::Ring>& lit);
