@@ -8,7 +8,7 @@
 
 namespace brink::show {
 
-/// Rings of a visit that lie within the tolerance of one another, as one.
+/// A place that rang on a visit. Rings within the tolerance of one another are one.
 struct VisitRing {
   double frequency_hz = 0.0;  ///< where it rang first
   int times = 1;

@@ -17,15 +17,15 @@ struct HeardSound {
 /// that is lost or silent adds nothing.
 class Listening {
  public:
-  /// Silence: the noise of a 16-bit converter alone peaks near -87 dBFS (rounding and dither of one
-  /// step and a half), so below this there may be no microphone at all.
+  /// A peak below this counts as silence: there may be no microphone. The noise of a 16-bit
+  /// converter alone peaks near -87 dBFS (rounding and dither of one step and a half).
   static constexpr double kSilenceDbfs = -80.0;
   /// Moments that lie farther apart tell nothing of the time between them.
   static constexpr double kLongestGapS = 1.0;
 
   void begin_anew() noexcept { *this = {}; }
 
-  /// A moment; `stream_s` is not to fall, where it does it is another stream.
+  /// Takes a moment. `stream_s` must not fall; where it falls, another stream begins.
   void hear(const HeardSound& sound) noexcept;
 
   [[nodiscard]] double sound_s() const noexcept { return sound_s_; }

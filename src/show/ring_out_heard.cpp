@@ -64,8 +64,8 @@ void RingOut::note_end(std::uint64_t ring) {
   mark_faded(ring);
 }
 
-/// A ring that fades while the fader stands where it rang, or higher, fades because of its cut. One
-/// whose place is told only after the cut proves nothing: the fader may have been moved meanwhile.
+/// A ring that fades while the fader stands where it rang, or higher, fades because of its cut.
+/// When the fader's place was told only after the cut, nothing is proved: it may have been moved.
 void RingOut::mark_faded(std::uint64_t ring) {
   const auto link = std::find_if(
       state_.links.rbegin(), state_.links.rend(), [&](const Link& it) { return it.ring == ring; });
@@ -95,8 +95,9 @@ bool RingOut::was_heard_after_last_cut(const HeardRing& heard) const {
   return link == nullptr || link->cut_tick < heard.caught_tick;
 }
 
-/// Whether the last round's cut let this ring come back. One elsewhere at the same fader position
-/// rang together with it, or was covered by it: what they win shows when the fader goes up again.
+/// Whether this ring shows where something came back after the last round's cut. A ring elsewhere
+/// at the same fader position does not: it rang together with the last one, or was covered by it.
+/// What both cuts win shows when the fader goes up again.
 bool RingOut::is_back(const show::RoundRecord& last, const HeardRing& heard) const {
   const auto at_db = rang_at_db(heard);
   const bool is_elsewhere = !is_same_place(last.ring.frequency_hz, heard.ring.frequency_hz);
@@ -112,8 +113,8 @@ void RingOut::let_return(State& state, const HeardRing& heard) const {
   }
 }
 
-/// Rings that are caught at the chosen output, in the record at once: nothing that a screen says of
-/// them is lost.
+/// Writes rings that are caught at the chosen output into the record at once, so that nothing that
+/// a screen says of them is lost.
 void RingOut::note_returns() {
   if (output() == nullptr || output()->is_ended) {
     return;
@@ -156,7 +157,7 @@ void RingOut::note_returns() {
   }
 }
 
-/// What it came back with, or first rang with, is not so.
+/// Takes back that something came back, or first rang, with the rings that are meant.
 void RingOut::withdraw(State& state, const std::function<bool(const Return&)>& is_meant) {
   for (const Return& it : state.returns) {
     show::OutputRecord& output = state.record.outputs[it.output];

@@ -13,8 +13,7 @@ using detector::RingState;
 
 namespace {
 
-/// A ring's measurement is reported again with each event; a proposal stays as long as the cut that
-/// it would ask for stays.
+/// What a cut follows from, of a ring in the record.
 cuts::RingMeasurement measurement_of(const show::RingRecord& ring) {
   return {.frequency_hz = ring.frequency_hz,
           .frequency_sd_hz = ring.frequency_sd_hz,
@@ -53,7 +52,7 @@ std::optional<std::size_t> RingOut::dismissal_at(double frequency_hz) const {
              : std::optional(static_cast<std::size_t>(found - dismissals.begin()));
 }
 
-/// It was cut, or a cut was logged at its place after it was caught, as it may sound on several
+/// It was cut, or a cut was logged at its place after it was caught: a ring may sound on several
 /// taps.
 bool RingOut::is_served(const HeardRing& heard) const {
   return !is_again(heard.id) &&
@@ -146,6 +145,8 @@ std::vector<DismissedRing> RingOut::dismissed_sounding() const {
 
 // Proposals.
 
+/// Holds the cut that the ring asks for, and not its measurement, which changes with each event: a
+/// proposal stays as long as that cut stays.
 ProposalInput RingOut::input_for(const HeardRing& heard) const {
   ProposalInput input;
   input.sample_rate_hz = config_.sample_rate_hz;
@@ -272,9 +273,9 @@ bool RingOut::are_all_done() const {
   });
 }
 
-/// The fader where a ring rang, of the chosen output. One that was caught while another output was
-/// chosen rings because this one is up where it is; one that its cut did not stop rings here, and
-/// when it is over it rang where that was said.
+/// The chosen output's fader where a ring rang. Usually that is where it was caught. A ring that
+/// was caught while another output was chosen, or that its cut did not stop, rings where the fader
+/// stands now. When such a ring is over, the record says where it rang.
 std::optional<double> RingOut::rang_at_db(const HeardRing& heard) const {
   if (heard.output == state_.chosen && !is_again(heard.id)) {
     return heard.rang_at_db;

@@ -11,8 +11,9 @@
 
 namespace brink::show {
 
-/// Two frequencies at one place: within 0.5 %, by which warm air and a moved microphone shift a
-/// ring (cuts::ProposeConfig), or within 1 Hz where that is more, so that the mains may wander.
+/// Whether two frequencies are one place: within 0.5 %, or within 1 Hz where that is more. Warm air
+/// and a moved microphone shift a ring by 0.5 % (cuts::ProposeConfig). 1 Hz allows for mains hum
+/// that wanders.
 [[nodiscard]] bool is_same_place(double a_hz, double b_hz) noexcept;
 
 /// A ring of one tap, from its first event on.
@@ -32,7 +33,7 @@ struct HeardRing {
   [[nodiscard]] bool is_sounding() const noexcept { return !detector::is_over(ring.state); }
 };
 
-/// The rings of a session's events: all that sound, and the last of those that are over.
+/// The rings of a session: all that sound, and the newest of those that are over.
 class ShowRings {
  public:
   /// How many that are over are kept, so that a ring can be logged after the fader was pulled.
