@@ -29,7 +29,7 @@ from sklearn.linear_model import LogisticRegression
 POINTS, LOUDNESS, PITCH = 6, [.03, .35, .65, .97], [.05, .35, .65, .95]
 FIXED = 8          # columns before the rules
 HARD = -2.5        # log odds, as in brink_lines
-MOST_NO, MOST_YES = 40_000, 16_000
+MOST_NO, MOST_YES = 100_000, 20_000
 PENALTY = .02      # C of the regression: small, for tables whose neighbouring values belong together
 SHARE_OF_YES = .04  # weight of all rings beside that of all hard programme; sets where 0 lies
 RULES = os.path.join(os.path.dirname(os.path.abspath(__file__)), '../../../src/detector/rules.cpp')
