@@ -22,7 +22,9 @@ constexpr float kPromising = 0.04F;       // nat-seconds: from here it is `build
 constexpr float kMostEvidence = 3.0F;
 constexpr float kFreshS = 0.171F;     // a window up to this long brings fresh evidence all the time
 constexpr float kHardestBlow = 0.2F;  // nat-seconds that one bad look can take at most
-constexpr float kForget = 2.0F;       // nat-seconds lost per second while nothing grows
+constexpr float kFastDbPerS = 100.0F;
+constexpr float kMostHaste = 3.0F;
+constexpr float kForget = 2.0F;            // nat-seconds lost per second while nothing grows
 constexpr float kMostStandingOdds = 2.0F;  // a line that stands harms nobody: it can wait
 constexpr float kStandingDoubt = 0.6F;     // beyond which a standing line counts for a new ring
 constexpr float kLeastGrownDb =
@@ -103,7 +105,7 @@ Rings::Growth Rings::strongest_growth(const Scale& scale, const Track& track) co
   surroundings_.for_each_line(scale, track, [&](const Measures& line, int looks) {
     const float odds = log_odds(line);
     if (strongest.looks == 0 || odds > strongest.log_odds) {
-      strongest = {odds, looks};
+      strongest = {odds, looks, line.rise_db / line.span_s};
     }
   });
   return strongest;
@@ -142,7 +144,10 @@ void Rings::judge(const Scale& scale,
       odds = std::min(new_odds, kMostStandingOdds);
       growth.looks = std::max(growth.looks, standing->looks);
     }
-    const float gain = std::max(odds * elapsed_s, -kHardestBlow);
+    // What grows fast shows in a look what a slow one shows in many, and has less time to.
+    const float haste =
+        odds > 0.0F ? std::clamp(growth.db_per_s / kFastDbPerS, 1.0F, kMostHaste) : 1.0F;
+    const float gain = std::max(odds * elapsed_s * haste, -kHardestBlow);
     track.evidence = std::clamp(track.evidence + gain, 0.0F, kMostEvidence);
   }
   const bool is_new = active == nullptr && growth.looks != 0 && track.evidence >= kPromising &&

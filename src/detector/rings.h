@@ -52,6 +52,7 @@ class Rings {
   struct Growth {
     float log_odds = 0.0F;
     int looks = 0;  ///< 0: nothing has grown
+    float db_per_s = 0.0F;
   };
 
   [[nodiscard]] Growth strongest_growth(const Scale& scale, const Track& track) const noexcept;

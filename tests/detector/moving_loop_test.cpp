@@ -1,3 +1,5 @@
+#include "support/moving_loop.h"
+
 #include <doctest/doctest.h>
 
 #include <algorithm>
@@ -5,7 +7,6 @@
 #include <vector>
 
 #include "detector/detector.h"
-#include "support/moving_loop.h"
 
 using namespace brink::detector;
 using brink::tests::MovingLoop;
