@@ -15,7 +15,9 @@ namespace brink::detector {
 namespace {
 
 constexpr float kCertain = 0.24F;         // nat-seconds: from here it is `ringing`
-constexpr float kBorneOut = 0.35F;        // what a ring needs by its end: less is withdrawn
+constexpr float kBorneOut = 0.35F;        // what a short ring needs by its end: less is withdrawn
+constexpr float kWellBorneOut = 1.0F;     // and what one needs that had time to show what it is:
+constexpr double kTimeToShowS = 1.0;      // it sounded for so long after it was flagged
 constexpr float kKnownPlace = 0.7F;       // times kCertain, where the loop has rung before
 constexpr float kWaryOfProgramme = 3.0F;  // times kCertain, where a ring was withdrawn
 constexpr float kPromising = 0.04F;       // nat-seconds: from here it is `building`
@@ -385,7 +387,7 @@ void Rings::advance_state(Active& active, std::int64_t now_sample, EventSink& si
     case RingState::kRinging:
       if (ring.level_dbfs < ring.peak_dbfs - static_cast<double>(kFadedDb) &&
           now_db_per_s < kFadeDbPerS && active.lead->standing < kStands) {
-        if (active.evidence < kBorneOut) {
+        if (!is_borne_out(active, now_sample)) {
           end(active, now_sample, sink);
           break;
         }
@@ -436,10 +438,18 @@ void Rings::flag(Active& active, std::int64_t now_sample, EventSink& sink) noexc
   change(active, RingState::kRinging, now_sample, sink);
 }
 
+/// Whether what followed its flag spoke for a ring. One that is cut at once has no time for more.
+bool Rings::is_borne_out(const Active& active, std::int64_t now_sample) const noexcept {
+  const double since_s =
+      static_cast<double>(now_sample - active.ring.flagged_sample) / sample_rate_hz_;
+  const auto share = static_cast<float>(std::clamp(since_s / kTimeToShowS, 0.0, 1.0));
+  return active.evidence >= kBorneOut + share * (kWellBorneOut - kBorneOut);
+}
+
 /// It is over; withdrawn when it was flagged and what followed did not bear it out.
 void Rings::end(Active& active, std::int64_t now_sample, EventSink& sink) noexcept {
   const bool was_flagged = active.ring.flagged_sample != kNever;
-  const bool holds = !was_flagged || active.evidence >= kBorneOut;
+  const bool holds = !was_flagged || is_borne_out(active, now_sample);
   if (Place* place = places_.at(active.ring.frequency_hz); was_flagged && place != nullptr) {
     place->withdrawn_times += holds ? 0 : 1;
     place->last_seen_sample = now_sample;

@@ -73,6 +73,7 @@ class Rings {
   [[nodiscard]] bool is_far_under_loud_ring(const Ring& ring) const noexcept;
   [[nodiscard]] float certain_at(const Active& active) noexcept;
   void flag(Active& active, std::int64_t now_sample, EventSink& sink) noexcept;
+  [[nodiscard]] bool is_borne_out(const Active& active, std::int64_t now_sample) const noexcept;
   void end(Active& active, std::int64_t now_sample, EventSink& sink) noexcept;
   void change(Active& active, RingState state, std::int64_t now_sample, EventSink& sink) noexcept;
 

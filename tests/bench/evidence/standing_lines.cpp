@@ -1,6 +1,6 @@
-// standing_lines FILE...   What the rule of standing lines sees, for fitting its numbers: every line
-// that stands in mono recordings, one row of 32-bit floats on stdout for each: file (0, 1, ...),
-// time in s, frequency in Hz, then the measures in the order of kStandingMeasureNames.
+// standing_lines FILE...   What the rule of standing lines sees, for fitting its numbers: every
+// line that stands in mono recordings, one row of 32-bit floats on stdout for each: file (0, 1,
+// ...), time in s, frequency in Hz, then the measures in the order of kStandingMeasureNames.
 #include <cstdio>
 #include <exception>
 #include <vector>
