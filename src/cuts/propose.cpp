@@ -33,17 +33,28 @@ RingMeasurement legal(RingMeasurement ring) noexcept {
   ring.frequency_sd_hz = at_least(ring.frequency_sd_hz, 0.0);
   ring.growth_db_per_s = at_least(ring.growth_db_per_s, 0.0);
   ring.returns = std::max(ring.returns, 0);
+  const bool has_range = ring.frequency_low_hz > 0.0 && std::isfinite(ring.frequency_high_hz) &&
+                         ring.frequency_low_hz <= ring.frequency_hz &&
+                         ring.frequency_high_hz >= ring.frequency_hz;
+  if (!has_range) {
+    ring.frequency_low_hz = ring.frequency_high_hz = ring.frequency_hz;
+  }
   return ring;
 }
 
-/// Half-width that the cut must have around a ring. It is the sum of three parts: where the ring
-/// may be (two standard deviations), where it may move (drift), and a way towards the next
+/// The middle of where the ring was.
+double middle_of(const RingMeasurement& ring) noexcept {
+  return 0.5 * (ring.frequency_low_hz + ring.frequency_high_hz);
+}
+
+/// Half-width that the cut must have around a ring. It is the sum of four parts: where it glided,
+/// where it may be (two standard deviations), where it may move (drift), and a way towards the next
 /// frequency at which the loop phase is a whole turn. That frequency lies about 1/delay away and
 /// would ring next if only this one were cut. Half of that way is enough: at the half-depth point
 /// the cut still takes half of its dB.
 double reach_of(const RingMeasurement& ring, const ProposeConfig& config) noexcept {
-  return 2.0 * ring.frequency_sd_hz + config.drift_ratio * ring.frequency_hz +
-         0.5 / config.loop_delay_s;
+  return 0.5 * (ring.frequency_high_hz - ring.frequency_low_hz) + 2.0 * ring.frequency_sd_hz +
+         config.drift_ratio * ring.frequency_hz + 0.5 / config.loop_delay_s;
 }
 
 /// Depth in whole steps, at least one. It covers the excess over the brink and the margin, and one
@@ -102,7 +113,7 @@ Place place_of(const RingMeasurement& ring,
                int index,
                int more_steps,
                const ProposeConfig& config) {
-  return {{ring.frequency_hz}, reach_of(ring, config), depth_of(ring, more_steps, config), {index}};
+  return {{middle_of(ring)}, reach_of(ring, config), depth_of(ring, more_steps, config), {index}};
 }
 
 /// One place for each frequency that rang. Rings within each other's reach are one place. If they
@@ -117,14 +128,14 @@ std::vector<Place> find_places(std::span<const RingMeasurement> measured,
     return rings[static_cast<std::size_t>(index)];
   };
   std::stable_sort(order.begin(), order.end(), [&](int a, int b) {
-    return ring_at(a).frequency_hz < ring_at(b).frequency_hz;
+    return middle_of(ring_at(a)) < middle_of(ring_at(b));
   });
   std::vector<Place> places;
   for (const int index : order) {
     const RingMeasurement& ring = ring_at(index);
     Place place = place_of(ring, index, 0, config);
     Place* last = places.empty() ? nullptr : &places.back();
-    if (last == nullptr || ring.frequency_hz - last->frequencies_hz.front() >=
+    if (last == nullptr || middle_of(ring) - last->frequencies_hz.front() >=
                                std::min(place.reach_hz, last->reach_hz)) {
       places.push_back(std::move(place));
       continue;

@@ -9,12 +9,14 @@ namespace brink::cuts {
 
 /// What was measured of one ring, as far as its cut depends on it.
 struct RingMeasurement {
-  double frequency_hz = 0.0;     ///< > 0
-  double frequency_sd_hz = 0.0;  ///< >= 0
-  double growth_db_per_s = 0.0;  ///< while it grew in a straight line; 0 when it was not measured
-  double start_s = 0.0;          ///< position in the stream where it began to grow
-  double end_s = 0.0;            ///< position in the stream where it was gone
-  int returns = 0;               ///< how often it came back although a cut for it was in place
+  double frequency_hz = 0.0;       ///< > 0
+  double frequency_sd_hz = 0.0;    ///< >= 0
+  double growth_db_per_s = 0.0;    ///< while it grew in a straight line; 0 when it was not measured
+  double start_s = 0.0;            ///< position in the stream where it began to grow
+  double end_s = 0.0;              ///< position in the stream where it was gone
+  double frequency_low_hz = 0.0;   ///< the range over which it glided; legal where it holds
+  double frequency_high_hz = 0.0;  ///< frequency_hz, else there is none
+  int returns = 0;                 ///< how often it came back although a cut for it was in place
 };
 
 /// What a measurement cannot tell, and the value that is assumed for it. Reasons and sources:

@@ -2,6 +2,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstdio>
+#include <cstdlib>
 
 #include "detector/confidence.h"
 #include "detector/limiter_products.h"
@@ -13,14 +15,18 @@ namespace brink::detector {
 namespace {
 
 constexpr float kCertain = 0.24F;         // nat-seconds: from here it is `ringing`
-constexpr float kBorneOut = 0.35F;        // what a ring needs by its end: less is withdrawn
+constexpr float kBorneOut = 0.35F;        // what a short ring needs by its end: less is withdrawn
+constexpr float kWellBorneOut = 1.0F;     // and what one needs that had time to show what it is:
+constexpr double kTimeToShowS = 1.0;      // it sounded for so long after it was flagged
 constexpr float kKnownPlace = 0.7F;       // times kCertain, where the loop has rung before
 constexpr float kWaryOfProgramme = 3.0F;  // times kCertain, where a ring was withdrawn
 constexpr float kPromising = 0.04F;       // nat-seconds: from here it is `building`
 constexpr float kMostEvidence = 3.0F;
 constexpr float kFreshS = 0.171F;     // a window up to this long brings fresh evidence all the time
 constexpr float kHardestBlow = 0.2F;  // nat-seconds that one bad look can take at most
-constexpr float kForget = 2.0F;       // nat-seconds lost per second while nothing grows
+constexpr float kFastDbPerS = 75.0F;
+constexpr float kMostHaste = 4.0F;
+constexpr float kForget = 2.0F;            // nat-seconds lost per second while nothing grows
 constexpr float kMostStandingOdds = 2.0F;  // a line that stands harms nobody: it can wait
 constexpr float kStandingDoubt = 0.6F;     // beyond which a standing line counts for a new ring
 constexpr float kLeastGrownDb =
@@ -43,6 +49,7 @@ constexpr float kSameRingBins = 0.75F;
 constexpr double kLoudDbfs = -30.0;  // below, no limiter works
 constexpr double kGlideHz = 20.0;    // a louder ring within so much leaves no room for a second
 constexpr double kGlideRatio = 0.01;
+constexpr double kGlideAlone = 2.0;  // times as far when no other line there can be the ring
 constexpr double kGlideLouderDb = 6.0;
 constexpr float kUnseenS = 0.4F;       // a syllable may cover a ring for as long
 constexpr float kLeadLouderDb = 6.0F;  // a gliding ring is where it is loudest
@@ -68,6 +75,7 @@ void Rings::advance(std::span<Scale> scales, std::int64_t now_sample, EventSink&
   surroundings_.gather(scales);
   standing_.gather(scales);
   for (Active& active : active_) {
+    active.last_lead = active.lead != nullptr ? active.lead->id : active.last_lead;
     active.lead = nullptr;
   }
   for (Scale& scale : scales) {
@@ -99,7 +107,7 @@ Rings::Growth Rings::strongest_growth(const Scale& scale, const Track& track) co
   surroundings_.for_each_line(scale, track, [&](const Measures& line, int looks) {
     const float odds = log_odds(line);
     if (strongest.looks == 0 || odds > strongest.log_odds) {
-      strongest = {odds, looks};
+      strongest = {odds, looks, line.rise_db / line.span_s};
     }
   });
   return strongest;
@@ -109,10 +117,10 @@ void Rings::judge(const Scale& scale,
                   Track& track,
                   std::int64_t now_sample,
                   EventSink& sink) noexcept {
-  const float reach_hz =
-      std::max(kSameRingRatio * track.frequency_hz,
-               kSameRingBins * static_cast<float>(scale.spectrum.bin_width_hz()));
-  Active* active = at(track.frequency_hz, track.look(0).level_dbfs, reach_hz);
+  Active* active = led_by(scale, track);
+  if (active == nullptr) {
+    active = at(scale, track);
+  }
   Growth growth;
   if (track.age_hops % kLookEvery == 0) {
     growth = strongest_growth(scale, track);
@@ -138,7 +146,10 @@ void Rings::judge(const Scale& scale,
       odds = std::min(new_odds, kMostStandingOdds);
       growth.looks = std::max(growth.looks, standing->looks);
     }
-    const float gain = std::max(odds * elapsed_s, -kHardestBlow);
+    // What grows fast shows in a look what a slow one shows in many, and has less time to.
+    const float haste =
+        odds > 0.0F ? std::clamp(growth.db_per_s / kFastDbPerS, 1.0F, kMostHaste) : 1.0F;
+    const float gain = std::max(odds * elapsed_s * haste, -kHardestBlow);
     track.evidence = std::clamp(track.evidence + gain, 0.0F, kMostEvidence);
   }
   const bool is_new = active == nullptr && growth.looks != 0 && track.evidence >= kPromising &&
@@ -182,23 +193,44 @@ void Rings::lead_with(Active& active, const Scale& scale, Track& track) noexcept
   }
 }
 
-/// The sounding ring whose line one at `frequency_hz` is. A flagged one may glide, and what lies
-/// beside it and is no louder by much is its own skirt, its beat or the place that it glides to.
-Rings::Active* Rings::at(float frequency_hz, float level_dbfs, float reach_hz) noexcept {
+/// The sounding ring that `track` showed last: it stays that ring's, wherever it glides.
+Rings::Active* Rings::led_by(const Scale& scale, const Track& track) noexcept {
+  const auto found = std::find_if(active_.begin(), active_.end(), [&](const Active& active) {
+    return active.last_lead == track.id && active.lead_scale == &scale;
+  });
+  return found == active_.end() ? nullptr : &*found;
+}
+
+/// The sounding ring whose line `track` is. A flagged one may glide, and what lies beside it and is
+/// no louder by much is its own skirt, its beat or the place that it glides to. One tone makes one
+/// peak in each window: where a ring has none now, what stands further off is the ring, too.
+/// `other_than` is left out.
+Rings::Active* Rings::at(const Scale& scale,
+                         const Track& track,
+                         const Active* other_than) noexcept {
+  const auto frequency = static_cast<double>(track.frequency_hz);
+  const auto level = static_cast<double>(track.look(0).level_dbfs);
+  const double reach_hz =
+      std::max(static_cast<double>(kSameRingRatio) * frequency,
+               static_cast<double>(kSameRingBins) * scale.spectrum.bin_width_hz());
   Active* nearest = nullptr;
   double best = 1.0;
   for (Active& active : active_) {
+    if (&active == other_than) {
+      continue;
+    }
     const Ring& ring = active.ring;
-    const auto frequency = static_cast<double>(frequency_hz);
     double distance_hz = std::abs(ring.frequency_hz - frequency);
-    double within_hz = static_cast<double>(reach_hz);
-    const bool may_glide = ring.state == RingState::kRinging &&
-                           static_cast<double>(level_dbfs) < ring.level_dbfs + kGlideLouderDb;
-    if (may_glide) {
+    double within_hz = reach_hz;
+    if (ring.state == RingState::kRinging && level < ring.level_dbfs + kGlideLouderDb) {
       const double outside_hz =
           std::max({0.0, ring.frequency_low_hz - frequency, frequency - ring.frequency_high_hz});
       distance_hz = std::min(distance_hz, outside_hz);
-      within_hz = std::max(within_hz, std::min(kGlideHz, kGlideRatio * ring.frequency_hz));
+      const double glides_hz = std::min(kGlideHz, kGlideRatio * ring.frequency_hz);
+      within_hz = std::max(within_hz, glides_hz);
+      if (distance_hz > within_hz && !has_peak(scale, ring.id)) {
+        within_hz = std::max(within_hz, kGlideAlone * glides_hz);
+      }
     }
     const double distance = distance_hz / within_hz;
     if (distance <= best) {
@@ -207,6 +239,14 @@ Rings::Active* Rings::at(float frequency_hz, float level_dbfs, float reach_hz) n
     }
   }
   return nearest;
+}
+
+/// Whether the ring shows in this scale.
+bool Rings::has_peak(const Scale& scale, std::uint32_t ring_id) noexcept {
+  const auto tracks = scale.tracks.live();
+  return std::any_of(tracks.begin(), tracks.end(), [&](const Track* track) {
+    return track->ring_id == ring_id && track->look(0).is_peak();
+  });
 }
 
 /// Whether a loud ring elsewhere keeps a limiter busy: what that makes of it and of the programme
@@ -333,7 +373,13 @@ void Rings::advance_state(Active& active, std::int64_t now_sample, EventSink& si
           now_db_per_s >= kSinks && !is_far_under_loud_ring(ring) &&
           !is_made_by_rings(static_cast<float>(ring.frequency_hz),
                             static_cast<float>(ring.level_dbfs))) {
-        flag(active, now_sample, sink);
+        // What was apart at first may have glided together.
+        const Active* const same = at(*active.lead_scale, *active.lead, &active);
+        if (same != nullptr && same->ring.state == RingState::kRinging) {
+          end(active, now_sample, sink);
+        } else {
+          flag(active, now_sample, sink);
+        }
       } else if (active.lead->evidence <= 0.0F) {
         end(active, now_sample, sink);
       }
@@ -341,7 +387,7 @@ void Rings::advance_state(Active& active, std::int64_t now_sample, EventSink& si
     case RingState::kRinging:
       if (ring.level_dbfs < ring.peak_dbfs - static_cast<double>(kFadedDb) &&
           now_db_per_s < kFadeDbPerS && active.lead->standing < kStands) {
-        if (active.evidence < kBorneOut) {
+        if (!is_borne_out(active, now_sample)) {
           end(active, now_sample, sink);
           break;
         }
@@ -392,10 +438,18 @@ void Rings::flag(Active& active, std::int64_t now_sample, EventSink& sink) noexc
   change(active, RingState::kRinging, now_sample, sink);
 }
 
+/// Whether what followed its flag spoke for a ring. One that is cut at once has no time for more.
+bool Rings::is_borne_out(const Active& active, std::int64_t now_sample) const noexcept {
+  const double since_s =
+      static_cast<double>(now_sample - active.ring.flagged_sample) / sample_rate_hz_;
+  const auto share = static_cast<float>(std::clamp(since_s / kTimeToShowS, 0.0, 1.0));
+  return active.evidence >= kBorneOut + share * (kWellBorneOut - kBorneOut);
+}
+
 /// It is over; withdrawn when it was flagged and what followed did not bear it out.
 void Rings::end(Active& active, std::int64_t now_sample, EventSink& sink) noexcept {
   const bool was_flagged = active.ring.flagged_sample != kNever;
-  const bool holds = !was_flagged || active.evidence >= kBorneOut;
+  const bool holds = !was_flagged || is_borne_out(active, now_sample);
   if (Place* place = places_.at(active.ring.frequency_hz); was_flagged && place != nullptr) {
     place->withdrawn_times += holds ? 0 : 1;
     place->last_seen_sample = now_sample;

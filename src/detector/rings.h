@@ -45,12 +45,14 @@ class Rings {
     int fading_hops = 0;
     const Track* lead = nullptr;  ///< the track that shows it best now
     const Scale* lead_scale = nullptr;
+    std::uint32_t last_lead = 0;  ///< Track::id in lead_scale that showed it before
   };
 
   /// What one look says: log odds of the strongest line, and how many looks back it began.
   struct Growth {
     float log_odds = 0.0F;
     int looks = 0;  ///< 0: nothing has grown
+    float db_per_s = 0.0F;
   };
 
   [[nodiscard]] Growth strongest_growth(const Scale& scale, const Track& track) const noexcept;
@@ -63,12 +65,15 @@ class Rings {
   static void set_frequency(Active& active, double frequency_hz, double line_sd_hz) noexcept;
   static void lead_with(Active& active, const Scale& scale, Track& track) noexcept;
   [[nodiscard]] std::int64_t before(std::int64_t now_sample, double elapsed_s) const noexcept;
-  Active* at(float frequency_hz, float level_dbfs, float reach_hz) noexcept;
+  Active* led_by(const Scale& scale, const Track& track) noexcept;
+  Active* at(const Scale& scale, const Track& track, const Active* other_than = nullptr) noexcept;
+  [[nodiscard]] static bool has_peak(const Scale& scale, std::uint32_t ring_id) noexcept;
   [[nodiscard]] bool is_made_by_rings(float frequency_hz, float level_dbfs) const noexcept;
   [[nodiscard]] bool is_under_loud_ring(const Track& track) const noexcept;
   [[nodiscard]] bool is_far_under_loud_ring(const Ring& ring) const noexcept;
   [[nodiscard]] float certain_at(const Active& active) noexcept;
   void flag(Active& active, std::int64_t now_sample, EventSink& sink) noexcept;
+  [[nodiscard]] bool is_borne_out(const Active& active, std::int64_t now_sample) const noexcept;
   void end(Active& active, std::int64_t now_sample, EventSink& sink) noexcept;
   void change(Active& active, RingState state, std::int64_t now_sample, EventSink& sink) noexcept;
 

@@ -105,12 +105,18 @@ void Tracks::extend(Track& track, const Peak* peak, const Spectrum& spectrum) no
   }
   const BetweenBins place{static_cast<float>(static_cast<double>(track.frequency_hz) / width_hz)};
   const std::complex<float> tone = place.read(spectrum.bins());
-  const double turns = static_cast<double>(track.reference_hz) * spectrum.hop_s();
+  // The step is known but for whole turns: those follow from where the track is now, which may be
+  // far from where it was born.
+  const double hop_s = spectrum.hop_s();
+  const double turns = static_cast<double>(track.frequency_hz) * hop_s;
+  const auto glided_hz = static_cast<double>(track.frequency_hz - track.reference_hz);
+  const auto glided_rad = static_cast<float>(2.0 * std::numbers::pi * glided_hz * hop_s);
   const float last_phase = track.age_hops > 0 ? track.look(0).phase : 0.0F;
   Track::Look look;
-  look.phase = last_phase + phase_step(tone,
-                                       place.read(spectrum.previous_bins()),
-                                       static_cast<float>(turns - std::round(turns)));
+  look.phase = last_phase + glided_rad +
+               phase_step(tone,
+                          place.read(spectrum.previous_bins()),
+                          static_cast<float>(turns - std::round(turns)));
   look.level_dbfs = 10.0F * std::log10(std::norm(tone) + 1e-20F);
   if (peak != nullptr) {
     look.prominence_db = std::max(peak->prominence_db, 0.1F);

@@ -11,6 +11,8 @@ cuts::RingMeasurement to_measurement(const detector::Ring& ring,
   cuts::RingMeasurement measurement;
   measurement.frequency_hz = ring.frequency_hz;
   measurement.frequency_sd_hz = ring.frequency_sd_hz;
+  measurement.frequency_low_hz = ring.frequency_low_hz;
+  measurement.frequency_high_hz = ring.frequency_high_hz;
   measurement.growth_db_per_s = ring.growth_db_per_s;
   measurement.start_s = to_s(ring.onset_sample);
   measurement.end_s = to_s(ring.ended_sample == detector::kNever ? end_sample : ring.ended_sample);

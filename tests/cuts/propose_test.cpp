@@ -7,6 +7,8 @@
 #include <limits>
 #include <vector>
 
+#include "cuts/filters.h"
+
 using namespace brink::cuts;
 
 namespace {
@@ -24,6 +26,28 @@ RingMeasurement ring_at(double frequency_hz, double growth_db_per_s = 30.0) {
 TEST_CASE("a cut stands at the ring") {
   CHECK(propose_cut(ring_at(2631.4)).centre_hz == doctest::Approx(2631.0));
   CHECK(propose_cut(ring_at(81.26)).centre_hz == doctest::Approx(81.3));
+}
+
+TEST_CASE("a cut covers the range over which its ring glided") {
+  for (const double glide : {0.01, 0.02, 0.06}) {
+    CAPTURE(glide);
+    RingMeasurement ring = ring_at(2000.0);
+    ring.frequency_low_hz = 2000.0;
+    ring.frequency_high_hz = 2000.0 * (1.0 + glide);
+    const Cut cut = propose_cut(ring);
+    CHECK(cut.centre_hz == doctest::Approx(2000.0 * (1.0 + 0.5 * glide)).epsilon(0.001));
+    CHECK(cut.q <= propose_cut(ring_at(2000.0)).q);
+    for (const double edge_hz : {ring.frequency_low_hz, ring.frequency_high_hz}) {
+      CHECK(level_db(cut, edge_hz) <= 0.5 * cut.depth_db);
+    }
+    const auto shared = share_cuts(std::vector{ring});
+    REQUIRE(shared.size() == 1);
+    CHECK(shared[0].cut.centre_hz == cut.centre_hz);
+  }
+  RingMeasurement elsewhere = ring_at(2000.0);
+  elsewhere.frequency_low_hz = 100.0;
+  elsewhere.frequency_high_hz = 200.0;
+  CHECK(propose_cut(elsewhere).centre_hz == propose_cut(ring_at(2000.0)).centre_hz);
 }
 
 TEST_CASE("depth is the excess over the brink and the margin, in whole steps") {

@@ -6,7 +6,8 @@
 prints the tables of docs/validation.md for these folders
 
 False is a flagged ring near no label and near nothing that came within 3 dB of the brink; found is a labelled ring with a flag from
-1 s before the loop is unstable to 1 s after it dominates (as in tests/corpus/recordings.py).
+1 s before the loop is unstable to 1 s after it dominates (as in tests/corpus/recordings.py). A report has no ring that was
+withdrawn; live counts these too.
 """
 import argparse
 import collections
@@ -36,25 +37,36 @@ def analyse(command, folder):
         for line in run.stdout.splitlines():
             result = json.loads(line)
             name = os.path.basename(result['file'])
-            found.append((by_name[name], result['rings'], result['duration_s'], len(result.get('withdrawn', []))))
+            found.append((by_name[name], result['rings'], result['withdrawn'], result['duration_s']))
     return found
 
 
-def judged(folder, clips):
-    """Everything flagged as (verdict, confidence, ring, clip), and for each label the confidences of its good flags."""
-    flags, labels = [], []
-    for clip, rings, _, _ in clips:
+def judged(clips):
+    """What a report keeps as (verdict, confidence, ring, clip), the verdicts on what was withdrawn, and for each label the
+    confidences of its good flags."""
+    flags, withdrawn, labels = [], [], []
+    for clip, rings, taken_back, _ in clips:
         for label in clip['rings']:
-            mine = [r for r in rings if on(r['frequency_hz'], label) and
+            mine = [r for r in rings + taken_back if on(r['frequency_hz'], label) and
                     label['unstable_s'] - 1 <= r['flagged_s'] <= label['dominant_s'] + 1]
             labels.append((max((r['confidence'] for r in mine), default=None),
                            min((r['flagged_s'] for r in mine), default=0) - label['dominant_s']))
-        for ring in rings:
-            right = any(on(ring['frequency_hz'], label) and ring['flagged_s'] >= label['unstable_s'] - 1 for label in clip['rings'])
-            brink = any(on(ring['frequency_hz'], label) for label in clip['rings']) or any(
-                near(ring['frequency_hz'], hz) for hz in clip['near_brink_hz'])
-            flags.append(('right' if right else 'brink' if brink else 'wrong', ring['confidence'], ring, clip['clip']))
-    return flags, labels
+        flags += [(verdict(ring, clip), ring['confidence'], ring, clip['clip']) for ring in rings]
+        withdrawn += [verdict(ring, clip) for ring in taken_back]
+    return flags, withdrawn, labels
+
+
+def verdict(ring, clip):
+    if any(on(ring['frequency_hz'], label) and ring['flagged_s'] >= label['unstable_s'] - 1 for label in clip['rings']):
+        return 'right'
+    is_known = any(on(ring['frequency_hz'], label) for label in clip['rings'])
+    return 'brink' if is_known or any(near(ring['frequency_hz'], hz) for hz in clip['near_brink_hz']) else 'wrong'
+
+
+def in_words(wrong, withdrawn, minutes):
+    live = len(wrong) + withdrawn.count('wrong')
+    return (f'{live} | {live / minutes:.2f} | {len(wrong)} | {len(wrong) / minutes * 60:.1f} | '
+            f'{sum(flag[1] >= .9 for flag in wrong)} |')
 
 
 def work():
@@ -72,28 +84,29 @@ def work():
     command = [options.brink, 'analyse', '--quiet', '--format', 'json']
     if float(options.sure) > 0:
         command += ['--sure', options.sure]
-    everything, all_labels, all_minutes = [], [], 0
-    print('| folder | minutes | rings | recall | delay median, s | delay 95 %, s | false | false a minute | false over 0.9 |')
-    print('|---' * 9 + '|')
+    everything, all_withdrawn, all_labels, all_minutes = [], [], [], 0
+    print('| folder | minutes | rings | recall | delay median, s | delay 95 %, s | false live | a minute | in a report | an hour | over 0.9 |')
+    print('|---' * 11 + '|')
     with concurrent.futures.ThreadPoolExecutor(2) as pool:
         results = list(pool.map(lambda folder: analyse(command, folder), options.folders))
     for folder, clips in zip(options.folders, results):
-        flags, labels = judged(folder, clips)
-        minutes = sum(clip[2] for clip in clips) / 60
+        flags, withdrawn, labels = judged(clips)
+        minutes = sum(clip[3] for clip in clips) / 60
         wrong = [flag for flag in flags if flag[0] == 'wrong']
         delays = sorted(delay for confidence, delay in labels if confidence is not None)
         recall = f'{len(delays) / len(labels):.3f}' if labels else '-'
         show = [f'{delays[min(len(delays) - 1, int(share * len(delays)))]:.2f}' if delays else '-' for share in (.5, .95)]
         print(f'| {"/".join(folder.rstrip("/").split("/")[-2:])} | {minutes:.1f} | {len(labels)} | {recall} | {show[0]} | {show[1]} | '
-              f'{len(wrong)} | {len(wrong) / minutes:.2f} | {sum(flag[1] >= .9 for flag in wrong)} |', flush=True)
+              f'{in_words(wrong, withdrawn, minutes)}', flush=True)
         if options.list:
             for _, confidence, ring, clip in wrong:
                 print('   ', clip, ring['frequency_hz'], ring['flagged_s'], ring.get('ended_s'), 'growth', ring['growth_db_per_s'], 'peak', ring['peak_dbfs'], confidence)
         everything += flags
+        all_withdrawn += withdrawn
         all_labels += labels
         all_minutes += minutes
     wrong = [flag for flag in everything if flag[0] == 'wrong']
-    print(f'| all | {all_minutes:.1f} | {len(all_labels)} | | | | {len(wrong)} | {len(wrong) / all_minutes:.3f} | |')
+    print(f'| all | {all_minutes:.1f} | {len(all_labels)} | | | | {in_words(wrong, all_withdrawn, all_minutes)}')
     print('\n| at least so sure | recall | false an hour |\n|---|---|---|')
     for sure in (0, .3, .4, .5, .6, .7, .8, .85, .9, .93, .95, .97, .98, .99):
         recall = sum(c is not None and c >= sure for c, _ in all_labels) / max(1, len(all_labels))

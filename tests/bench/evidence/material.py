@@ -185,7 +185,7 @@ def synthesise(into, scale):
 
 def excerpt(into, half, chance, seconds, name):
     """Some seconds of that half's programme, from anywhere in it."""
-    folders = sorted(f for f in glob.glob(f'{into}/{half}/*/') if 'scenes' not in f and glob.glob(f + '*.wav'))
+    folders = sorted(f for f in glob.glob(f'{into}/{half}/*/') if os.path.basename(f[:-1]) not in FOLDERS.values() and glob.glob(f + '*.wav'))
     weights = [3 if 'asterisk' in f or 'klettres' in f or 'tuxpaint' in f else 2 for f in folders]
     clip = chance.choice(sorted(glob.glob(chance.choices(folders, weights)[0] + '*.wav')))
     with wave.open(clip) as sound, wave.open(name, 'wb') as part:
@@ -196,8 +196,8 @@ def excerpt(into, half, chance, seconds, name):
     return name
 
 
-def describe_scene(chance, rooms, programme, seconds):
-    """Options of `brink stage`: a loop below, at or above its brink, with faders and microphones that stand or move."""
+def describe_stage(chance, rooms, programme, seconds):
+    """Options of `brink stage` for a room, its microphone and its programme."""
     options = ['--sample-rate', RATE, '--seed', chance.randrange(1, 100000), '--length', seconds]
     if rooms and chance.random() < .5:
         options += ['--room', chance.choice(rooms)]
@@ -211,6 +211,12 @@ def describe_scene(chance, rooms, programme, seconds):
     options += ['--programme', programme]
     if programme != 'silence':
         options += ['--level', f'{chance.uniform(-42, -18):.1f}']
+    return options
+
+
+def describe_scene(chance, rooms, programme, seconds):
+    """Options of `brink stage`: a loop below, at or above its brink, with faders and microphones that stand or move."""
+    options = describe_stage(chance, rooms, programme, seconds)
     story = chance.choices(['creep', 'jump', 'stand', 'steps', 'below', 'swing', 'walk', 'cut'], [5, 3, 2, 2, 3, 1.5, 1.5, 1.5])[0]
     start, end = chance.uniform(-9, -3), chance.choice([chance.uniform(0, 1), chance.uniform(.3, 3), chance.uniform(1, 6)])
     begin = chance.uniform(.5, seconds * .4)
@@ -238,17 +244,24 @@ def describe_scene(chance, rooms, programme, seconds):
     return story, options
 
 
+def describe_brink(chance, rooms, programme, seconds):
+    """A loop that stands exactly at its brink from the fourth second on: its tone neither grows nor ends."""
+    return 'at the brink', describe_stage(chance, rooms, programme, seconds) + [
+        f'--gain=-6:{chance.uniform(-.03, .01):.3f}', '--ramp', '3:4']
+
+
 def render_scene(task):
-    brink, rooms, into, half, number = task
-    chance = seeded('scene', half, number)
-    folder = os.path.join(into, half, 'scenes')
+    brink, rooms, into, half, kind_of_scene, number = task
+    chance = seeded(kind_of_scene, half, number)
+    folder = os.path.join(into, half, FOLDERS[kind_of_scene])
     seconds = chance.randrange(12, 26)
-    output = os.path.join(folder, f'scene{number:04}.wav')
+    output = os.path.join(folder, f'{kind_of_scene}{number:04}.wav')
     part = output[:-4] + '.programme'
     kind = chance.choices(['package', 'silence', 'pink'], [8, 2, .5])[0]
     programme = excerpt(into, half, chance, seconds, part) if kind == 'package' else kind
     for _ in range(4):   # some rooms cannot hold what was drawn (a wedge outside its room)
-        story, options = describe_scene(chance, rooms, programme, seconds)
+        describe = describe_scene if kind_of_scene == 'scene' else describe_brink
+        story, options = describe(chance, rooms, programme, seconds)
         done = subprocess.run([brink, 'stage', '--output', output, '--format', 'json', *map(str, options)], capture_output=True, text=True)
         if done.returncode == 0:
             break
@@ -264,13 +277,16 @@ def render_scene(task):
     return truth
 
 
-def render_scenes(brink, rooms, into, half, count, jobs):
-    folder = os.path.join(into, half, 'scenes')
+FOLDERS = {'scene': 'scenes', 'brink': 'brink'}
+
+
+def render_scenes(brink, rooms, into, half, kind, count, jobs):
+    folder = os.path.join(into, half, FOLDERS[kind])
     if os.path.exists(os.path.join(folder, 'truth.json')):
         return
     os.makedirs(folder, exist_ok=True)
     with multiprocessing.Pool(jobs) as pool:
-        truth = [clip for clip in pool.imap(render_scene, [(brink, rooms, into, half, n) for n in range(count)]) if clip]
+        truth = [clip for clip in pool.imap(render_scene, [(brink, rooms, into, half, kind, n) for n in range(count)]) if clip]
     json.dump(truth, open(os.path.join(folder, 'truth.json'), 'w'), indent=1)
 
 
@@ -281,8 +297,8 @@ def work():
     parser.add_argument('--rooms')
     parser.add_argument('--scale', type=float, default=1.0)
     parser.add_argument('--jobs', type=int, default=2)
-    parser.add_argument('--only', help='one package, or scenes')
-    parser.add_argument('--scenes', type=int, default=500, help='in each half')
+    parser.add_argument('--only', help='one package, synthetic, scenes or brink')
+    parser.add_argument('--scenes', type=int, default=500, help='of each kind in each half')
     options = parser.parse_args()
     into = os.path.abspath(options.into)
     for package, family, half, most in packages():
@@ -296,9 +312,11 @@ def work():
     if options.only in (None, 'synthetic'):
         synthesise(into, options.scale)
     rooms = sorted(glob.glob(os.path.join(options.rooms, '*.flac'))) if options.rooms else []
-    for half, first in (('a', 0), ('b', 1)) if options.only in (None, 'scenes') else ():
-        print('scenes', half, flush=True)
-        render_scenes(options.brink, rooms[first::2], into, half, int(options.scenes * options.scale), options.jobs)
+    for kind, folder in FOLDERS.items():
+        if options.only in (None, folder):
+            for half, first in (('a', 0), ('b', 1)):
+                print(folder, half, flush=True)
+                render_scenes(options.brink, rooms[first::2], into, half, kind, int(options.scenes * options.scale), options.jobs)
 
 
 if __name__ == '__main__':
