@@ -47,7 +47,7 @@ enum {
   BRINK_RINGING = 1,  /* certain */
   BRINK_FADING = 2,   /* decays */
   BRINK_GONE = 3,     /* over; the last event of this ring */
-  BRINK_WITHDRAWN = 4 /* taken back: what followed spoke against it. This version sends none. */
+  BRINK_WITHDRAWN = 4 /* taken back: what followed spoke against it. */
 };
 
 /* Where a sample index is not known (yet). */
@@ -70,6 +70,8 @@ typedef struct brink_event {
   int64_t onset_sample;   /* where the straight growth began */
   int64_t flagged_sample; /* when `ringing` was decided; BRINK_NEVER before */
   int64_t ended_sample;   /* when it was found gone; BRINK_NEVER while it sounds */
+  double frequency_low_hz;  /* the range over which it glided since it was flagged; */
+  double frequency_high_hz; /* both are frequency_hz until it does */
 } brink_event;
 
 /* One move of an equaliser: a peaking filter. */

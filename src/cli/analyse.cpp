@@ -18,10 +18,10 @@
 #include "cli/progress.h"
 #include "io/sound_file.h"
 #include "listen/analysis.h"
-#include "report/analysis_csv.h"
-#include "report/analysis_json.h"
-#include "report/analysis_labels.h"
-#include "report/analysis_text.h"
+#include "report/analysis/analysis_csv.h"
+#include "report/analysis/analysis_json.h"
+#include "report/analysis/analysis_labels.h"
+#include "report/analysis/analysis_text.h"
 
 namespace brink::cli {
 namespace {

@@ -6,8 +6,8 @@
 #include <utility>
 
 #include "cuts/appraise.h"
-#include "cuts/loss_score.h"
-#include "cuts/ring_score.h"
+#include "cuts/score/loss_score.h"
+#include "cuts/score/ring_score.h"
 #include "cuts/shape.h"
 #include "cuts/slot.h"
 

@@ -5,7 +5,7 @@
 #include "base/units.h"
 #include "cuts/appraise.h"
 #include "cuts/loop_level.h"
-#include "cuts/loop_score.h"
+#include "cuts/score/loop_score.h"
 #include "cuts/search.h"
 
 namespace brink::cuts {

@@ -9,7 +9,7 @@
 #include "cuts/appraise.h"
 #include "cuts/fit.h"
 #include "cuts/planner.h"
-#include "cuts/ring_score.h"
+#include "cuts/score/ring_score.h"
 #include "cuts/search.h"
 
 namespace brink::cuts {

@@ -4,8 +4,8 @@
 #include <span>
 #include <vector>
 
-#include "cuts/loss_score.h"
-#include "cuts/score.h"
+#include "cuts/score/loss_score.h"
+#include "cuts/score/score.h"
 #include "cuts/slot.h"
 
 namespace brink::cuts {

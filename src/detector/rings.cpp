@@ -2,8 +2,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdio>
-#include <cstdlib>
 
 #include "detector/confidence.h"
 #include "detector/limiter_products.h"
@@ -28,7 +26,6 @@ constexpr float kFastDbPerS = 75.0F;
 constexpr float kMostHaste = 4.0F;
 constexpr float kForget = 2.0F;            // nat-seconds lost per second while nothing grows
 constexpr float kMostStandingOdds = 2.0F;  // a line that stands harms nobody: it can wait
-constexpr float kStandingDoubt = 0.6F;     // beyond which a standing line counts for a new ring
 constexpr float kLeastGrownDb =
     2.0F;  // over its settled level: hum and held notes have that at once
 constexpr float kSinks =
@@ -138,12 +135,11 @@ void Rings::judge(const Scale& scale,
     }
     track.standing = standing ? log_odds(*standing) : kNothingStands;
     float odds = growth.looks != 0 ? growth.log_odds : -kForget;
-    const float new_odds = track.standing - kStandingDoubt;
     // What has its level from the start on is hum or a held note.
     const bool has_grown = track.look(0).level_dbfs - track.settled_level_dbfs >= kLeastGrownDb;
-    if (new_odds > std::max(odds, 0.0F) && has_grown && !is_under_loud_ring(track) &&
+    if (track.standing > std::max(odds, 0.0F) && has_grown && !is_under_loud_ring(track) &&
         !is_made_by_rings(track.frequency_hz, track.look(0).level_dbfs)) {
-      odds = std::min(new_odds, kMostStandingOdds);
+      odds = std::min(track.standing, kMostStandingOdds);
       growth.looks = std::max(growth.looks, standing->looks);
     }
     // What grows fast shows in a look what a slow one shows in many, and has less time to.

@@ -14,7 +14,7 @@
 
 #include "base/units.h"
 #include "ear/score.h"
-#include "report/analysis_csv.h"
+#include "report/analysis/analysis_csv.h"
 
 namespace brink::ear {
 namespace {

@@ -22,9 +22,10 @@ static_assert(static_cast<int>(detector::RingState::kBuilding) == BRINK_BUILDING
 static_assert(static_cast<int>(detector::RingState::kRinging) == BRINK_RINGING);
 static_assert(static_cast<int>(detector::RingState::kFading) == BRINK_FADING);
 static_assert(static_cast<int>(detector::RingState::kGone) == BRINK_GONE);
+static_assert(static_cast<int>(detector::RingState::kWithdrawn) == BRINK_WITHDRAWN);
 static_assert(detector::kNever == BRINK_NEVER);
 // What version 1 of the ABI promises; docs/library.md. Fields may be added behind these.
-static_assert(sizeof(brink_event) == 88 && offsetof(brink_event, ended_sample) == 80);
+static_assert(offsetof(brink_event, frequency_low_hz) == 88 && sizeof(brink_event) == 104);
 
 namespace {
 
@@ -107,6 +108,8 @@ void EventQueue::add(const detector::RingEvent& event) {
   out.onset_sample = ring.onset_sample;
   out.flagged_sample = ring.flagged_sample;
   out.ended_sample = ring.ended_sample;
+  out.frequency_low_hz = ring.frequency_low_hz;
+  out.frequency_high_hz = ring.frequency_high_hz;
   events_.push_back(out);
 }
 
@@ -206,6 +209,8 @@ int brink_propose_cut(const brink_event* event, size_t event_size, brink_cut* cu
     cuts::RingMeasurement measurement;
     measurement.frequency_hz = ring.frequency_hz;
     measurement.frequency_sd_hz = ring.frequency_sd_hz;
+    measurement.frequency_low_hz = ring.frequency_low_hz;
+    measurement.frequency_high_hz = ring.frequency_high_hz;
     measurement.growth_db_per_s = cuts::trusted_growth(ring.growth_db_per_s, ring.confidence);
     const cuts::Cut proposed = cuts::propose_cut(measurement);
     *cut = {proposed.centre_hz, proposed.q, proposed.depth_db};

@@ -19,7 +19,7 @@
 #include "bench/loop_room.h"
 #include "cuts/filters.h"
 #include "cuts/grid.h"
-#include "cuts/loop_score.h"
+#include "cuts/score/loop_score.h"
 #include "cuts/planner.h"
 #include "cuts/search.h"
 #include "robot/robot.h"

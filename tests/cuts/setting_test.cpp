@@ -5,7 +5,7 @@
 #include <cmath>
 
 #include "base/units.h"
-#include "cuts/loss_score.h"
+#include "cuts/score/loss_score.h"
 
 using namespace brink;
 using namespace brink::cuts;

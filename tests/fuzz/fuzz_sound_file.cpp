@@ -11,9 +11,9 @@
 #include "io/sound_file.h"
 #include "io/whole_file.h"
 #include "listen/analysis.h"
-#include "report/analysis_csv.h"
-#include "report/analysis_json.h"
-#include "report/analysis_text.h"
+#include "report/analysis/analysis_csv.h"
+#include "report/analysis/analysis_json.h"
+#include "report/analysis/analysis_text.h"
 
 using namespace brink;
 

@@ -26,7 +26,9 @@ void make_sound_files(const std::string& directory) {
   ring.onset_s = 0.2;
   const std::vector<float> samples = ring.samples();
   const auto write = [&](const char* name, double rate_hz, int channels, io::SampleFormat format) {
-    io::SoundWriter writer(directory + "/" + name, rate_hz, channels, format);
+    const std::string path = directory + "/" + name;
+    std::filesystem::remove(path);  // the seed of an earlier run
+    io::SoundWriter writer(path, rate_hz, channels, format);
     const std::vector<std::span<const float>> block(static_cast<std::size_t>(channels), samples);
     writer.write(block);
     writer.close();

@@ -1,4 +1,4 @@
-"""A JACK server of the test's own without a sound card, and the room (tests/support/jack_room.cpp) that closes a loop over it."""
+"""A JACK server of the test's own without a sound card, and the room (tests/support/programs/jack_room.cpp) that closes a loop over it."""
 
 import atexit
 import cmath

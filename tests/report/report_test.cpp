@@ -4,9 +4,9 @@
 #include <sstream>
 
 #include "listen/analysis.h"
-#include "report/analysis_csv.h"
-#include "report/analysis_json.h"
-#include "report/analysis_text.h"
+#include "report/analysis/analysis_csv.h"
+#include "report/analysis/analysis_json.h"
+#include "report/analysis/analysis_text.h"
 #include "report/ring_row.h"
 
 using namespace brink;

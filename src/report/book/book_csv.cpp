@@ -2,7 +2,7 @@
 
 #include <optional>
 
-#include "report/analysis_csv.h"
+#include "report/analysis/analysis_csv.h"
 #include "report/book/book_text.h"
 
 namespace brink::report {

@@ -10,7 +10,7 @@
 #include <utility>
 
 #include "base/error.h"
-#include "report/analysis_text.h"
+#include "report/analysis/analysis_text.h"
 #include "report/book/book_values.h"
 #include "report/json_lines.h"
 #include "show/record_key.h"

@@ -1,4 +1,4 @@
-#include "report/analysis_csv.h"
+#include "report/analysis/analysis_csv.h"
 
 #include <fmt/format.h>
 

@@ -1,4 +1,4 @@
-#include "cuts/ring_score.h"
+#include "cuts/score/ring_score.h"
 
 #include <algorithm>
 #include <cmath>

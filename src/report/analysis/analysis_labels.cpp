@@ -1,4 +1,4 @@
-#include "report/analysis_labels.h"
+#include "report/analysis/analysis_labels.h"
 
 #include <fmt/format.h>
 

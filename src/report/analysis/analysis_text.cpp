@@ -1,4 +1,4 @@
-#include "report/analysis_text.h"
+#include "report/analysis/analysis_text.h"
 
 #include <fmt/format.h>
 

@@ -4,7 +4,7 @@
 #include <vector>
 
 #include "cuts/cut.h"
-#include "cuts/score.h"
+#include "cuts/score/score.h"
 
 namespace brink::cuts {
 

@@ -1,4 +1,4 @@
-#include "cli/stage_list.h"
+#include "cli/stage/stage_list.h"
 
 #include <fmt/format.h>
 

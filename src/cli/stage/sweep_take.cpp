@@ -1,4 +1,4 @@
-#include "cli/sweep_take.h"
+#include "cli/stage/sweep_take.h"
 
 #include <fmt/format.h>
 

@@ -1,4 +1,4 @@
-#include "cuts/loss_score.h"
+#include "cuts/score/loss_score.h"
 
 #include <cmath>
 

@@ -1,4 +1,4 @@
-#include "report/analysis_json.h"
+#include "report/analysis/analysis_json.h"
 
 #include <cmath>
 #include <utility>

@@ -2,7 +2,7 @@
 
 #include <string>
 
-#include "cli/stage_options.h"
+#include "cli/stage/stage_options.h"
 #include "io/replace_rule.h"
 
 namespace brink::cli {

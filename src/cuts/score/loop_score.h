@@ -5,7 +5,7 @@
 #include <cstdint>
 #include <vector>
 
-#include "cuts/score.h"
+#include "cuts/score/score.h"
 
 namespace brink::cuts {
 

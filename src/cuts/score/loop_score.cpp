@@ -1,4 +1,4 @@
-#include "cuts/loop_score.h"
+#include "cuts/score/loop_score.h"
 
 #include <algorithm>
 #include <bit>

@@ -1,4 +1,4 @@
-#include "cli/stage_options.h"
+#include "cli/stage/stage_options.h"
 
 #include <fmt/format.h>
 
