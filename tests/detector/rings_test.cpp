@@ -125,6 +125,22 @@ TEST_CASE("a held organ note and its chord do not ring, at any pitch") {
   }
 }
 
+TEST_CASE("no ring is flagged on less than the evidence that makes it certain") {
+  // 0.24 nat-seconds (docs/method.md). The slower it grows out of noise, the less a look brings.
+  constexpr double kSureAtLeast = 0.376;  // confidence_of(0.24)
+  for (const double growth_db_per_s : {3.0, 6.0, 10.0, 20.0}) {
+    for (const double noise_dbfs : {-60.0, -50.0, -40.0}) {
+      CAPTURE(growth_db_per_s);
+      CAPTURE(noise_dbfs);
+      const Tones tones =
+          Tones(9.0, kRateHz, noise_dbfs).add(1000.0, growing(1.0, growth_db_per_s, -12.0));
+      for (const RingEvent& event : heard(tones).of("ringing")) {
+        CHECK(event.ring.confidence >= kSureAtLeast);
+      }
+    }
+  }
+}
+
 TEST_CASE("notes that swell with their partials do not ring") {
   for (const double pitch : {196.0, 294.0, 440.0}) {
     for (const double swell_db_per_s : {15.0, 30.0}) {
