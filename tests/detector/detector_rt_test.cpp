@@ -5,7 +5,7 @@
 #include <vector>
 
 #include "detector/detector.h"
-#include "support/realtime_trap.h"
+#include "support/realtime/realtime_trap.h"
 #include "support/sounds.h"
 
 using namespace brink;

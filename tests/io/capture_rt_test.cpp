@@ -4,7 +4,7 @@
 
 #include "io/live/capture_memory.h"
 #include "io/live/capture_writer.h"
-#include "support/realtime_trap.h"
+#include "support/realtime/realtime_trap.h"
 
 using namespace brink;
 

@@ -3,7 +3,7 @@
 #include <vector>
 
 #include "io/live/play_voice.h"
-#include "support/realtime_trap.h"
+#include "support/realtime/realtime_trap.h"
 
 using namespace brink;
 

@@ -1,4 +1,4 @@
-#include "support/realtime_trap.h"
+#include "support/realtime/realtime_trap.h"
 
 #include <dlfcn.h>
 #include <fcntl.h>

@@ -1,4 +1,4 @@
-#include "support/realtime_trap.h"
+#include "support/realtime/realtime_trap.h"
 
 #include <doctest/doctest.h>
 #include <unistd.h>
