@@ -6,12 +6,10 @@
 // them.
 #include <array>
 #include <cstdio>
-#include <exception>
 #include <vector>
 
 #include "detector/rules.h"
-#include "detector/scales.h"
-#include "io/sound_file.h"
+#include "evidence/hops.h"
 
 namespace {
 
@@ -22,68 +20,45 @@ constexpr float kSure = -2.5F;  // log odds
 constexpr float kEasyShare = 32.0F;
 
 void print_lines(const char* path, float file_number) {
-  io::SoundReader reader{path};
-  const double rate = reader.sample_rate_hz();
-  detector::Scales scales{rate};
   detector::Surroundings surroundings;
-  std::vector<float> hop;
   std::vector<float> row;
-  std::int64_t heard = 0;
   int hops = 0;
   int easy = 0;
-  const auto hop_samples = static_cast<std::size_t>(scales.hop_samples());
-  while (reader.next_block()) {
-    for (const float sample : reader.channel(0)) {
-      hop.push_back(sample);
-      if (hop.size() < hop_samples) {
-        continue;
-      }
-      scales.advance(hop);
-      hop.clear();
-      heard += scales.hop_samples();
-      surroundings.gather(scales.all());
-      if (++hops % kLookEvery != 0) {
-        continue;
-      }
-      for (std::size_t i = 0; i < scales.all().size(); ++i) {
-        const detector::Scale& scale = scales.all()[i];
-        for (const detector::Track* track : scale.tracks.live()) {
-          surroundings.for_each_line(
-              scale, *track, [&](const detector::Measures& line, int /*looks*/) {
-                const float odds = detector::log_odds(line);
-                const float stands_for = odds < kSure ? kEasyShare : 1.0F;
-                if (odds < kSure && easy++ % static_cast<int>(kEasyShare) != 0) {
-                  return;
-                }
-                row = {file_number,
-                       static_cast<float>(i),
-                       static_cast<float>(track->id),
-                       static_cast<float>(static_cast<double>(heard) / rate),
-                       line.frequency_hz,
-                       line.over_others_db,
-                       stands_for,
-                       odds};
-                for (const detector::Rule& rule : detector::rules()) {
-                  row.push_back(rule.measure(line));
-                }
-                std::fwrite(row.data(), sizeof(float), row.size(), stdout);
-              });
-        }
+  bench::for_each_hop(path, [&](detector::Scales& scales, double time_s) {
+    surroundings.gather(scales.all());
+    if (++hops % kLookEvery != 0) {
+      return;
+    }
+    for (std::size_t i = 0; i < scales.all().size(); ++i) {
+      const detector::Scale& scale = scales.all()[i];
+      for (const detector::Track* track : scale.tracks.live()) {
+        surroundings.for_each_line(
+            scale, *track, [&](const detector::Measures& line, int /*looks*/) {
+              const float odds = detector::log_odds(line);
+              const float stands_for = odds < kSure ? kEasyShare : 1.0F;
+              if (odds < kSure && easy++ % static_cast<int>(kEasyShare) != 0) {
+                return;
+              }
+              row = {file_number,
+                     static_cast<float>(i),
+                     static_cast<float>(track->id),
+                     static_cast<float>(time_s),
+                     line.frequency_hz,
+                     line.over_others_db,
+                     stands_for,
+                     odds};
+              for (const detector::Rule& rule : detector::rules()) {
+                row.push_back(rule.measure(line));
+              }
+              std::fwrite(row.data(), sizeof(float), row.size(), stdout);
+            });
       }
     }
-  }
+  });
 }
 
 }  // namespace
 
 int main(int argc, char** argv) {
-  try {
-    for (int i = 1; i < argc; ++i) {
-      print_lines(argv[i], static_cast<float>(i - 1));
-    }
-  } catch (const std::exception& error) {
-    std::fprintf(stderr, "brink_lines: %s\n", error.what());
-    return 2;
-  }
-  return 0;
+  return bench::for_each_file("brink_lines", argc, argv, print_lines);
 }
