@@ -12,19 +12,19 @@ namespace brink::detector {
 
 namespace {
 
-constexpr float kCertain = 0.24F;         // nat-seconds: from here it is `ringing`
-constexpr float kBorneOut = 0.35F;        // what a short ring needs by its end: less is withdrawn
-constexpr float kWellBorneOut = 1.0F;     // and what one needs that had time to show what it is:
-constexpr double kTimeToShowS = 1.0;      // it sounded for so long after it was flagged
-constexpr float kKnownPlace = 0.7F;       // times kCertain, where the loop has rung before
+constexpr float kCertain = 0.24F;      // nat-seconds: from here it is `ringing`
+constexpr float kBorneOut = 0.35F;     // nat-seconds: a short ring that ends with less is withdrawn
+constexpr float kWellBorneOut = 1.0F;  // the same for one that sounded for kTimeToShowS
+constexpr double kTimeToShowS = 1.0;   // after its flag
+constexpr float kKnownPlace = 0.7F;    // times kCertain, where the loop has rung before
 constexpr float kWaryOfProgramme = 3.0F;  // times kCertain, where a ring was withdrawn
 constexpr float kPromising = 0.04F;       // nat-seconds: from here it is `building`
 constexpr float kMostEvidence = 3.0F;
 constexpr float kFreshS = 0.171F;     // a window up to this long brings fresh evidence all the time
 constexpr float kHardestBlow = 0.2F;  // nat-seconds that one bad look can take at most
-constexpr float kFastDbPerS = 75.0F;
-constexpr float kMostHaste = 4.0F;
-constexpr float kForget = 2.0F;            // nat-seconds lost per second while nothing grows
+constexpr float kFastDbPerS = 75.0F;  // faster growth counts more, in proportion
+constexpr float kMostHaste = 4.0F;    // times as much at most
+constexpr float kForget = 2.0F;       // nat-seconds lost per second while nothing grows
 constexpr float kMostStandingOdds = 2.0F;  // a line that stands harms nobody: it can wait
 constexpr float kLeastGrownDb =
     2.0F;  // over its settled level: hum and held notes have that at once
@@ -142,7 +142,7 @@ void Rings::judge(const Scale& scale,
       odds = std::min(track.standing, kMostStandingOdds);
       growth.looks = std::max(growth.looks, standing->looks);
     }
-    // What grows fast shows in a look what a slow one shows in many, and has less time to.
+    // A fast ring is at its limiter after a few looks, so each of them has to count more.
     const float haste =
         odds > 0.0F ? std::clamp(growth.db_per_s / kFastDbPerS, 1.0F, kMostHaste) : 1.0F;
     const float gain = std::max(odds * elapsed_s * haste, -kHardestBlow);

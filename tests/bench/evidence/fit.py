@@ -34,6 +34,7 @@ PENALTY = .02      # C of the regression: small, for tables whose neighbouring v
 # How much a folder counts, by a word of its name. Notes that never end and pure tones are most of the hard lines, and rare on a
 # stage; the labelled recordings are few, and carefully made.
 COUNTS = {'synthetic': .5, 'soundfont': .3, 'corpus': 20}
+TOTAL_WEIGHT = 10   # times a hundred thousand; PENALTY is meant for it
 SHARE_OF_YES = .04  # weight of all rings beside that of all hard programme; sets where 0 lies
 RULES = os.path.join(os.path.dirname(os.path.abspath(__file__)), '../../../src/detector/rules.cpp')
 
@@ -169,10 +170,7 @@ def gather(sets, random):
     weight[no] *= 1e5 / weight[no].sum()
     weight[yes] *= 1e5 * SHARE_OF_YES / weight[yes].sum()
     index = np.concatenate([no, yes])
-    return rows[index], (number[index] >= 0).astype(int), weight[index] * SCALE
-
-
-SCALE = 10
+    return rows[index], (number[index] >= 0).astype(int), weight[index] * TOTAL_WEIGHT
 
 
 if __name__ == '__main__':

@@ -24,7 +24,7 @@ from fit import hats, near
 POINTS = 7
 AT_THE_BRINK_S = 5.5     # the fader is there after 4 s, and the shortest line lasts for a second
 LEVEL = 'level, dBFS'    # brink judges no line by how loud it was recorded
-MOST_NO = 60_000
+MOST_NO = 240_000
 PENALTY = .03            # C of the regression
 SHARE_OF_YES = .25       # weight of all rings beside that of all programme; sets where 0 lies
 EASY, EASY_WEIGHT = -2.5, .05
@@ -58,7 +58,7 @@ def label(rows, clips):
     return is_ring, number
 
 
-def gather(args, random):
+def gather(args):
     rows, is_ring, weights = [], [], []
     for path in sorted(glob.glob(f'{args.material}/{args.half}/*/truth.json')):
         folder = os.path.dirname(path)
@@ -93,9 +93,9 @@ def scaled(weight, answer):
 
 def fit(args):
     random = np.random.default_rng(1)
-    rows, answer, weight, no, yes = gather(args, random)
-    if len(no) > MOST_NO * 4:
-        no = random.choice(no, MOST_NO * 4, replace=False)
+    rows, answer, weight, no, yes = gather(args)
+    if len(no) > MOST_NO:
+        no = random.choice(no, MOST_NO, replace=False)
     index = np.concatenate([no, yes])
     rows, answer, weight = rows[index].copy(), answer[index], weight[index]
     names = measures()
