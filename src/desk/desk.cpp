@@ -20,7 +20,7 @@ constexpr std::uint64_t kFirstStage = 3;
 }  // namespace
 
 Desk::Desk(std::function<void()> on_news)
-    : on_news_(std::move(on_news)), board_(load_target("parametric")), gain_(on_news_) {
+    : on_news_(std::move(on_news)), target_(load_target("parametric")), gain_(on_news_) {
   use_stage(kFirstStage);
 }
 
@@ -100,7 +100,6 @@ void Desk::use_input(const io::CaptureConfig& config) {
 
 void Desk::listen_to(std::unique_ptr<io::Source> source) {
   session_.reset();
-  board_.clear();
   fresh_.clear();
   listen::SessionConfig config;
   config.on_news = on_news_;
@@ -156,11 +155,6 @@ void Desk::update() {
     fresh_.insert(
         fresh_.end(), events.begin(), events.begin() + static_cast<std::ptrdiff_t>(count));
   }
-  board_.set_equaliser(equaliser());
-  for (const show::SessionEvent& event : fresh_) {
-    board_.take(event);
-  }
-  board_.follow(*snapshot_, session_->sample_rate_hz());
 }
 
 double Desk::stream_s() const noexcept {

@@ -10,6 +10,7 @@
 
 #include "base/error.h"
 #include "base/printable.h"
+#include "desk/heard_sound.h"
 #include "desk/target_library.h"
 #include "panel/book/book_pane.h"
 #include "panel/draw/draw.h"
@@ -44,13 +45,13 @@ Panel::Panel(std::function<void()> on_news,
       live_guess_(book_) {
   view_.trainee = settings_.now().trainee;
   try {
-    desk_.board().set_target(desk::load_target(settings_.now().target));
+    desk_.set_target(desk::load_target(settings_.now().target));
   } catch (const base::Error&) {
     const std::filesystem::path file = settings_.now().target;
     desk_.set_trouble(
         fmt::format("The target {} cannot be read: cuts are fitted to {}. T chooses another.",
                     base::printable(file.filename().string()),
-                    desk_.board().target().name));
+                    desk_.target().name));
   }
   panes_[0] = std::make_unique<ListenPane>();
   auto ring_out = std::make_unique<RingOutPane>(book_path, book_, settings_.now(), on_news_);
@@ -60,6 +61,17 @@ Panel::Panel(std::function<void()> on_news,
   panes_[3] = std::make_unique<RecordingPane>(std::move(recording));
   panes_[4] = std::make_unique<ReachPane>();
   panes_[5] = std::make_unique<BookPane>(book_path, on_news_);
+}
+
+/// What is heard goes into the one list of live rings, and from there to every face.
+void Panel::hear() {
+  show_->hear(desk_.fresh_events(),
+              desk_.source_count(),
+              desk::heard_sound(desk_.snapshot(), desk_.session().sample_rate_hz()));
+  show_->watch(desk_.snapshot());
+  if (show_->flow().output() == nullptr) {
+    desk_.propose_for(show_->flow().rings());
+  }
 }
 
 /// What the plots remember follows the stream, whether they are shown or not.
@@ -188,6 +200,7 @@ void Panel::draw(const Input& fresh, const Theme& theme, float width, float heig
   height_ = height;
   scale_ = theme.scale;
   desk_.update();
+  hear();
   settings_.update();
   follow_stream();
   ImGui::SetNextWindowPos(ImVec2(0.0F, 0.0F));

@@ -56,6 +56,7 @@ class Panel {
   [[nodiscard]] std::string state_json();
 
  private:
+  void hear();
   void follow_stream();
   void offer_taps();
 

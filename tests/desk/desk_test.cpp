@@ -132,7 +132,7 @@ TEST_CASE("a target chosen at the desk is the output's, also when only its text 
   show.pass();
   CHECK(flow.target().name == "parametric");
 
-  desk.board().set_target(desk::load_target("third-octave"));
+  desk.set_target(desk::load_target("third-octave"));
   show.pass();
   CHECK(flow.target().name == "third-octave");
   CHECK(flow.output()->target == desk::load_target("third-octave").source_text);
@@ -140,7 +140,7 @@ TEST_CASE("a target chosen at the desk is the output's, also when only its text 
   const std::string file = show.folder / "desk.txt";
   for (const int bands : {3, 5}) {  // the user counted again
     tests::write_bytes(file, fmt::format("kind = parametric\nbands = {}\n", bands));
-    desk.board().set_target(desk::load_target(file));
+    desk.set_target(desk::load_target(file));
     show.pass();
     CHECK(flow.target().name == "desk");
     CHECK(flow.target().bands == bands);

@@ -150,7 +150,7 @@ void TargetPicker::choose(Context& context) {
   if (!chosen.fault.empty()) {
     return;  // it is said below the rows
   }
-  context.desk.board().set_target(chosen.target);
+  context.desk.set_target(chosen.target);
   context.settings.now().target = chosen.name_or_path;
   context.view.overlay = Overlay::kNone;
 }

@@ -19,23 +19,23 @@ constexpr double kStepDb = 1.0;
 /// One way to make a cut: where an output is rung out it is a round of its show, and otherwise it
 /// goes onto the stage's equaliser, as it was proposed.
 void make_cut(const ListenRow& row, Context& context) {
-  if (row.offered) {
-    context.show.flow().log_cut(*row.offered);
+  if (row.is_offered) {
+    context.show.flow().log_cut(row.id);
     return;
   }
-  context.desk.set_equaliser(show::to_setting(row.live.proposal->cuts));
+  context.desk.set_equaliser(show::to_setting(row.proposal->cuts));
   context.desk.switch_cuts(true);
 }
 
 /// What is over is not cut by a key that says "make this cut", and what fades gets no deeper one.
 bool can_cut(const ListenRow& row) {
   using Kind = show::Proposal::Kind;
-  const detector::RingState state = row.live.ring.state;
-  if (!row.live.proposal || row.live.proposal->kind == Kind::kCannot || detector::is_over(state)) {
+  const detector::RingState state = row.ring.state;
+  if (!row.proposal || row.proposal->kind == Kind::kCannot || detector::is_over(state)) {
     return false;
   }
-  return row.offered || state != detector::RingState::kFading ||
-         row.live.proposal->kind == Kind::kAdds;
+  return row.is_offered || state != detector::RingState::kFading ||
+         row.proposal->kind == Kind::kAdds;
 }
 
 void offer_hands(const ListenRow* lit, desk::LitRing& lit_ring, Context& context) {
@@ -162,7 +162,7 @@ void draw_stage_card(const Rect& area,
                         desk.has_cuts_in() ? "Cuts in" : "Cuts out",
                         context.view.hides_answers
                             ? fmt::format("{}", desk.equaliser().cuts.size())
-                            : list_cuts(desk.equaliser(), desk.board().target().kind));
+                            : list_cuts(desk.equaliser(), desk.target().kind));
   if (const auto won = desk.true_gain_won_db(); won && !desk.equaliser().cuts.empty()) {
     words += fmt::format(". True stable gain won: {:+.1f} dB", *won);
   }
