@@ -169,6 +169,12 @@ void Desk::set_fader_db(double fader_db) noexcept {
   if (is_stage_) {
     at().controls->set_fader_db(fader_db);
   }
+  at().obeys_fader = false;
+}
+
+void Desk::obey_fader_db(double fader_db) noexcept {
+  set_fader_db(fader_db);
+  at().obeys_fader = true;
 }
 
 void Desk::lower_fader(std::size_t output, double fader_db) {
@@ -194,8 +200,11 @@ void Desk::set_equaliser(cuts::Setting setting) {
 }
 
 void Desk::set_equaliser(std::size_t output, cuts::Setting setting) {
-  if (is_stage_ && output != at_) {
-    add_outputs(output + 1);
+  if (!is_stage_ || output == at_) {
+    return;
+  }
+  add_outputs(output + 1);
+  if (outputs_[output].equaliser != setting) {
     outputs_[output].equaliser = std::move(setting);
     apply_equaliser(outputs_[output]);
   }

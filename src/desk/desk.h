@@ -86,7 +86,14 @@ class Desk {
   [[nodiscard]] const std::vector<std::size_t>& open_outputs() const noexcept { return open_; }
 
   [[nodiscard]] double fader_db() const noexcept;
+  /// By a hand; the show that was rung out here does not know where the fader stands then.
   void set_fader_db(double fader_db) noexcept;
+  /// As the show says (obey_show()).
+  void obey_fader_db(double fader_db) noexcept;
+
+  /// The fader was last moved by obey_fader_db(): the show knows where it stands.
+  [[nodiscard]] bool obeys_fader() const noexcept { return at().obeys_fader; }
+
   /// Takes any output's fader down to this, never up.
   void lower_fader(std::size_t output, double fader_db);
   /// Of an output that sounds; nothing for one that is closed or has its equaliser switched out.
@@ -112,6 +119,7 @@ class Desk {
     std::shared_ptr<StageControls> controls;   // of the stage's alone
     std::shared_ptr<const loop::Scene> scene;  // once it is made
     cuts::Setting equaliser;
+    bool obeys_fader = false;
   };
 
   /// What was opened aside: a device, or outputs of a stage.

@@ -11,6 +11,7 @@
 #include "base/error.h"
 #include "base/printable.h"
 #include "desk/heard_sound.h"
+#include "desk/obey_show.h"
 #include "desk/target_library.h"
 #include "panel/book/book_pane.h"
 #include "panel/draw/draw.h"
@@ -41,6 +42,7 @@ Panel::Panel(std::function<void()> on_news,
       desk_(std::move(on_news)),
       book_(book_path),
       settings_(desk::settings_path()),
+      show_(book_path, book_, settings_.now().venue, settings_.now().show, on_news_),
       strip_(std::move(strip)),
       live_guess_(book_) {
   view_.trainee = settings_.now().trainee;
@@ -54,23 +56,24 @@ Panel::Panel(std::function<void()> on_news,
                     desk_.target().name));
   }
   panes_[0] = std::make_unique<ListenPane>();
-  auto ring_out = std::make_unique<RingOutPane>(book_path, book_, settings_.now(), on_news_);
-  show_ = &ring_out->keeper();
-  panes_[1] = std::move(ring_out);
+  panes_[1] = std::make_unique<RingOutPane>(book_path, show_, on_news_);
   panes_[2] = std::make_unique<EarPane>(book_path, book_, on_news_);
   panes_[3] = std::make_unique<RecordingPane>(std::move(recording));
   panes_[4] = std::make_unique<ReachPane>();
   panes_[5] = std::make_unique<BookPane>(book_path, on_news_);
 }
 
-/// What is heard goes into the one list of live rings, and from there to every face.
+/// What is heard goes into the one list of live rings, and from there to every face. What the show
+/// says goes to the desk.
 void Panel::hear() {
-  show_->hear(desk_.fresh_events(),
-              desk_.source_count(),
-              desk::heard_sound(desk_.snapshot(), desk_.session().sample_rate_hz()));
-  show_->watch(desk_.snapshot());
-  if (show_->flow().output() == nullptr) {
-    desk_.propose_for(show_->flow().rings());
+  show_.hear(desk_.fresh_events(),
+             desk_.source_count(),
+             desk::heard_sound(desk_.snapshot(), desk_.session().sample_rate_hz()));
+  show_.watch(desk_.snapshot());
+  show_.update();
+  desk::obey_show(show_.flow(), desk_);
+  if (show_.flow().output() == nullptr) {
+    desk_.propose_for(show_.flow().rings());
   }
 }
 
@@ -217,7 +220,7 @@ void Panel::draw(const Input& fresh, const Theme& theme, float width, float heig
   view_.is_typing = false;  // until an open field says so again
   Context context{desk_,
                   book_,
-                  *show_,
+                  show_,
                   settings_,
                   view_,
                   actions_,
@@ -244,7 +247,7 @@ void Panel::draw(const Input& fresh, const Theme& theme, float width, float heig
   Actions none;
   Context under{desk_,
                 book_,
-                *show_,
+                show_,
                 settings_,
                 view_,
                 none,

@@ -28,7 +28,7 @@ constexpr float kSourceShare = 0.35F;
 /// Empty when nothing rings but what is shown.
 std::string Panel::announcement() const {
   const show::LiveRing* const live = ring_elsewhere(
-      show_->flow().rings(), desk_.stream_s(), shown_tap(desk_.snapshot(), view_).tap);
+      show_.flow().rings(), desk_.stream_s(), shown_tap(desk_.snapshot(), view_).tap);
   if (live == nullptr) {
     return {};
   }

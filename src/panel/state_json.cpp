@@ -90,7 +90,7 @@ std::string Panel::state_json() {
              {"book_waiting", book_.waiting()},
              {"book_trouble", book_.trouble().value_or("")}};
   Json rings = Json::array();
-  for (const ListenRow& row : list_rows(desk_, show_->flow())) {
+  for (const ListenRow& row : list_rows(desk_, show_.flow())) {
     rings.push_back(to_json(row));
   }
   state["rings"] = rings;

@@ -68,7 +68,9 @@ void RingOut::replace(State state) {
     ++revision_;
   }
   target_ = to_target(state.chosen ? state.output().target : "");
+  const bool are_same = state.record.outputs.size() == state_.record.outputs.size();
   state_ = std::move(state);
+  opens_all_ = (opens_all_ && are_same) || are_all_done();
   ++tick_;
 }
 

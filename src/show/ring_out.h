@@ -229,6 +229,11 @@ class RingOut {
   [[nodiscard]] Advice advice() const;
   /// Every output was ended, and there is one.
   [[nodiscard]] bool are_all_done() const;
+
+  /// All outputs are to be open, and not the chosen one alone: for the last check, and for what has
+  /// to be done again after it. Ends with an output more or less.
+  [[nodiscard]] bool opens_all() const noexcept { return opens_all_; }
+
   /// The chosen output's equaliser: to hear it on a simulated stage, or to draw its response.
   [[nodiscard]] cuts::Setting cuts() const;
   [[nodiscard]] int bands_left() const;
@@ -312,6 +317,7 @@ class RingOut {
   State state_;
   std::vector<std::optional<double>> faders_db_;  // of each output, as far as known
   cuts::Target target_;
+  bool opens_all_ = false;  // all were done, with just these outputs
   std::uint64_t revision_ = 0;
   std::uint64_t tick_ = 0;
   RingOutHistory<State> history_;

@@ -7,6 +7,7 @@
 #include <string>
 #include <vector>
 
+#include "desk/obey_show.h"
 #include "panel/draw/draw.h"
 #include "panel/window/now.h"
 #include "show/cut_record.h"
@@ -44,7 +45,7 @@ void offer_hands(const ListenRow* lit, desk::LitRing& lit_ring, Context& context
   // Down as fast as the key repeats, up one step a press.
   const int up = actions.count_fresh_presses(Key::kUp) - actions.count_presses(Key::kDown);
   if (up != 0) {
-    desk.set_fader_db(desk.fader_db() + kStepDb * up);
+    desk::move_fader(context.show.flow(), desk, desk.fader_db() + kStepDb * up);
   }
   actions.show("\u2191\u2193", "fader");
   const bool is_rung_out = context.show.flow().output() != nullptr;
@@ -75,8 +76,8 @@ float fader_x(const Rect& area, double level_db) {
 }
 
 /// The handle is dragged, the wheel over the card steps.
-void follow_mouse(
-    const Rect& card, const Rect& way, FaderHand& hand, desk::Desk& desk, const Context& context) {
+void follow_mouse(const Rect& card, const Rect& way, FaderHand& hand, Context& context) {
+  desk::Desk& desk = context.desk;
   constexpr double kDragStepDb = 0.5;
   const Actions& actions = context.actions;
   const float x = ImGui::GetIO().MousePos.x;
@@ -88,13 +89,16 @@ void follow_mouse(
   hand.is_held = hand.is_held && ImGui::IsMouseDown(0);
   if (hand.is_held && x != hand.held_x) {
     const double moved_db = static_cast<double>((x - hand.held_x) / way.width()) * kWholeWayDb;
-    desk.set_fader_db(std::round((hand.held_db + moved_db) / kDragStepDb) * kDragStepDb);
+    desk::move_fader(context.show.flow(),
+                     desk,
+                     std::round((hand.held_db + moved_db) / kDragStepDb) * kDragStepDb);
   }
   hand.wheel += actions.wheel_steps(card);
   const float whole = std::trunc(hand.wheel);
   if (whole != 0.0F) {
     hand.wheel -= whole;
-    desk.set_fader_db(desk.fader_db() + kStepDb * static_cast<double>(whole));
+    desk::move_fader(
+        context.show.flow(), desk, desk.fader_db() + kStepDb * static_cast<double>(whole));
   }
 }
 
@@ -152,7 +156,7 @@ void draw_stage_card(const Rect& area,
             fmt::format("{:+.3g} dB", desk.fader_db()),
             Align::kRight);
   const Rect way = inner.take_top(theme.px(30.0F));
-  follow_mouse(area, way, hand, desk, context);
+  follow_mouse(area, way, hand, context);
   draw_fader(way, desk.fader_db(), theme);
   std::string words =
       desk.equaliser().cuts.empty()

@@ -71,12 +71,9 @@ void describe_output(const show::RingOut& flow, Facts& facts) {
 }  // namespace
 
 RingOutPane::RingOutPane(const std::string& book_path,
-                         io::Book& book,
-                         const desk::Settings& remembered,
+                         desk::ShowKeeper& keeper,
                          std::function<void()> on_news)
-    : book_path_(book_path),
-      on_news_(on_news),
-      keeper_(book_path, book, remembered.venue, remembered.show, std::move(on_news)) {}
+    : book_path_(book_path), on_news_(std::move(on_news)), keeper_(keeper) {}
 
 /// For the next show, and the next output.
 void RingOutPane::remember(desk::SettingsKeeper& keeper) {
@@ -105,10 +102,8 @@ std::string RingOutPane::heading() const {
 }
 
 void RingOutPane::follow(Context& context) {
-  keeper_.update();
   sheet_.update();
   log_when_fitted();
-  link_.follow(keeper_, context.desk);
   keeper_.update();
   std::vector<desk::ListedRing> listed;
   for (const show::OfferedRing& offer : keeper_.flow().offered()) {
