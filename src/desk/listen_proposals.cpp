@@ -1,7 +1,7 @@
 #include "desk/listen_proposals.h"
 
+#include "cuts/band.h"
 #include "cuts/propose.h"
-#include "show/cut_record.h"
 #include "show/ring_measurement.h"
 #include "show/ring_out.h"
 
@@ -11,7 +11,7 @@ void ListenProposals::follow(const show::LiveRings& rings,
                              const cuts::Target& target,
                              const cuts::Setting& equaliser) {
   std::erase_if(kept_, [&](const auto& kept) { return rings.find(kept.first) == nullptr; });
-  const std::vector<show::CutRecord> cuts = show::to_records(equaliser);
+  const std::vector<cuts::Band> cuts = cuts::to_bands(equaliser);
   for (const show::LiveRing& live : rings.all()) {
     if (!live.is_certain) {
       continue;

@@ -5,7 +5,7 @@
 #include <utility>
 #include <vector>
 
-#include "show/cut_record.h"
+#include "cuts/band.h"
 
 namespace brink::desk {
 namespace {
@@ -39,7 +39,7 @@ void follow_cuts(const show::RingOut& flow, Desk& desk) {
   const auto& outputs = flow.record().outputs;
   for (std::size_t output = 0; output < outputs.size(); ++output) {
     if (output != flow.chosen()) {
-      desk.set_equaliser(output, show::to_setting(outputs[output].cuts));
+      desk.set_equaliser(output, cuts::to_setting(outputs[output].cuts));
     }
   }
   if (desk.equaliser() != flow.cuts()) {
@@ -84,6 +84,15 @@ void move_fader(show::RingOut& flow, Desk& desk, double fader_db) {
     desk.set_fader_db(fader_db);
   } else {
     flow.set_fader_db(fader_db);
+  }
+}
+
+void make_cut(show::RingOut& flow, Desk& desk, std::uint64_t ring) {
+  if (flow.output() != nullptr) {
+    flow.log_cut(ring);
+  } else if (const show::Proposal* proposal = desk.listen_proposals().find(ring)) {
+    desk.set_equaliser(cuts::to_setting(proposal->cuts));
+    desk.switch_cuts(true);
   }
 }
 

@@ -1,5 +1,7 @@
 #pragma once
 
+#include <cstdint>
+
 #include "cuts/target.h"
 #include "desk/desk.h"
 #include "show/ring_out.h"
@@ -21,6 +23,10 @@ void obey_show(show::RingOut& flow, Desk& desk);
 
 /// A hand moves the fader: the chosen output's, and the stage's own where none is rung out.
 void move_fader(show::RingOut& flow, Desk& desk, double fader_db);
+
+/// A hand makes the cut that is proposed for a live ring (LiveRing::id): a round of the show, and
+/// on the desk's own equaliser where no output is rung out.
+void make_cut(show::RingOut& flow, Desk& desk, std::uint64_t ring);
 
 /// The target is the chosen output's, and the desk's own where none is rung out. `target` with its
 /// source_text, as load_target() gives it.

@@ -5,7 +5,7 @@
 #include "base/units.h"
 #include "ear/guess_result.h"
 #include "ear/ruler.h"
-#include "show/cut_record.h"
+#include "show/cut_words.h"
 
 namespace brink::ear {
 namespace {

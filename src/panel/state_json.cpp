@@ -1,11 +1,11 @@
 #include <nlohmann/json.hpp>
 
+#include "cuts/band.h"
 #include "detector/ring.h"
 #include "panel/draw/level_meter.h"
 #include "panel/live/listen_rows.h"
 #include "panel/live/shown_tap.h"
 #include "panel/panel.h"
-#include "show/cut_record.h"
 
 namespace brink::panel {
 namespace {
@@ -28,7 +28,7 @@ Json to_list(const Cuts& cuts) {
 /// What is proposed for it.
 Json cut_list(const ListenRow& row) {
   const bool has_cut = row.proposal && row.proposal->kind != show::Proposal::Kind::kCannot;
-  return has_cut ? to_list(show::to_setting(std::span(&row.proposal->cut(), 1)).cuts)
+  return has_cut ? to_list(cuts::to_setting(std::span(&row.proposal->cut(), 1)).cuts)
                  : Json::array();
 }
 

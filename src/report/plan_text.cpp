@@ -5,7 +5,7 @@
 #include "base/printable.h"
 #include "base/units.h"
 #include "report/plan_report.h"
-#include "show/cut_record.h"
+#include "show/cut_words.h"
 
 namespace brink::report {
 namespace {

@@ -9,10 +9,10 @@
 
 #include "base/error.h"
 #include "base/units.h"
+#include "cuts/band.h"
 #include "cuts/filters.h"
 #include "cuts/slot.h"
 #include "sheet/text.h"
-#include "show/cut_record.h"
 #include "show/gain_won.h"
 #include "show/kept_target.h"
 #include "show/ring_out_advice.h"
@@ -20,7 +20,7 @@
 namespace brink::sheet {
 namespace {
 
-bool is_usable(const show::CutRecord& cut) {
+bool is_usable(const cuts::Band& cut) {
   return std::isfinite(cut.centre_hz) && std::isfinite(cut.q) && std::isfinite(cut.depth_db) &&
          cut.centre_hz > 0.0 && cut.q >= 0.0;
 }
@@ -33,9 +33,9 @@ std::optional<cuts::Target> read_target(const std::string& text) {
   }
 }
 
-cuts::Setting to_equaliser(std::vector<show::CutRecord> cuts) {
-  std::erase_if(cuts, [](const show::CutRecord& cut) { return !is_usable(cut); });
-  return show::to_setting(cuts);
+cuts::Setting to_equaliser(std::vector<cuts::Band> cuts) {
+  std::erase_if(cuts, [](const cuts::Band& cut) { return !is_usable(cut); });
+  return cuts::to_setting(cuts);
 }
 
 /// The nearest of a list when `value` is not just a rounded form of it: consoles show whole Hz,
@@ -72,7 +72,7 @@ void place_depth(const cuts::Target& target, SheetCut& sheet_cut, std::vector<st
 }
 
 void place_on(const cuts::Target& target, SheetCut& sheet_cut) {
-  const show::CutRecord& cut = sheet_cut.cut;
+  const cuts::Band& cut = sheet_cut.cut;
   std::vector<std::string> off;
   const auto& centres_hz = sheet_cut.is_high_pass ? target.high_pass_hz : target.centres_hz;
   if (centres_hz.empty()) {
@@ -93,17 +93,17 @@ void place_on(const cuts::Target& target, SheetCut& sheet_cut) {
   sheet_cut.off_step = fmt::format("{}", fmt::join(off, "; "));
 }
 
-bool reaches(const show::CutRecord& cut, double frequency_hz) {
+bool reaches(const cuts::Band& cut, double frequency_hz) {
   return cut.q > 0.0 && std::isfinite(frequency_hz) && frequency_hz > 0.0 &&
          std::abs(std::log2(frequency_hz / cut.centre_hz)) <= 0.5 * cuts::q_to_bandwidth(cut.q);
 }
 
 std::vector<SheetCut> sheet_cuts(const SheetOutput& output) {
   std::vector<SheetCut> list;
-  for (const show::CutRecord& cut : output.record->cuts) {
+  for (const cuts::Band& cut : output.record->cuts) {
     SheetCut sheet_cut;
     sheet_cut.cut = cut;
-    sheet_cut.is_high_pass = is_high_pass(cut);
+    sheet_cut.is_high_pass = cuts::is_high_pass(cut);
     sheet_cut.place =
         sheet_cut.is_high_pass ? written_hz(cut.centre_hz) : output.written_centre(cut.centre_hz);
     if (output.target && is_usable(cut)) {

@@ -29,7 +29,7 @@ inline constexpr std::array kRingStates{
 
 /// A cut in the target's own steps.
 struct SheetCut {
-  show::CutRecord cut;
+  cuts::Band cut;
   bool is_high_pass = false;
   std::string place;  ///< as the equaliser labels it: "1854 Hz", on a graphic "2.5 kHz"
   std::string band;   ///< of a graphic: "band 22 of 31"

@@ -14,7 +14,7 @@
 #include "sheet/table.h"
 #include "sheet/text.h"
 #include "sheet/words.h"
-#include "show/cut_record.h"
+#include "show/cut_words.h"
 #include "show/gain_won.h"
 #include "show/last_check.h"
 
@@ -151,8 +151,8 @@ std::string rings_part(const SheetOutput& output, std::size_t number) {
          rings_table(output);
 }
 
-std::string record_cut(const show::CutRecord& cut, const SheetOutput& output) {
-  if (cut.q == 0.0) {
+std::string record_cut(const cuts::Band& cut, const SheetOutput& output) {
+  if (cuts::is_high_pass(cut)) {
     return fmt::format("high-pass {}", number_element(cut.centre_hz, written_hz(cut.centre_hz)));
   }
   return fmt::format("{}, Q\u00A0{}, {}",

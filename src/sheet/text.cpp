@@ -9,7 +9,7 @@
 
 #include "base/units.h"
 #include "base/utf8.h"
-#include "show/cut_record.h"
+#include "show/cut_words.h"
 
 namespace brink::sheet {
 namespace {

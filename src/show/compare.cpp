@@ -16,7 +16,7 @@ bool is_near(double one_hz, double other_hz, double tolerance_cents) {
 }
 
 /// From a cut's centre to where it has half its depth in dB.
-double half_width_cents(const show::CutRecord& cut) {
+double half_width_cents(const cuts::Band& cut) {
   constexpr double kCentsPerHalfOctave = 600.0;
   return kCentsPerHalfOctave * cuts::q_to_bandwidth(cut.q);
 }
@@ -58,14 +58,15 @@ const VisitRing* nearest(const std::vector<VisitRing>& rings,
   return best;
 }
 
-bool is_needed(const show::CutRecord& cut,
+bool is_needed(const cuts::Band& cut,
                const std::vector<VisitRing>& rings_now,
-               const std::vector<show::CutRecord>& cuts_now,
+               const std::vector<cuts::Band>& cuts_now,
                double tolerance_cents) {
   const double reach_cents = std::max(tolerance_cents, half_width_cents(cut));
   return nearest(rings_now, cut.centre_hz, reach_cents) != nullptr ||
-         std::any_of(cuts_now.begin(), cuts_now.end(), [&](const show::CutRecord& other) {
-           return other.q > 0.0 && is_near(other.centre_hz, cut.centre_hz, reach_cents);
+         std::any_of(cuts_now.begin(), cuts_now.end(), [&](const cuts::Band& other) {
+           return !cuts::is_high_pass(other) &&
+                  is_near(other.centre_hz, cut.centre_hz, reach_cents);
          });
 }
 
@@ -89,8 +90,8 @@ OutputComparison compare_outputs(const show::OutputRecord& before,
       comparison.quiet.push_back(ring);
     }
   }
-  for (const show::CutRecord& cut : before.cuts) {
-    if (cut.q > 0.0 && cut.centre_hz > 0.0 &&
+  for (const cuts::Band& cut : before.cuts) {
+    if (!cuts::is_high_pass(cut) && cut.centre_hz > 0.0 &&
         !is_needed(cut, rings_now, now.cuts, tolerance_cents)) {
       comparison.needless.push_back(cut);
     }

@@ -28,9 +28,9 @@ struct RingPair {
 struct OutputComparison {
   std::string name;
   std::vector<RingPair> again;
-  std::vector<VisitRing> fresh;           ///< rang now, not before
-  std::vector<VisitRing> quiet;           ///< rang before, not now
-  std::vector<show::CutRecord> needless;  ///< cuts of before that nothing asked for now
+  std::vector<VisitRing> fresh;      ///< rang now, not before
+  std::vector<VisitRing> quiet;      ///< rang before, not now
+  std::vector<cuts::Band> needless;  ///< cuts of before that nothing asked for now
   std::optional<double> won_before_db;
   std::optional<double> won_now_db;
 };

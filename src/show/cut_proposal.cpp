@@ -11,13 +11,13 @@
 #include "cuts/filters.h"
 #include "cuts/planner.h"
 #include "cuts/target.h"
-#include "show/cut_record.h"
+#include "show/cut_words.h"
 #include "show/kept_target.h"
 
 namespace brink::show {
 namespace {
 
-using show::CutRecord;
+using cuts::Band;
 
 /// Beyond this, cutting is the wrong remedy (cuts::ProposeConfig).
 constexpr double kDeepestDb = -12.0;
@@ -32,7 +32,7 @@ constexpr double kRumbleHz = 120.0;
 /// The planner's work for one refit: 4 to 15 ms, measured in docs/log.md.
 constexpr std::int64_t kRefitWork = 1'000'000;
 
-double area_of(const CutRecord& cut) noexcept {
+double area_of(const Band& cut) noexcept {
   return -cut.depth_db * cuts::q_to_bandwidth(cut.q);
 }
 
@@ -79,11 +79,11 @@ class Fitter {
   }
 
  private:
-  [[nodiscard]] double level_db(std::span<const CutRecord> cuts, double frequency_hz) const {
-    return cuts::level_at(to_setting(cuts), frequency_hz, input_.sample_rate_hz);
+  [[nodiscard]] double level_db(std::span<const Band> cuts, double frequency_hz) const {
+    return cuts::level_at(cuts::to_setting(cuts), frequency_hz, input_.sample_rate_hz);
   }
 
-  [[nodiscard]] double level_db(const CutRecord& cut, double frequency_hz) const {
+  [[nodiscard]] double level_db(const Band& cut, double frequency_hz) const {
     return level_db(std::span(&cut, 1), frequency_hz);
   }
 
@@ -96,7 +96,7 @@ class Fitter {
   }
 
   [[nodiscard]] Proposal made(Proposal::Kind kind,
-                              std::vector<CutRecord> cuts,
+                              std::vector<Band> cuts,
                               std::size_t index,
                               std::string sentence) const {
     const double change_db = level_db(cuts, ring_hz_) - now_db_;
@@ -117,8 +117,8 @@ class Fitter {
     std::optional<std::size_t> nearest;
     double nearest_octaves = 0.0;
     for (std::size_t index = 0; index < input_.cuts.size(); ++index) {
-      const CutRecord& cut = input_.cuts[index];
-      if (is_high_pass(cut)) {
+      const Band& cut = input_.cuts[index];
+      if (cuts::is_high_pass(cut)) {
         continue;
       }
       const double octaves = std::abs(std::log2(cut.centre_hz / ring_hz_));
@@ -132,7 +132,7 @@ class Fitter {
   }
 
   /// What a changed cut must still do, the level of all other cuts taken off.
-  [[nodiscard]] std::vector<Demand> demands_on(const CutRecord& was, double need_db) const {
+  [[nodiscard]] std::vector<Demand> demands_on(const Band& was, double need_db) const {
     std::vector<Demand> demands{{ring_hz_, level_db(was, ring_hz_) - need_db},
                                 {was.centre_hz, level_db(was, was.centre_hz)}};
     for (const RungPlace& place : input_.rung) {
@@ -143,16 +143,16 @@ class Fitter {
     return demands;
   }
 
-  [[nodiscard]] bool meets(const CutRecord& cut, std::span<const Demand> demands) const {
+  [[nodiscard]] bool meets(const Band& cut, std::span<const Demand> demands) const {
     return std::all_of(demands.begin(), demands.end(), [&](const Demand& demand) {
       return level_db(cut, demand.frequency_hz) <= demand.level_db + kCloseDb;
     });
   }
 
   /// The least depth on the target's list with which the demands are met.
-  [[nodiscard]] std::optional<CutRecord> shallowest(double centre_hz,
-                                                    double q,
-                                                    std::span<const Demand> demands) const {
+  [[nodiscard]] std::optional<Band> shallowest(double centre_hz,
+                                               double q,
+                                               std::span<const Demand> demands) const {
     const auto depth =
         std::partition_point(depths_db_.begin(), depths_db_.end(), [&](double depth_db) {
           return !meets({centre_hz, q, depth_db}, demands);
@@ -160,14 +160,14 @@ class Fitter {
     if (depth == depths_db_.end()) {
       return std::nullopt;
     }
-    return CutRecord{centre_hz, q, *depth};
+    return Band{centre_hz, q, *depth};
   }
 
   /// Of the Qs that are not narrower, at one centre, the one with the least area.
-  [[nodiscard]] std::optional<CutRecord> least_at(double centre_hz,
-                                                  double narrowest_q,
-                                                  std::span<const Demand> demands) const {
-    std::optional<CutRecord> best;
+  [[nodiscard]] std::optional<Band> least_at(double centre_hz,
+                                             double narrowest_q,
+                                             std::span<const Demand> demands) const {
+    std::optional<Band> best;
     for (const double q : target_.qs) {
       if (q > narrowest_q * 1.001 && q != target_.qs.front()) {
         break;
@@ -181,11 +181,11 @@ class Fitter {
   }
 
   [[nodiscard]] std::optional<Proposal> change(std::size_t index, double need_db) const {
-    const CutRecord& was = input_.cuts[index];
+    const Band& was = input_.cuts[index];
     const auto demands = demands_on(was, need_db);
     const int from = cuts::nearest_index(centres_hz_, std::min(was.centre_hz, ring_hz_));
     const int to = cuts::nearest_index(centres_hz_, std::max(was.centre_hz, ring_hz_));
-    std::optional<CutRecord> best;
+    std::optional<Band> best;
     for (int centre = from; centre <= to; ++centre) {
       const auto cut = least_at(centres_hz_[static_cast<std::size_t>(centre)], was.q, demands);
       if (cut && (!best || area_of(*cut) < area_of(*best))) {
@@ -195,7 +195,7 @@ class Fitter {
     if (!best) {
       return std::nullopt;
     }
-    std::vector<CutRecord> cuts = input_.cuts;
+    std::vector<Band> cuts = input_.cuts;
     cuts[index] = *best;
     const bool is_moved = best->centre_hz != was.centre_hz;
     const bool is_wider = best->q != was.q;
@@ -214,8 +214,9 @@ class Fitter {
   }
 
   [[nodiscard]] std::optional<Proposal> add(double need_db) const {
-    const auto used = std::count_if(
-        input_.cuts.begin(), input_.cuts.end(), [](const auto& cut) { return !is_high_pass(cut); });
+    const auto used = std::count_if(input_.cuts.begin(), input_.cuts.end(), [](const auto& cut) {
+      return !cuts::is_high_pass(cut);
+    });
     const auto cut = used < target_.bands ? free_band(need_db) : std::nullopt;
     const auto high_pass = ring_hz_ < kRumbleHz ? free_high_pass(need_db) : std::nullopt;
     if (!cut && !high_pass) {
@@ -223,7 +224,7 @@ class Fitter {
     }
     // The high-pass takes all the rumble and spares a band; it may cost a trifle more.
     const bool takes_high_pass = high_pass && (!cut || lost_db(*high_pass) <= lost_db(*cut) + 0.1);
-    std::vector<CutRecord> cuts = input_.cuts;
+    std::vector<Band> cuts = input_.cuts;
     cuts.push_back(takes_high_pass ? *high_pass : *cut);
     return made(Proposal::Kind::kAdds,
                 cuts,
@@ -231,11 +232,11 @@ class Fitter {
                 takes_high_pass ? "the high-pass" : "a free band");
   }
 
-  [[nodiscard]] double lost_db(const CutRecord& cut) const {
-    return cuts::mean_level_lost_db(to_setting(std::span(&cut, 1)), input_.sample_rate_hz);
+  [[nodiscard]] double lost_db(const Band& cut) const {
+    return cuts::mean_level_lost_db(cuts::to_setting(std::span(&cut, 1)), input_.sample_rate_hz);
   }
 
-  [[nodiscard]] std::optional<CutRecord> free_band(double need_db) const {
+  [[nodiscard]] std::optional<Band> free_band(double need_db) const {
     // Not narrower than the ring asks for.
     const auto above =
         std::upper_bound(target_.qs.begin(), target_.qs.end(), input_.wanted.q * 1.001);
@@ -245,26 +246,27 @@ class Fitter {
     return shallowest(centres_hz_[centre], q, std::span(&demand, 1));
   }
 
-  [[nodiscard]] std::optional<CutRecord> free_high_pass(double need_db) const {
-    if (std::any_of(input_.cuts.begin(), input_.cuts.end(), is_high_pass)) {
+  [[nodiscard]] std::optional<Band> free_high_pass(double need_db) const {
+    if (std::any_of(input_.cuts.begin(), input_.cuts.end(), cuts::is_high_pass)) {
       return std::nullopt;
     }
     const auto corner = std::find_if(
         target_.high_pass_hz.begin(), target_.high_pass_hz.end(), [&](double corner_hz) {
-          return level_db({corner_hz, 0.0, 0.0}, ring_hz_) <= -need_db + kCloseDb;
+          return level_db(cuts::to_band(cuts::HighPass{corner_hz}), ring_hz_) <=
+                 -need_db + kCloseDb;
         });
     if (corner == target_.high_pass_hz.end()) {
       return std::nullopt;
     }
-    return CutRecord{*corner, 0.0, 0.0};
+    return cuts::to_band(cuts::HighPass{*corner});
   }
 
   /// One step after another on the band that does the most at the ring.
   [[nodiscard]] std::optional<Proposal> deepen_bands(double need_db) const {
-    std::vector<CutRecord> cuts = input_.cuts;
+    std::vector<Band> cuts = input_.cuts;
     std::optional<std::size_t> main;
     while (level_db(cuts, ring_hz_) > now_db_ - need_db + kCloseDb) {
-      std::vector<CutRecord> best;
+      std::vector<Band> best;
       double best_db = level_db(cuts, ring_hz_) - 0.01;  // less is no help
       for (const double centre_hz : centres_hz_) {
         auto tried = cuts;
@@ -283,7 +285,7 @@ class Fitter {
       cuts = std::move(best);
     }
     main = strongest(cuts);
-    const CutRecord& at = cuts[*main];
+    const Band& at = cuts[*main];
     const auto was = find_band(input_.cuts, at.centre_hz);
     return made(
         was == input_.cuts.end() ? Proposal::Kind::kAdds : Proposal::Kind::kDeepens,
@@ -292,15 +294,15 @@ class Fitter {
         was == input_.cuts.end() ? "a flat band" : "deepens " + cut_words(*was, target_.kind));
   }
 
-  static std::vector<CutRecord>::const_iterator find_band(const std::vector<CutRecord>& cuts,
-                                                          double centre_hz) {
-    return std::find_if(cuts.begin(), cuts.end(), [&](const CutRecord& cut) {
-      return !is_high_pass(cut) && std::abs(cut.centre_hz / centre_hz - 1.0) < 0.01;
+  static std::vector<Band>::const_iterator find_band(const std::vector<Band>& cuts,
+                                                     double centre_hz) {
+    return std::find_if(cuts.begin(), cuts.end(), [&](const Band& cut) {
+      return !cuts::is_high_pass(cut) && std::abs(cut.centre_hz / centre_hz - 1.0) < 0.01;
     });
   }
 
   /// False when the band is as deep as it may go.
-  bool deepen_band(std::vector<CutRecord>& cuts, double centre_hz, double need_db) const {
+  bool deepen_band(std::vector<Band>& cuts, double centre_hz, double need_db) const {
     const auto before = find_band(input_.cuts, centre_hz);
     const double before_db = before == input_.cuts.end() ? 0.0 : before->depth_db;
     const double least_db = std::max(before_db - need_db - target_.depth_step_db, deepest_db_);
@@ -317,7 +319,7 @@ class Fitter {
     return true;
   }
 
-  [[nodiscard]] std::size_t strongest(std::span<const CutRecord> cuts) const {
+  [[nodiscard]] std::size_t strongest(std::span<const Band> cuts) const {
     const auto found =
         std::min_element(cuts.begin(), cuts.end(), [&](const auto& a, const auto& b) {
           return level_db(a, ring_hz_) < level_db(b, ring_hz_);
@@ -332,13 +334,13 @@ class Fitter {
       wanted.push_back(
           {place.frequency_hz, place.q, std::min(level_db(input_.cuts, place.frequency_hz), -1.0)});
     }
-    for (const CutRecord& cut : input_.cuts) {
+    for (const Band& cut : input_.cuts) {
       const bool is_for_a_ring =
           std::any_of(input_.rung.begin(), input_.rung.end(), [&](const RungPlace& place) {
             return std::abs(std::log2(place.frequency_hz / cut.centre_hz)) <=
                    0.5 * cuts::q_to_bandwidth(cut.q);
           });
-      if (!is_high_pass(cut) && !is_for_a_ring) {
+      if (!cuts::is_high_pass(cut) && !is_for_a_ring) {
         wanted.push_back({cut.centre_hz, cut.q, cut.depth_db});
       }
     }
@@ -354,10 +356,10 @@ class Fitter {
     config.most_moves = target_.bands + (target_.high_pass_hz.empty() ? 0 : 1);
     config.work = kRefitWork;
     const cuts::Plan plan = cuts::plan_for_cuts(all_wanted(need_db), shallow, config);
-    std::vector<CutRecord> cuts = to_records(plan.setting());
+    std::vector<Band> cuts = cuts::to_bands(plan.setting());
     // A high-pass that stood by itself, for what a microphone need not hear, stays.
-    for (const CutRecord& cut : input_.cuts) {
-      if (is_high_pass(cut) && std::none_of(cuts.begin(), cuts.end(), is_high_pass)) {
+    for (const Band& cut : input_.cuts) {
+      if (cuts::is_high_pass(cut) && std::none_of(cuts.begin(), cuts.end(), cuts::is_high_pass)) {
         cuts.insert(cuts.begin(), cut);
       }
     }
@@ -370,7 +372,7 @@ class Fitter {
   }
 
   /// A refit that gives an earlier ring back half of what it had would only bring that one back.
-  [[nodiscard]] bool loses_a_place(std::span<const CutRecord> cuts) const {
+  [[nodiscard]] bool loses_a_place(std::span<const Band> cuts) const {
     return std::any_of(input_.rung.begin(), input_.rung.end(), [&](const RungPlace& place) {
       return level_db(cuts, place.frequency_hz) > 0.5 * level_db(input_.cuts, place.frequency_hz);
     });
@@ -387,12 +389,11 @@ class Fitter {
 
 }  // namespace
 
-std::vector<BandChange> band_changes(std::span<const show::CutRecord> before,
-                                     std::span<const show::CutRecord> after) {
+std::vector<BandChange> band_changes(std::span<const Band> before, std::span<const Band> after) {
   constexpr double kFarOctaves = 1.0 / 3.0;  // beyond, one is taken out and another one is new
-  std::vector<CutRecord> was(before.begin(), before.end());
-  std::vector<CutRecord> now(after.begin(), after.end());
-  std::erase_if(now, [&](const CutRecord& cut) {
+  std::vector<Band> was(before.begin(), before.end());
+  std::vector<Band> now(after.begin(), after.end());
+  std::erase_if(now, [&](const Band& cut) {
     const auto same = std::find(was.begin(), was.end(), cut);
     const bool stays = same != was.end();
     if (stays) {
@@ -401,9 +402,10 @@ std::vector<BandChange> band_changes(std::span<const show::CutRecord> before,
     return stays;
   });
   std::vector<BandChange> changes;
-  const auto distance = [](const CutRecord& a, const CutRecord& b) {
-    return is_high_pass(a) == is_high_pass(b) ? std::abs(std::log2(a.centre_hz / b.centre_hz))
-                                              : 1e9;
+  const auto distance = [](const Band& a, const Band& b) {
+    return cuts::is_high_pass(a) == cuts::is_high_pass(b)
+               ? std::abs(std::log2(a.centre_hz / b.centre_hz))
+               : 1e9;
   };
   while (!now.empty() && !was.empty()) {
     std::size_t best_now = 0;
@@ -423,10 +425,10 @@ std::vector<BandChange> band_changes(std::span<const show::CutRecord> before,
     now.erase(now.begin() + static_cast<std::ptrdiff_t>(best_now));
     was.erase(was.begin() + static_cast<std::ptrdiff_t>(best_was));
   }
-  for (const CutRecord& cut : now) {
+  for (const Band& cut : now) {
     changes.push_back({std::nullopt, cut});
   }
-  for (const CutRecord& cut : was) {
+  for (const Band& cut : was) {
     changes.push_back({cut, std::nullopt});
   }
   std::stable_sort(changes.begin(), changes.end(), [](const BandChange& a, const BandChange& b) {
@@ -446,7 +448,7 @@ std::string change_words(const BandChange& change, cuts::Target::Kind kind) {
   const bool is_same_place =
       change.was->centre_hz == change.now->centre_hz && change.was->q == change.now->q;
   return now + ", was " +
-         (is_same_place && !is_high_pass(*change.now)
+         (is_same_place && !cuts::is_high_pass(*change.now)
               ? fmt::format("{:.1f} dB", change.was->depth_db)
               : cut_words(*change.was, kind));
 }

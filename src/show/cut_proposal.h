@@ -23,11 +23,11 @@ struct RungPlace {
 
 /// All that a proposal depends on, as plain values that may go to another thread.
 struct ProposalInput {
-  std::string target_text;            ///< OutputRecord::target; to_target() must read it
-  std::vector<show::CutRecord> cuts;  ///< in the equaliser now
-  std::vector<RungPlace> rung;        ///< what these cuts are for
-  cuts::Cut wanted;                   ///< at the ring, so much deeper than now
-  double sample_rate_hz = 48000.0;    ///< of the equaliser
+  std::string target_text;          ///< OutputRecord::target; to_target() must read it
+  std::vector<cuts::Band> cuts;     ///< in the equaliser now
+  std::vector<RungPlace> rung;      ///< what these cuts are for
+  cuts::Cut wanted;                 ///< at the ring, so much deeper than now
+  double sample_rate_hz = 48000.0;  ///< of the equaliser
 
   friend bool operator==(const ProposalInput&, const ProposalInput&) = default;
 };
@@ -45,29 +45,29 @@ struct Proposal {
   static constexpr std::size_t kNone = static_cast<std::size_t>(-1);
 
   Kind kind = Kind::kCannot;
-  std::vector<show::CutRecord> cuts;  ///< all that is in the equaliser afterwards
-  std::size_t index = kNone;          ///< the one among them that serves the ring most
-  double change_db = 0.0;             ///< of the level at the ring
-  std::string sentence;               ///< "a free band", "deepens 2630 Hz Q 8 -6 dB", ...
+  std::vector<cuts::Band> cuts;  ///< all that is in the equaliser afterwards
+  std::size_t index = kNone;     ///< the one among them that serves the ring most
+  double change_db = 0.0;        ///< of the level at the ring
+  std::string sentence;          ///< "a free band", "deepens 2630 Hz Q 8 -6 dB", ...
 
   friend bool operator==(const Proposal&, const Proposal&) = default;
 
   /// For kind other than kCannot.
-  [[nodiscard]] const show::CutRecord& cut() const { return cuts[index]; }
+  [[nodiscard]] const cuts::Band& cut() const { return cuts[index]; }
 };
 
 /// What becomes of one band of an equaliser.
 struct BandChange {
-  std::optional<show::CutRecord> was;  ///< nothing: a band that was free
-  std::optional<show::CutRecord> now;  ///< nothing: the cut is taken out
+  std::optional<cuts::Band> was;  ///< nothing: a band that was free
+  std::optional<cuts::Band> now;  ///< nothing: the cut is taken out
 
   friend bool operator==(const BandChange&, const BandChange&) = default;
 };
 
 /// All that differs between two settings, rising in frequency: what has to be set by hand. A cut
 /// that moved is one change, as the nearest of the cuts that were there.
-[[nodiscard]] std::vector<BandChange> band_changes(std::span<const show::CutRecord> before,
-                                                   std::span<const show::CutRecord> after);
+[[nodiscard]] std::vector<BandChange> band_changes(std::span<const cuts::Band> before,
+                                                   std::span<const cuts::Band> after);
 
 /// "2.63 kHz  Q 8  -6.0 dB, new", "1.6 kHz  -6.0 dB, was -3.0 dB", "400 Hz  -3.0 dB, taken out".
 [[nodiscard]] std::string change_words(const BandChange& change, cuts::Target::Kind kind);

@@ -7,8 +7,8 @@
 #include <span>
 
 #include "base/error.h"
+#include "cuts/band.h"
 #include "cuts/grid.h"
-#include "show/cut_record.h"
 
 namespace brink::show {
 namespace {
@@ -54,23 +54,20 @@ cuts::Target::Kind kept_kind(const std::string& text) noexcept {
   }
 }
 
-show::CutRecord nearest_on(const cuts::Target& target, const show::CutRecord& cut) {
-  if (is_high_pass(cut)) {
-    return target.high_pass_hz.empty()
-               ? cut
-               : show::CutRecord{cuts::grid_value(target.high_pass_hz, cut.centre_hz), 0.0, 0.0};
+cuts::Band nearest_on(const cuts::Target& target, const cuts::Band& cut) {
+  if (cuts::is_high_pass(cut)) {
+    return cuts::to_band(cuts::HighPass{
+        target.high_pass_hz.empty() ? cut.centre_hz
+                                    : cuts::grid_value(target.high_pass_hz, cut.centre_hz)});
   }
   return {cuts::grid_value(target.centres_hz, cut.centre_hz),
           cuts::grid_value(target.qs, cut.q),
           cuts::depth_value(target, cut.depth_db)};
 }
 
-show::CutRecord step_on(const cuts::Target& target,
-                        const show::CutRecord& cut,
-                        CutField field,
-                        int steps) {
-  show::CutRecord stepped = nearest_on(target, cut);
-  if (is_high_pass(cut)) {
+cuts::Band step_on(const cuts::Target& target, const cuts::Band& cut, CutField field, int steps) {
+  cuts::Band stepped = nearest_on(target, cut);
+  if (cuts::is_high_pass(cut)) {
     if (field == CutField::kCentre && !target.high_pass_hz.empty()) {
       stepped.centre_hz = cuts::grid_value(target.high_pass_hz, cut.centre_hz, steps);
     }

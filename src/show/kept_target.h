@@ -22,15 +22,15 @@ namespace brink::show {
 
 /// The setting of the target that lies nearest to a cut: centre and Q by their ratio, depth by its
 /// difference, never 0 dB. A high-pass stays one where the target has one.
-[[nodiscard]] show::CutRecord nearest_on(const cuts::Target& target, const show::CutRecord& cut);
+[[nodiscard]] cuts::Band nearest_on(const cuts::Target& target, const cuts::Band& cut);
 
 enum class CutField { kCentre, kQ, kDepth };
 
 /// The cut one or more of the target's own steps on, for editing with keys: up the frequency axis,
 /// to a higher (narrower) Q, deeper. Stays at the ends. A graphic's centre steps to the next band.
-[[nodiscard]] show::CutRecord step_on(const cuts::Target& target,
-                                      const show::CutRecord& cut,
-                                      CutField field,
-                                      int steps);
+[[nodiscard]] cuts::Band step_on(const cuts::Target& target,
+                                 const cuts::Band& cut,
+                                 CutField field,
+                                 int steps);
 
 }  // namespace brink::show

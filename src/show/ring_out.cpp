@@ -9,7 +9,7 @@
 
 #include "base/error.h"
 #include "base/time_of_day.h"
-#include "show/cut_record.h"
+#include "show/cut_words.h"
 #include "show/kept_target.h"
 
 namespace brink::show {
@@ -38,11 +38,11 @@ bool is_same_to_check(const show::ShowRecord& a, const show::ShowRecord& b) {
   return a.dismissals == b.dismissals && checked_part(a) == checked_part(b);
 }
 
-bool is_usable(const show::CutRecord& cut) noexcept {
+bool is_usable(const cuts::Band& cut) noexcept {
   const bool is_finite =
       std::isfinite(cut.centre_hz) && std::isfinite(cut.q) && std::isfinite(cut.depth_db);
   return is_finite && cut.centre_hz > 0.0 &&
-         (is_high_pass(cut) || (cut.q > 0.0 && cut.depth_db < 0.0));
+         (cuts::is_high_pass(cut) || (cut.q > 0.0 && cut.depth_db < 0.0));
 }
 
 }  // namespace
@@ -264,7 +264,7 @@ std::optional<double> RingOut::fader_db(std::size_t output) const noexcept {
 // Cuts.
 
 std::optional<Proposal> RingOut::final_proposal(const CaughtRing& heard,
-                                                const std::optional<show::CutRecord>& edited) {
+                                                const std::optional<cuts::Band>& edited) {
   if (proposal_for(heard) == nullptr) {
     const ProposalInput input = input_for(heard);
     take_proposal(input, propose(input));
@@ -283,7 +283,7 @@ std::optional<Proposal> RingOut::final_proposal(const CaughtRing& heard,
   return proposal;
 }
 
-bool RingOut::log_cut(std::uint64_t ring, const std::optional<show::CutRecord>& edited) {
+bool RingOut::log_cut(std::uint64_t ring, const std::optional<cuts::Band>& edited) {
   const auto heard = find_offered(ring);
   if (!heard || output() == nullptr || (edited && !is_usable(*edited))) {
     return false;
@@ -321,15 +321,15 @@ bool RingOut::log_cut(std::uint64_t ring, const std::optional<show::CutRecord>& 
   });
 }
 
-bool RingOut::edit_cut(std::size_t cut, const show::CutRecord& edited) {
+bool RingOut::edit_cut(std::size_t cut, const cuts::Band& edited) {
   if (output() == nullptr || cut >= output()->cuts.size() || !is_usable(edited)) {
     return false;
   }
-  const show::CutRecord now = nearest_on(target_, edited);
+  const cuts::Band now = nearest_on(target_, edited);
   return act("change to " + cut_text(now), [&](State& state) {
     show::OutputRecord& output = state.output();
     reopen(output);
-    const show::CutRecord was = std::exchange(output.cuts[cut], now);
+    const cuts::Band was = std::exchange(output.cuts[cut], now);
     for (show::RoundRecord& round : output.rounds) {
       if (round.cut == was) {
         round.cut = now;
@@ -338,11 +338,11 @@ bool RingOut::edit_cut(std::size_t cut, const show::CutRecord& edited) {
   });
 }
 
-bool RingOut::add_cut(const show::CutRecord& cut) {
+bool RingOut::add_cut(const cuts::Band& cut) {
   if (output() == nullptr || !is_usable(cut)) {
     return false;
   }
-  const show::CutRecord fitted = nearest_on(target_, cut);
+  const cuts::Band fitted = nearest_on(target_, cut);
   return act("add " + cut_text(fitted), [&](State& state) {
     reopen(state.output());
     state.output().cuts.push_back(fitted);
@@ -356,7 +356,7 @@ bool RingOut::remove_cut(std::size_t cut) {
   return act("take out " + cut_text(output()->cuts[cut]), [&](State& state) {
     show::OutputRecord& output = state.output();
     reopen(output);
-    const show::CutRecord was = output.cuts[cut];
+    const cuts::Band was = output.cuts[cut];
     output.cuts.erase(output.cuts.begin() + static_cast<std::ptrdiff_t>(cut));
     for (show::RoundRecord& round : output.rounds) {
       if (round.cut == was) {

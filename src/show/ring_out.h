@@ -153,11 +153,11 @@ class RingOut {
   /// nearest setting of the target). Proposes first when nothing was proposed yet. A round begins;
   /// the one before it came back where this ring rang, if it was heard after that cut. False for a
   /// ring that is not offered, or when nothing can be proposed and nothing is `edited`.
-  bool log_cut(std::uint64_t ring, const std::optional<show::CutRecord>& edited = std::nullopt);
+  bool log_cut(std::uint64_t ring, const std::optional<cuts::Band>& edited = std::nullopt);
   /// Changes a cut of the equaliser, and what its round says, to the target's nearest setting.
-  bool edit_cut(std::size_t cut, const show::CutRecord& edited);
+  bool edit_cut(std::size_t cut, const cuts::Band& edited);
   /// Adds a cut that no ring asked for.
-  bool add_cut(const show::CutRecord& cut);
+  bool add_cut(const cuts::Band& cut);
   bool remove_cut(std::size_t cut);
   /// Says that it is no ring: nothing at that place (is_same_place()) is offered again in this
   /// show, on any output.
@@ -310,8 +310,8 @@ class RingOut {
   void let_return(State& state, const CaughtRing& heard) const;
   [[nodiscard]] ProposalInput input_for(const CaughtRing& heard) const;
   [[nodiscard]] const Proposal* proposal_for(const CaughtRing& heard) const;
-  [[nodiscard]] std::optional<Proposal> final_proposal(
-      const CaughtRing& heard, const std::optional<show::CutRecord>& edited);
+  [[nodiscard]] std::optional<Proposal> final_proposal(const CaughtRing& heard,
+                                                       const std::optional<cuts::Band>& edited);
 
   RingOutConfig config_;
   State state_;

@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <utility>
 
-#include "show/cut_record.h"
+#include "cuts/band.h"
 #include "show/ring_measurement.h"
 #include "show/ring_out.h"
 
@@ -314,7 +314,7 @@ Advice RingOut::advice() const {
 }
 
 cuts::Setting RingOut::cuts() const {
-  return output() == nullptr ? cuts::Setting{} : to_setting(output()->cuts);
+  return output() == nullptr ? cuts::Setting{} : cuts::to_setting(output()->cuts);
 }
 
 int RingOut::bands_left() const {

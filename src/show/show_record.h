@@ -5,19 +5,13 @@
 #include <string>
 #include <vector>
 
+#include "cuts/band.h"
+
 namespace brink::show {
 
 /// What the book keeps of ringing out, as plain values. Times of day are ISO 8601 with the offset
 /// from UTC, to the millisecond. Faders and gains in dB, on whatever scale the console shows; only
 /// differences are taken. Text is UTF-8.
-
-struct CutRecord {
-  double centre_hz = 0.0;  ///< of a high-pass: its corner
-  double q = 0.0;          ///< 0: a high-pass
-  double depth_db = 0.0;   ///< negative; of a high-pass 0
-
-  friend bool operator==(const CutRecord&, const CutRecord&) = default;
-};
 
 struct RingRecord {
   std::string flagged_at;  ///< time of day
@@ -33,8 +27,8 @@ struct RingRecord {
 /// Ring, cut, check.
 struct RoundRecord {
   RingRecord ring;
-  std::optional<CutRecord> proposed;     ///< what brink proposed
-  std::optional<CutRecord> cut;          ///< what was logged for this ring; nothing yet: to be cut
+  std::optional<cuts::Band> proposed;    ///< what brink proposed
+  std::optional<cuts::Band> cut;         ///< what was logged for this ring; nothing yet: to be cut
   std::optional<double> rang_at_db;      ///< fader where it rang
   std::optional<double> returned_at_db;  ///< fader where something first came back after the cut
   bool has_faded = false;                ///< the ring was seen to fade after the cut
@@ -60,7 +54,7 @@ struct OutputRecord {
   std::string target;                 ///< as docs/targets.md writes one, whole
   std::vector<std::string> prepared;  ///< points of the checklist that were ticked
   std::vector<RoundRecord> rounds;
-  std::vector<CutRecord> cuts;        ///< all that is in the equaliser now
+  std::vector<cuts::Band> cuts;       ///< all that is in the equaliser now
   std::optional<double> start_at_db;  ///< fader where it first rang
   std::optional<double>
       tried_to_db;  ///< while nothing rang: the highest fader that was listened to

@@ -4,12 +4,12 @@
 
 #include "base/error.h"
 #include "desk/target_library.h"
-#include "show/cut_record.h"
+#include "show/cut_words.h"
 #include "support/files.h"
 
 using namespace brink;
+using cuts::Band;
 using show::CutField;
-using show::CutRecord;
 
 TEST_CASE("the text kept of a target at hand gives that target back, number for number") {
   for (const cuts::Target& target : cuts::built_in_targets()) {
@@ -50,8 +50,8 @@ TEST_CASE("a cut steps along the target's own lists and stays at their ends") {
   const cuts::Target target = show::to_target(
       "kind = parametric\nbands = 2\nfrequency_list = 100 200 400\nq_list = 2 4 8\n"
       "deepest = -10\ndepth_step = 3\nhigh_pass = 50:100\n");
-  const CutRecord at = show::nearest_on(target, {230.0, 5.0, -4.0});
-  CHECK(at == CutRecord{200.0, 4.0, -3.0});
+  const Band at = show::nearest_on(target, {230.0, 5.0, -4.0});
+  CHECK(at == Band{200.0, 4.0, -3.0});
   CHECK(show::step_on(target, at, CutField::kCentre, 1).centre_hz == 400.0);
   CHECK(show::step_on(target, at, CutField::kCentre, 5).centre_hz == 400.0);
   CHECK(show::step_on(target, at, CutField::kCentre, -5).centre_hz == 100.0);
@@ -59,7 +59,7 @@ TEST_CASE("a cut steps along the target's own lists and stays at their ends") {
   CHECK(show::step_on(target, at, CutField::kDepth, 1).depth_db == -6.0);
   CHECK(show::step_on(target, at, CutField::kDepth, -1).depth_db == -3.0);  // 0 is no cut
   CHECK(show::step_on(target, at, CutField::kDepth, 9).depth_db == -9.0);   // -10 is no step
-  const CutRecord high_pass{50.0, 0.0, 0.0};
+  const Band high_pass = cuts::to_band(cuts::HighPass{50.0});
   CHECK(show::step_on(target, high_pass, CutField::kDepth, 1) == high_pass);
   CHECK(show::step_on(target, high_pass, CutField::kCentre, 1).centre_hz ==
         doctest::Approx(50.0 * 1.122462));  // a sixth of an octave
@@ -68,12 +68,13 @@ TEST_CASE("a cut steps along the target's own lists and stays at their ends") {
 
 TEST_CASE("a cut is told as its equaliser is labelled") {
   using Kind = cuts::Target::Kind;
-  const show::CutRecord cut{1584.893, 4.318, -6.0};
+  const Band cut{1584.893, 4.318, -6.0};
   CHECK(show::cut_text(cut) == "1585 Hz Q 4.32 -6 dB");
   CHECK(show::cut_text(cut, Kind::kGraphic) == "1.6 kHz -6 dB");
   CHECK(show::cut_words(cut, Kind::kParametric) == "1.58 kHz  Q 4.3  -6.0 dB");
   CHECK(show::cut_words(cut, Kind::kGraphic) == "1.6 kHz  -6.0 dB");
-  CHECK(show::cut_words({80.0, 0.0, 0.0}, Kind::kGraphic) == "high-pass 80.0 Hz");
+  CHECK(show::cut_words(cuts::to_band(cuts::HighPass{80.0}), Kind::kGraphic) ==
+        "high-pass 80.0 Hz");
   CHECK(show::band_name(398.107) == "400 Hz");
   CHECK(show::band_name(700.0) == "700 Hz");  // of a graphic that has no third-octaves
   CHECK(show::kept_kind(desk::load_target("third-octave").source_text) == Kind::kGraphic);

@@ -2,9 +2,9 @@
 
 #include <doctest/doctest.h>
 
+#include "cuts/band.h"
 #include "cuts/target.h"
 #include "desk/target_library.h"
-#include "show/cut_record.h"
 
 using namespace brink;
 using show::EventKind;
@@ -65,7 +65,7 @@ TEST_CASE("proposals follow the target: a graphic is cut at the bands beside the
   CHECK(it.first()->cut().centre_hz == doctest::Approx(1122.0).epsilon(0.01));
   it.take("third-octave");
   REQUIRE(it.first()->kind != show::Proposal::Kind::kCannot);
-  for (const show::CutRecord& cut : it.first()->cuts) {
+  for (const cuts::Band& cut : it.first()->cuts) {
     CAPTURE(cut.centre_hz);
     CHECK((cut.centre_hz == doctest::Approx(1000.0).epsilon(1e-3) ||
            cut.centre_hz == doctest::Approx(1258.9).epsilon(1e-3)));
@@ -99,7 +99,7 @@ TEST_CASE("a ring that only builds has no cut, and one whose cut is in is offere
   REQUIRE(it.first() != nullptr);
   const auto first = *it.first();
   CHECK(first.kind == show::Proposal::Kind::kAdds);
-  it.equaliser = show::to_setting(first.cuts);
+  it.equaliser = cuts::to_setting(first.cuts);
   it.follow();
   CHECK(it.first()->kind == show::Proposal::Kind::kDeepens);
   CHECK(it.first()->cut().depth_db < first.cut().depth_db);

@@ -260,7 +260,7 @@ TEST_CASE("gain won is the sum of what the rounds won") {
   CHECK(!brink::show::gain_won_db(output));  // nothing rang
   output.rounds.resize(2);
   output.rounds[0].rang_at_db = -10.0;
-  output.rounds[0].cut = brink::show::CutRecord{1000.0, 8.0, -3.0};
+  output.rounds[0].cut = brink::cuts::Band{1000.0, 8.0, -3.0};
   CHECK(brink::show::gain_won_db(output) == 0.0);  // nothing has come back yet
   output.rounds[0].returned_at_db = -8.5;
   CHECK(brink::show::gain_won_db(output) == 1.5);
@@ -268,13 +268,14 @@ TEST_CASE("gain won is the sum of what the rounds won") {
   CHECK(brink::show::gain_won_db(output) == 1.5);
   output.rounds[1].returned_at_db = -6.0;
   CHECK(brink::show::gain_won_db(output) == 1.5);  // what was not cut has won nothing
-  output.rounds[1].cut = brink::show::CutRecord{2000.0, 8.0, -3.0};
+  output.rounds[1].cut = brink::cuts::Band{2000.0, 8.0, -3.0};
   CHECK(brink::show::gain_won_db(output) == 4.0);
   ShowRecord show;
   CHECK(!brink::show::gain_won_db(show));
   show.outputs = {output, brink::show::OutputRecord{}, output};
   show.outputs[2].rounds.resize(1);
-  CHECK(brink::show::gain_won_db(show) == 2.75);  // the mean over the outputs in which something rang
+  CHECK(brink::show::gain_won_db(show) ==
+        2.75);  // the mean over the outputs in which something rang
 }
 
 TEST_CASE("the book is where the data of the user is") {

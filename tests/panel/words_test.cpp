@@ -127,7 +127,7 @@ TEST_CASE("what is over is not counted as more that rings") {
 
 TEST_CASE("every band that a key will change is told before") {
   using Kind = show::Proposal::Kind;
-  const std::vector<show::CutRecord> before{{1000.0, 8.0, -3.0}};
+  const std::vector<cuts::Band> before{{1000.0, 8.0, -3.0}};
   show::Proposal proposal{Kind::kDeepens, {{1000.0, 8.0, -6.0}}, 0, -3.0, "deepens it"};
   const auto parametric = cuts::Target::Kind::kParametric;
   CHECK(proposal_words(proposal, before, parametric).cut == "cut 1.00 kHz  Q 8  -6.0 dB");

@@ -26,7 +26,7 @@ show::ShowRecord visit(std::initializer_list<double> rings_hz) {
   output.name = "wedge";
   for (const double ring_hz : rings_hz) {
     output.rounds.emplace_back().ring.frequency_hz = ring_hz;
-    output.rounds.back().cut = show::CutRecord{ring_hz, 8.0, -6.0};
+    output.rounds.back().cut = cuts::Band{ring_hz, 8.0, -6.0};
     output.cuts.push_back({ring_hz, 8.0, -6.0});
   }
   return show;

@@ -176,7 +176,7 @@ TEST_CASE("an analysis becomes outputs with rings still to be cut") {
   CHECK(round.ring.flagged_at == "2026-05-01T19:00:10.930+02:00");
   CHECK(round.ring.frequency_hz == 2631.4);
   CHECK(round.ring.confidence == 0.98);
-  CHECK(round.proposed == brink::show::CutRecord{2631.0, 8.0, -6.0});
+  CHECK(round.proposed == brink::cuts::Band{2631.0, 8.0, -6.0});
   CHECK(!round.cut);
   CHECK(outputs[1].cuts.empty());
 

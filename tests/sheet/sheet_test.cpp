@@ -81,7 +81,7 @@ std::vector<Point> curve_points(const std::string& svg) {
 
 cuts::Setting setting_of(const show::OutputRecord& output) {
   cuts::Setting setting;
-  for (const show::CutRecord& cut : output.cuts) {
+  for (const cuts::Band& cut : output.cuts) {
     if (cut.q == 0.0) {
       setting.high_pass.corner_hz = cut.centre_hz;
     } else {
@@ -133,7 +133,7 @@ std::vector<std::string> texts_of(const show::ShowRecord& show) {
   return texts;
 }
 
-void add_cut(std::vector<double>& numbers, const show::CutRecord& cut) {
+void add_cut(std::vector<double>& numbers, const cuts::Band& cut) {
   numbers.push_back(cut.centre_hz);
   if (cut.q > 0.0) {
     numbers.insert(numbers.end(), {cut.q, cut.depth_db});
@@ -166,7 +166,7 @@ std::vector<double> numbers_of(const show::ShowRecord& show) {
     numbers.push_back(dismissal.frequency_hz);
   }
   for (const show::OutputRecord& output : show.outputs) {
-    for (const show::CutRecord& cut : output.cuts) {
+    for (const cuts::Band& cut : output.cuts) {
       add_cut(numbers, cut);
     }
     for (const show::RoundRecord& round : output.rounds) {

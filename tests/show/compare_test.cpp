@@ -4,8 +4,8 @@
 
 #include <cmath>
 
+using brink::cuts::Band;
 using brink::show::compare_visits;
-using brink::show::CutRecord;
 using brink::show::OutputComparison;
 using brink::show::OutputRecord;
 using brink::show::RoundRecord;
@@ -76,13 +76,13 @@ TEST_CASE("of two near ones the nearest is the same, and one that rang twice is 
 TEST_CASE("a cut is needed while something rings or is cut where it reaches") {
   // By the cookbook's relation, Q 8 is 0.1802 octaves wide: 108 cents to each side.
   OutputRecord before = output("wedge", {1000.0, 2000.0, 4000.0, 8000.0});
-  before.cuts = {CutRecord{1000.0, 8.0, -6.0},
-                 CutRecord{2000.0, 8.0, -6.0},
-                 CutRecord{4000.0, 8.0, -6.0},
-                 CutRecord{8000.0, 30.0, -6.0},
-                 CutRecord{120.0, 0.0, 0.0}};
+  before.cuts = {Band{1000.0, 8.0, -6.0},
+                 Band{2000.0, 8.0, -6.0},
+                 Band{4000.0, 8.0, -6.0},
+                 Band{8000.0, 30.0, -6.0},
+                 brink::cuts::to_band(brink::cuts::HighPass{120.0})};
   OutputRecord now = output("wedge", {up(1000.0, 107.0), up(2000.0, 110.0)});
-  now.cuts = {CutRecord{up(4000.0, 50.0), 8.0, -3.0}};
+  now.cuts = {Band{up(4000.0, 50.0), 8.0, -3.0}};
   const auto result = compare(before, now, 50.0);
   // 1000 Hz: a ring within its reach. 4000 Hz: cut now too. The high-pass is not judged.
   REQUIRE(result.needless.size() == 2);
@@ -96,7 +96,7 @@ TEST_CASE("outputs are compared by name, and those of one visit are named") {
   before.outputs = {output("mains", {500.0}), output("wedge 1", {1000.0})};
   now.outputs = {output("wedge 1", {1000.0}), output("side fill", {500.0})};
   before.outputs[1].rounds[0].rang_at_db = -10.0;
-  before.outputs[1].rounds[0].cut = brink::show::CutRecord{1000.0, 8.0, -3.0};
+  before.outputs[1].rounds[0].cut = Band{1000.0, 8.0, -3.0};
   before.outputs[1].rounds[0].returned_at_db = -6.0;
   const auto comparison = compare_visits(before, now);
   REQUIRE(comparison.outputs.size() == 1);

@@ -8,11 +8,11 @@
 #include "base/error.h"
 #include "base/units.h"
 #include "cuts/setting.h"
-#include "show/cut_record.h"
+#include "show/cut_words.h"
 #include "show/kept_target.h"
 
 using namespace brink;
-using show::CutRecord;
+using cuts::Band;
 using show::Proposal;
 using show::ProposalInput;
 
@@ -22,9 +22,9 @@ constexpr double kRateHz = 48000.0;
 /// What propose() takes for one level: half a usual step of depth.
 constexpr double kCloseDb = 0.25;
 
-double level_db(const std::vector<CutRecord>& cuts, double frequency_hz) {
+double level_db(const std::vector<Band>& cuts, double frequency_hz) {
   return base::amplitude_to_db(
-      std::abs(cuts::response(show::to_setting(cuts), frequency_hz, kRateHz)));
+      std::abs(cuts::response(cuts::to_setting(cuts), frequency_hz, kRateHz)));
 }
 
 ProposalInput ring_at(double frequency_hz, double depth_db = -6.0, const char* target = "") {
@@ -44,9 +44,9 @@ ProposalInput after(const ProposalInput& input, const Proposal& proposal, double
   return next;
 }
 
-std::size_t peaking_count(const std::vector<CutRecord>& cuts) {
+std::size_t peaking_count(const std::vector<Band>& cuts) {
   return static_cast<std::size_t>(std::count_if(
-      cuts.begin(), cuts.end(), [](const CutRecord& cut) { return !show::is_high_pass(cut); }));
+      cuts.begin(), cuts.end(), [](const Band& cut) { return !cuts::is_high_pass(cut); }));
 }
 
 bool is_on_list(const std::vector<double>& list, double value) {
@@ -54,11 +54,11 @@ bool is_on_list(const std::vector<double>& list, double value) {
       list.begin(), list.end(), [&](double entry) { return std::abs(entry - value) < 1e-9; });
 }
 
-void check_legal(const std::vector<CutRecord>& cuts, const cuts::Target& target) {
+void check_legal(const std::vector<Band>& cuts, const cuts::Target& target) {
   CHECK(peaking_count(cuts) <= static_cast<std::size_t>(target.bands));
-  for (const CutRecord& cut : cuts) {
+  for (const Band& cut : cuts) {
     CAPTURE(show::cut_text(cut));
-    if (show::is_high_pass(cut)) {
+    if (cuts::is_high_pass(cut)) {
       CHECK(is_on_list(target.high_pass_hz, cut.centre_hz));
       continue;
     }
@@ -149,13 +149,13 @@ TEST_CASE("with all bands in use they are set anew, for every ring so far") {
 TEST_CASE("rumble takes the high-pass where there is one") {
   const Proposal proposal = show::propose(ring_at(45.0));
   REQUIRE(proposal.kind == Proposal::Kind::kAdds);
-  CHECK(show::is_high_pass(proposal.cut()));
+  CHECK(cuts::is_high_pass(proposal.cut()));
   CHECK(level_db(proposal.cuts, 45.0) <= -6.0 + kCloseDb);
   check_legal(proposal.cuts, show::to_target(""));
 
   const Proposal without =
       show::propose(ring_at(45.0, -6.0, "kind = parametric\nbands = 2\nfrequency = 20:20000\n"));
-  CHECK(!show::is_high_pass(without.cut()));
+  CHECK(!cuts::is_high_pass(without.cut()));
 }
 
 TEST_CASE("a graphic moves its bands: one for a ring on its centre, two for one between") {
@@ -243,10 +243,14 @@ TEST_CASE("whatever rings on whatever target: legal, of help, and little is give
 }
 
 TEST_CASE("every band that changes is told, with what it was") {
-  const std::vector<show::CutRecord> before{
-      {400.0, 8.0, -6.0}, {1000.0, 8.0, -3.0}, {2000.0, 8.0, -3.0}, {80.0, 0.0, 0.0}};
-  const std::vector<show::CutRecord> after{
-      {80.0, 0.0, 0.0}, {1000.0, 8.0, -6.0}, {2200.0, 4.0, -4.5}, {5000.0, 8.0, -3.0}};
+  const std::vector<Band> before{{400.0, 8.0, -6.0},
+                                 {1000.0, 8.0, -3.0},
+                                 {2000.0, 8.0, -3.0},
+                                 cuts::to_band(cuts::HighPass{80.0})};
+  const std::vector<Band> after{cuts::to_band(cuts::HighPass{80.0}),
+                                {1000.0, 8.0, -6.0},
+                                {2200.0, 4.0, -4.5},
+                                {5000.0, 8.0, -3.0}};
   const auto changes = show::band_changes(before, after);
   REQUIRE(changes.size() == 4);
   const auto words = [&](std::size_t i) {
@@ -257,18 +261,19 @@ TEST_CASE("every band that changes is told, with what it was") {
   CHECK(words(2) == "2.20 kHz  Q 4  -4.5 dB, was 2.00 kHz  Q 8  -3.0 dB");
   CHECK(words(3) == "5.00 kHz  Q 8  -3.0 dB, new");
   CHECK(show::band_changes(before, before).empty());
-  CHECK(show::change_words({show::CutRecord{1000.0, 4.3, -3.0}, show::CutRecord{1000.0, 4.3, -6.0}},
+  CHECK(show::change_words({Band{1000.0, 4.3, -3.0}, Band{1000.0, 4.3, -6.0}},
                            cuts::Target::Kind::kGraphic) == "1 kHz  -6.0 dB, was -3.0 dB");
 }
 
 TEST_CASE("what stands of a logged cut: itself, the one that it became, or none") {
-  const CutRecord logged{2000.0, 8.0, -6.0};
-  const std::vector<CutRecord> same{{1900.0, 8.0, -3.0}, logged};
+  const Band logged{2000.0, 8.0, -6.0};
+  const std::vector<Band> same{{1900.0, 8.0, -3.0}, logged};
   CHECK(standing_cut(logged, same) == logged);
-  const std::vector<CutRecord> deeper{{400.0, 8.0, -3.0}, {2000.0, 8.0, -9.0}};
+  const std::vector<Band> deeper{{400.0, 8.0, -3.0}, {2000.0, 8.0, -9.0}};
   CHECK(standing_cut(logged, deeper) == deeper[1]);
-  const std::vector<CutRecord> moved{{2600.0, 8.0, -9.0}, {2150.0, 4.0, -7.5}, {1700.0, 8.0, -9.0}};
+  const std::vector<Band> moved{{2600.0, 8.0, -9.0}, {2150.0, 4.0, -7.5}, {1700.0, 8.0, -9.0}};
   CHECK(standing_cut(logged, moved) == moved[1]);
-  CHECK(standing_cut(logged, std::vector<CutRecord>{{4000.0, 8.0, -6.0}}) == std::nullopt);
-  CHECK(standing_cut(logged, std::vector<CutRecord>{{2000.0, 0.0, 0.0}}) == std::nullopt);
+  CHECK(standing_cut(logged, std::vector<Band>{{4000.0, 8.0, -6.0}}) == std::nullopt);
+  CHECK(standing_cut(logged, std::vector<Band>{cuts::to_band(cuts::HighPass{2000.0})}) ==
+        std::nullopt);
 }

@@ -9,7 +9,7 @@
 #include <random>
 
 #include "base/error.h"
-#include "show/cut_record.h"
+#include "cuts/band.h"
 #include "show/kept_target.h"
 #include "support/heard.h"
 
@@ -207,7 +207,7 @@ TEST_CASE("a ring can be logged after the fader was pulled, and then its fading 
 TEST_CASE("a ring that comes back near its cut deepens it, the round is a new one") {
   Wedge wedge;
   wedge.round(-14.0, 2631.0);
-  const show::CutRecord first = wedge.output().cuts.at(0);
+  const cuts::Band first = wedge.output().cuts.at(0);
   wedge.flow.set_fader_db(-12.0);
   wedge.rings(2634.0);
   wedge.flow.propose_all();
@@ -243,9 +243,8 @@ TEST_CASE("a cut can be edited before it is logged, and after, on the target's o
   wedge.rings(1010.0);
   wedge.flow.propose_all();
   const auto offered = wedge.flow.offered();
-  const show::CutRecord proposed = offered[0].proposal->cut();
-  const show::CutRecord deeper =
-      show::step_on(wedge.flow.target(), proposed, show::CutField::kDepth, 2);
+  const cuts::Band proposed = offered[0].proposal->cut();
+  const cuts::Band deeper = show::step_on(wedge.flow.target(), proposed, show::CutField::kDepth, 2);
   CHECK(deeper.depth_db == proposed.depth_db - 1.0);  // two steps of half a dB
   CHECK(wedge.flow.log_cut(offered[0].id, deeper));
   CHECK(wedge.output().rounds[0].proposed == proposed);
@@ -253,7 +252,7 @@ TEST_CASE("a cut can be edited before it is logged, and after, on the target's o
   CHECK(wedge.output().cuts.at(0) == deeper);
   // 700 Hz is no band of a third-octave graphic, and -4.3 dB no step.
   CHECK(wedge.flow.edit_cut(0, {700.0, 9.0, -4.3}));
-  const show::CutRecord at = wedge.output().cuts.at(0);
+  const cuts::Band at = wedge.output().cuts.at(0);
   CHECK(at.centre_hz == doctest::Approx(std::pow(10.0, 2.8)));
   CHECK(at.depth_db == doctest::Approx(-4.5));
   CHECK(wedge.output().rounds[0].cut == at);
@@ -805,13 +804,14 @@ class Wanderer {
         flow.log_cut(some_ring());
         break;
       case 14:
-        flow.log_cut(some_ring(), show::CutRecord{100.0 * (1 + below(60)), 6.0, -4.5});
+        flow.log_cut(some_ring(), cuts::Band{100.0 * (1 + below(60)), 6.0, -4.5});
         break;
       case 15:
         flow.edit_cut(below(4), {100.0 * (1 + below(60)), 6.0, -1.0 * (1 + below(9))});
         break;
       case 16:
-        below(2) == 0 ? flow.remove_cut(below(4)) : flow.add_cut({80.0, 0.0, 0.0});
+        below(2) == 0 ? flow.remove_cut(below(4))
+                      : flow.add_cut(cuts::to_band(cuts::HighPass{80.0}));
         break;
       case 17:
         below(3) == 0 ? flow.restore(below(3)) : flow.dismiss(some_ring(), "hum", heard_.now());

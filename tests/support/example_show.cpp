@@ -25,7 +25,7 @@ show::RingRecord ring(const char* clock, double hz, double growth, double peak, 
 }
 
 show::RoundRecord round_of(const show::RingRecord& ring,
-                           const show::CutRecord& cut,
+                           const cuts::Band& cut,
                            double rang_at_db,
                            double returned_at_db) {
   return {.ring = ring,
@@ -49,17 +49,17 @@ show::OutputRecord wedge_1() {
                      "microphone where it will be",
                      "hearing protection"};
   // On the target's own grids: 40 Hz times 2^(n / 24), Q 0.7 times 2^(n / 8).
-  const show::CutRecord low{40.0 * std::exp2(79.0 / 24.0), 0.7 * std::exp2(24.0 / 8.0), -4.5};
-  const show::CutRecord middle{40.0 * std::exp2(145.0 / 24.0), 0.7 * std::exp2(28.0 / 8.0), -6.0};
-  const show::CutRecord high{40.0 * std::exp2(175.0 / 24.0), 0.7 * std::exp2(29.0 / 8.0), -6.0};
-  const show::CutRecord higher{40.0 * std::exp2(161.0 / 24.0), 0.7 * std::exp2(30.0 / 8.0), -3.0};
+  const cuts::Band low{40.0 * std::exp2(79.0 / 24.0), 0.7 * std::exp2(24.0 / 8.0), -4.5};
+  const cuts::Band middle{40.0 * std::exp2(145.0 / 24.0), 0.7 * std::exp2(28.0 / 8.0), -6.0};
+  const cuts::Band high{40.0 * std::exp2(175.0 / 24.0), 0.7 * std::exp2(29.0 / 8.0), -6.0};
+  const cuts::Band higher{40.0 * std::exp2(161.0 / 24.0), 0.7 * std::exp2(30.0 / 8.0), -3.0};
   output.rounds = {round_of(ring("16:42:07.120", 2631.4, 27.3, -18.6, 0.98), middle, -14.0, -11.0),
                    round_of(ring("16:44:31.660", 391.2, 9.8, -21.4, 0.97), low, -11.0, -9.5),
                    round_of(ring("16:46:55.048", 6263.8, 118.5, -12.9, 0.99), high, -9.5, -7.5),
                    round_of(ring("16:49:20.904", 4180.9, 44.0, -15.2, 0.96), higher, -7.5, -7.0)};
   output.rounds[1].proposed->depth_db = -3.0;
   output.rounds[1].note = "came back once at -3 dB, so deeper";
-  output.cuts = {{80.0, 0.0, 0.0}, middle, low, high, higher};
+  output.cuts = {cuts::to_band(cuts::HighPass{80.0}), middle, low, high, higher};
   output.start_at_db = -14.0;
   output.is_ended = true;
   output.back_off_db = 6.0;
@@ -77,7 +77,7 @@ show::OutputRecord wedge_2() {
   output.target = "third-octave";
   output.prepared = {"equaliser flat", "gain set"};
   const auto band = [](int index, double depth_db) {
-    return show::CutRecord{1000.0 * std::pow(10.0, index / 10.0), 4.32, depth_db};
+    return cuts::Band{1000.0 * std::pow(10.0, index / 10.0), 4.32, depth_db};
   };
   output.rounds = {
       round_of(ring("16:58:12.300", 1012.7, 33.1, -17.0, 0.98), band(0, -6.0), -10.0, -7.5),
@@ -99,7 +99,7 @@ show::OutputRecord mains() {
   output.microphone = "speech, lectern";
   output.position = "downstage right";
   output.target = "parametric";
-  const show::CutRecord cut{249.47, 8.0, -6.0};
+  const cuts::Band cut{249.47, 8.0, -6.0};
   output.rounds = {round_of(ring("17:20:09.410", 249.8, 7.4, -24.0, 0.97), cut, -8.0, -5.5)};
   show::RoundRecord open;
   open.ring = ring("17:22:51.900", 1244.1, 12.9, -22.7, 0.93);

@@ -5,6 +5,7 @@
 
 #include "base/folded.h"
 #include "io/book/book_statements.h"
+#include "io/book/kept_band.h"
 #include "show/gain_won.h"
 
 namespace brink::io {
@@ -21,8 +22,7 @@ int place_of(std::size_t index) {
   return static_cast<int>(index);
 }
 
-std::optional<double> part(const std::optional<show::CutRecord>& cut,
-                           double show::CutRecord::*number) {
+std::optional<double> part(const std::optional<cuts::Band>& cut, double cuts::Band::*number) {
   return cut ? std::optional(*cut.*number) : std::nullopt;
 }
 
@@ -40,13 +40,13 @@ void write_round(Statements& statements,
                  round.ring.peak_dbfs,
                  round.ring.confidence,
                  static_cast<int>(round.proposed.has_value()),
-                 part(round.proposed, &show::CutRecord::centre_hz),
-                 part(round.proposed, &show::CutRecord::q),
-                 part(round.proposed, &show::CutRecord::depth_db),
+                 part(round.proposed, &cuts::Band::centre_hz),
+                 part(round.proposed, &cuts::Band::q),
+                 part(round.proposed, &cuts::Band::depth_db),
                  static_cast<int>(round.cut.has_value()),
-                 part(round.cut, &show::CutRecord::centre_hz),
-                 part(round.cut, &show::CutRecord::q),
-                 part(round.cut, &show::CutRecord::depth_db),
+                 part(round.cut, &cuts::Band::centre_hz),
+                 part(round.cut, &cuts::Band::q),
+                 part(round.cut, &cuts::Band::depth_db),
                  round.rang_at_db,
                  round.returned_at_db,
                  static_cast<int>(round.has_faded),
@@ -82,7 +82,7 @@ void write_output(Statements& statements,
     write_round(statements, id, place_of(i), output.rounds[i]);
   }
   for (std::size_t i = 0; i < output.cuts.size(); ++i) {
-    const show::CutRecord& cut = output.cuts[i];
+    const cuts::Band& cut = output.cuts[i];
     statements.run(
         "INSERT INTO cuts VALUES(?,?,?,?,?)", id, place_of(i), cut.centre_hz, cut.q, cut.depth_db);
   }
@@ -174,9 +174,15 @@ std::int64_t write_head(Statements& statements, const show::ShowRecord& show) {
       show::gain_won_db(show)));
 }
 
-std::optional<show::CutRecord> read_cut(Columns& columns) {
+cuts::Band read_band(Columns& columns) {
+  const double centre_hz = columns.number();
+  const double q = columns.number();
+  return kept_band(centre_hz, q, columns.number());
+}
+
+std::optional<cuts::Band> read_cut(Columns& columns) {
   const bool is_there = columns.flag();
-  const show::CutRecord cut{columns.number(), columns.number(), columns.number()};
+  const cuts::Band cut = read_band(columns);
   return is_there ? std::optional(cut) : std::nullopt;
 }
 
@@ -217,7 +223,7 @@ void read_parts(Statements& statements, std::int64_t output_id, show::OutputReco
       "SELECT centre_hz, q, depth_db FROM cuts WHERE output_id = ? ORDER BY place", output_id);
   while (cuts.executeStep()) {
     Columns columns(cuts);
-    output.cuts.push_back({columns.number(), columns.number(), columns.number()});
+    output.cuts.push_back(read_band(columns));
   }
 }
 

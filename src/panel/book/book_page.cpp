@@ -14,7 +14,7 @@
 #include "panel/draw/draw.h"
 #include "panel/draw/words.h"
 #include "panel/plots/frequency_axis.h"
-#include "show/cut_record.h"
+#include "show/cut_words.h"
 #include "show/gain_won.h"
 #include "show/kept_target.h"
 #include "show/last_check.h"
@@ -105,8 +105,8 @@ void BookPage::open(const show::ShowRecord& show,
   add_if(about_, "Position", output.position);
   about_.push_back("Cuts for: " + target_name(output.target));
   const cuts::Target::Kind kind = show::kept_kind(output.target);
-  setting_ = show::to_setting(output.cuts);
-  for (const show::CutRecord& cut : output.cuts) {
+  setting_ = cuts::to_setting(output.cuts);
+  for (const cuts::Band& cut : output.cuts) {
     cuts_.push_back(show::cut_words(cut, kind));
   }
   for (const show::RoundRecord& round : output.rounds) {

@@ -6,7 +6,7 @@
 
 #include "base/units.h"
 #include "show/compare.h"
-#include "show/cut_record.h"
+#include "show/cut_words.h"
 #include "show/kept_target.h"
 
 namespace brink::panel {
@@ -56,8 +56,8 @@ std::vector<std::string> visit_words(const show::ShowRecord& before,
       line_of(
           "Cuts of then that nothing asked for now",
           here->needless,
-          [&](const show::CutRecord& cut) {
-            return kind == cuts::Target::Kind::kGraphic && !show::is_high_pass(cut)
+          [&](const cuts::Band& cut) {
+            return kind == cuts::Target::Kind::kGraphic && !cuts::is_high_pass(cut)
                        ? show::band_name(cut.centre_hz)
                        : base::frequency_label(cut.centre_hz);
           },

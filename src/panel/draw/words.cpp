@@ -6,7 +6,7 @@
 #include <cmath>
 
 #include "base/units.h"
-#include "show/cut_record.h"
+#include "show/cut_words.h"
 
 namespace brink::panel {
 namespace {
@@ -21,7 +21,7 @@ std::string cut_words(std::span<const cuts::Cut> cuts, cuts::Target::Kind kind) 
   }
   std::string words;
   for (const cuts::Cut& cut : cuts) {
-    words += (words.empty() ? "cut " : "  and ") + show::cut_words(show::to_record(cut), kind);
+    words += (words.empty() ? "cut " : "  and ") + show::cut_words(cuts::to_band(cut), kind);
   }
   return words;
 }
@@ -63,7 +63,7 @@ RingWords ring_words(const detector::Ring& ring) {
 }
 
 ProposalWords proposal_words(const show::Proposal& proposal,
-                             std::span<const show::CutRecord> before,
+                             std::span<const cuts::Band> before,
                              cuts::Target::Kind kind) {
   if (proposal.kind == show::Proposal::Kind::kCannot) {
     return {kNoCutHelps, proposal.sentence, {}};
@@ -72,8 +72,8 @@ ProposalWords proposal_words(const show::Proposal& proposal,
   ProposalWords words;
   words.about = proposal.sentence;
   if (changes.size() <= 1) {
-    const show::CutRecord& cut = proposal.cut();
-    words.cut = (show::is_high_pass(cut) ? "" : "cut ") + show::cut_words(cut, kind);
+    const cuts::Band& cut = proposal.cut();
+    words.cut = (cuts::is_high_pass(cut) ? "" : "cut ") + show::cut_words(cut, kind);
     return words;
   }
   words.cut = fmt::format("sets {} bands", changes.size());

@@ -43,7 +43,7 @@ struct ProposalWords {
 
 /// `before`: what is in the equaliser now.
 [[nodiscard]] ProposalWords proposal_words(const show::Proposal& proposal,
-                                           std::span<const show::CutRecord> before,
+                                           std::span<const cuts::Band> before,
                                            cuts::Target::Kind kind);
 
 /// "0:10.6", "1:02:03.4": a place in a recording.

@@ -7,7 +7,7 @@
 
 #include "base/units.h"
 #include "ear/ruler.h"
-#include "show/cut_record.h"
+#include "show/cut_words.h"
 
 namespace brink::panel {
 namespace {

@@ -6,6 +6,7 @@
 #include <utility>
 #include <vector>
 
+#include "cuts/band.h"
 #include "panel/draw/words.h"
 #include "panel/live/listen_rows.h"
 #include "panel/live/ring_rows.h"
@@ -13,7 +14,6 @@
 #include "panel/live/stage_card.h"
 #include "panel/plots/live_plots.h"
 #include "panel/window/now.h"
-#include "show/cut_record.h"
 
 namespace brink::panel {
 namespace {
@@ -31,7 +31,7 @@ RingCard to_card(const ListenRow& row, bool is_lit, const Context& context) {
     card.cut = kNoCutYet;
   } else if (row.proposal) {
     ProposalWords words = proposal_words(
-        *row.proposal, show::to_records(context.desk.equaliser()), context.desk.target().kind);
+        *row.proposal, cuts::to_bands(context.desk.equaliser()), context.desk.target().kind);
     card.cut = std::move(words.cut);
     card.about = std::move(words.about);
     if (is_lit) {

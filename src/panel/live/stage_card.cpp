@@ -10,23 +10,12 @@
 #include "desk/obey_show.h"
 #include "panel/draw/draw.h"
 #include "panel/window/now.h"
-#include "show/cut_record.h"
+#include "show/cut_words.h"
 
 namespace brink::panel {
 namespace {
 
 constexpr double kStepDb = 1.0;
-
-/// One way to make a cut: where an output is rung out it is a round of its show, and otherwise it
-/// goes onto the stage's equaliser, as it was proposed.
-void make_cut(const ListenRow& row, Context& context) {
-  if (row.is_offered) {
-    context.show.flow().log_cut(row.id);
-    return;
-  }
-  context.desk.set_equaliser(show::to_setting(row.proposal->cuts));
-  context.desk.switch_cuts(true);
-}
 
 /// What is over is not cut by a key that says "make this cut", and what fades gets no deeper one.
 bool can_cut(const ListenRow& row) {
@@ -52,7 +41,7 @@ void offer_hands(const ListenRow* lit, desk::LitRing& lit_ring, Context& context
   if (lit != nullptr && can_cut(*lit) &&
       actions.offer("Space", is_rung_out ? "log this cut" : "make this cut") &&
       lit_ring.is_settled(now_s())) {
-    make_cut(*lit, context);
+    desk::make_cut(context.show.flow(), desk, lit->id);
     lit_ring.begin_anew(now_s());  // what it offers next is another cut
   }
   // The equaliser of an output that is rung out is its show's alone.
@@ -122,7 +111,7 @@ void draw_fader(const Rect& area, double fader_db, const Theme& theme) {
 
 std::string list_cuts(const cuts::Setting& setting, cuts::Target::Kind kind) {
   constexpr std::size_t kMostNamed = 4;  // so many fit
-  const std::vector<show::CutRecord> cuts = show::to_records(setting);
+  const std::vector<cuts::Band> cuts = cuts::to_bands(setting);
   const std::size_t unnamed = cuts.size() - std::min(cuts.size(), kMostNamed);
   std::string words;
   for (std::size_t index = unnamed; index < cuts.size(); ++index) {

@@ -11,7 +11,7 @@
 #include "base/units.h"
 #include "panel/draw/draw.h"
 #include "panel/draw/words.h"
-#include "show/cut_record.h"
+#include "show/cut_words.h"
 
 namespace brink::panel {
 namespace {
@@ -47,7 +47,7 @@ std::vector<CutLine> cut_lines(const RecordingRings& rings, bool hides_answers) 
   }
   std::vector<CutLine> lines;
   for (const cuts::Move& move : rings.shared()) {
-    lines.push_back({show::cut_words(show::to_record(move.cut), rings.kind()),
+    lines.push_back({show::cut_words(cuts::to_band(move.cut), rings.kind()),
                      served_words(move.for_rings, rings)});
   }
   if (lines.empty()) {

@@ -8,7 +8,7 @@
 #include <cstdlib>
 
 #include "panel/draw/draw.h"
-#include "show/cut_record.h"
+#include "show/cut_words.h"
 
 namespace brink::panel {
 namespace {
@@ -24,7 +24,7 @@ const char* field_name(CutField field, cuts::Target::Kind kind) {
   return field == CutField::kQ ? "Q" : "depth, dB";
 }
 
-double& value_of(show::CutRecord& cut, CutField field) {
+double& value_of(cuts::Band& cut, CutField field) {
   return field == CutField::kCentre ? cut.centre_hz : field == CutField::kQ ? cut.q : cut.depth_db;
 }
 
@@ -70,7 +70,7 @@ void CutEditor::finish_typing(const show::RingOut& flow) {
   if (value == 0.0 || !std::isfinite(value)) {
     return;
   }
-  show::CutRecord cut = entries_[at_].cut;
+  cuts::Band cut = entries_[at_].cut;
   value_of(cut, field_) = value;
   entries_[at_].cut = show::nearest_on(flow.target(), cut);
 }
@@ -139,13 +139,13 @@ void CutEditor::act(const Input& input, show::RingOut& flow) {
 
 /// A graphic's faders have names, and no Q.
 std::string CutEditor::value_words(CutField field, cuts::Target::Kind kind) const {
-  show::CutRecord cut = entries_[at_].cut;
+  cuts::Band cut = entries_[at_].cut;
   const double value = value_of(cut, field);
   if (field == field_ && !typed_.empty()) {
     return typed_ + "_";
   }
   if (kind == cuts::Target::Kind::kGraphic && field != CutField::kDepth &&
-      !show::is_high_pass(cut)) {
+      !cuts::is_high_pass(cut)) {
     return field == CutField::kQ ? "\u2013" : show::band_name(value);
   }
   return field == CutField::kCentre && value >= 100.0 ? fmt::format("{:.0f}", value)

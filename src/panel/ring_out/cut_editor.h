@@ -22,7 +22,7 @@ class CutEditor {
 
   [[nodiscard]] bool is_open() const noexcept { return !entries_.empty(); }
 
-  [[nodiscard]] const show::CutRecord& cut() const { return entries_[at_].cut; }
+  [[nodiscard]] const cuts::Band& cut() const { return entries_[at_].cut; }
 
   void draw(const Rect& area, Context& context, show::RingOut& flow);
 
@@ -30,7 +30,7 @@ class CutEditor {
   struct Entry {
     std::optional<std::uint64_t> ring;  // nothing: a cut in place
     std::size_t index = 0;
-    show::CutRecord cut;
+    cuts::Band cut;
     std::string about;
   };
 

@@ -15,7 +15,7 @@
 #include "panel/ring_out/ring_out_forms.h"
 #include "panel/ring_out/round_card.h"
 #include "panel/window/now.h"
-#include "show/cut_record.h"
+#include "show/cut_words.h"
 
 namespace brink::panel {
 namespace {

@@ -14,7 +14,7 @@
 #include "panel/draw/draw.h"
 #include "panel/draw/words.h"
 #include "panel/live/shown_tap.h"
-#include "show/cut_record.h"
+#include "show/cut_words.h"
 
 namespace brink::panel {
 namespace {

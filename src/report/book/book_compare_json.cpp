@@ -40,7 +40,7 @@ Json output_json(const show::OutputComparison& output) {
   json["new"] = rings_json(output.fresh);
   json["quiet"] = rings_json(output.quiet);
   json["cuts_no_longer_needed"] = Json::array();
-  for (const show::CutRecord& cut : output.needless) {
+  for (const cuts::Band& cut : output.needless) {
     json["cuts_no_longer_needed"].push_back(
         {{"centre_hz", cut.centre_hz}, {"q", cut.q}, {"depth_db", cut.depth_db}});
   }

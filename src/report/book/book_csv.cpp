@@ -12,7 +12,7 @@ std::string field(const std::optional<double>& value) {
   return value ? fmt::format("{}", *value) : std::string();
 }
 
-std::string cut_fields(const std::optional<show::CutRecord>& cut) {
+std::string cut_fields(const std::optional<cuts::Band>& cut) {
   return cut ? fmt::format("{},{},{}", cut->centre_hz, cut->q, cut->depth_db) : ",,";
 }
 

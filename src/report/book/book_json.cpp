@@ -8,6 +8,7 @@
 #include <stdexcept>
 
 #include "base/error.h"
+#include "io/book/kept_band.h"
 #include "report/book/book_values.h"
 #include "report/json_lines.h"
 #include "report/row_json.h"
@@ -24,11 +25,11 @@ Json to_json(const std::optional<double>& number) {
   return number ? Json(*number) : Json(nullptr);
 }
 
-Json cut_json(const show::CutRecord& cut) {
+Json cut_json(const cuts::Band& cut) {
   return {{"centre_hz", cut.centre_hz}, {"q", cut.q}, {"depth_db", cut.depth_db}};
 }
 
-Json cut_json(const std::optional<show::CutRecord>& cut) {
+Json cut_json(const std::optional<cuts::Band>& cut) {
   return cut ? cut_json(*cut) : Json(nullptr);
 }
 
@@ -71,7 +72,7 @@ Json output_json(const show::OutputRecord& output) {
     json["rounds"].push_back(round_json(round));
   }
   json["cuts"] = Json::array();
-  for (const show::CutRecord& cut : output.cuts) {
+  for (const cuts::Band& cut : output.cuts) {
     json["cuts"].push_back(cut_json(cut));
   }
   json["start_at_db"] = to_json(output.start_at_db);
@@ -130,15 +131,17 @@ void read(const Json& json, const char* field, int& value) {
   value = static_cast<int>(wide);
 }
 
-show::CutRecord parse_cut(const Json& json) {
-  show::CutRecord cut;
-  read(object(json), "centre_hz", cut.centre_hz);
-  read(json, "q", cut.q);
-  read(json, "depth_db", cut.depth_db);
-  return cut;
+cuts::Band parse_cut(const Json& json) {
+  double centre_hz = 0.0;
+  double q = 0.0;
+  double depth_db = 0.0;
+  read(object(json), "centre_hz", centre_hz);
+  read(json, "q", q);
+  read(json, "depth_db", depth_db);
+  return io::kept_band(centre_hz, q, depth_db);
 }
 
-std::optional<show::CutRecord> parse_cut(const Json& json, const char* field) {
+std::optional<cuts::Band> parse_cut(const Json& json, const char* field) {
   const auto found = json.find(field);
   return found == json.end() || found->is_null() ? std::nullopt : std::optional(parse_cut(*found));
 }

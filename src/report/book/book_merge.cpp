@@ -10,6 +10,7 @@
 #include <utility>
 
 #include "base/error.h"
+#include "io/book/kept_band.h"
 #include "report/analysis/analysis_text.h"
 #include "report/book/book_values.h"
 #include "report/json_lines.h"
@@ -49,9 +50,9 @@ show::RoundRecord parse_ring(const Json& json, const MergeConfig& config) {
   const double flagged_s = json.at("flagged_s").get<double>();
   round.ring.flagged_at = moment(config, flagged_s);
   const Json& cut = json.at("cut");
-  round.proposed = show::CutRecord{cut.at("centre_hz").get<double>(),
-                                   cut.at("q").get<double>(),
-                                   cut.at("depth_db").get<double>()};
+  round.proposed = io::kept_band(cut.at("centre_hz").get<double>(),
+                                 cut.at("q").get<double>(),
+                                 cut.at("depth_db").get<double>());
   round.note = fmt::format("{} into the recording", clock_text(flagged_s));
   return round;
 }

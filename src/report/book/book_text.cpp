@@ -9,7 +9,7 @@
 #include "base/time_of_day.h"
 #include "base/units.h"
 #include "base/utf8.h"
-#include "show/cut_record.h"
+#include "show/cut_words.h"
 #include "show/gain_won.h"
 #include "show/kept_target.h"
 #include "show/last_check.h"
@@ -118,7 +118,7 @@ std::string output_text(const show::OutputRecord& output) {
   }
   std::vector<std::string> cuts;
   cuts.reserve(output.cuts.size());
-  for (const show::CutRecord& cut : output.cuts) {
+  for (const cuts::Band& cut : output.cuts) {
     cuts.push_back(show::cut_text(cut, kind));
   }
   text += line("equaliser", joined(cuts));
@@ -168,7 +168,7 @@ std::string compared_text(const show::OutputComparison& output) {
     text += fmt::format(
         "  {:<22} {:>8}{}\n", "quiet this time", hz_text(ring.frequency_hz), times_text(ring));
   }
-  for (const show::CutRecord& cut : output.needless) {
+  for (const cuts::Band& cut : output.needless) {
     text += fmt::format("  {:<22} {:>8} Q {:.3g} {:.3g} dB\n",
                         "cut no longer needed",
                         hz_text(cut.centre_hz),

@@ -48,7 +48,7 @@ class Look {
     return *this;
   }
 
-  Look& cut(const char* field, const show::CutRecord& cut) {
+  Look& cut(const char* field, const cuts::Band& cut) {
     return part(field,
                 Look()
                     .number("centre_hz", cut.centre_hz, kFrequencyHz)
@@ -57,7 +57,7 @@ class Look {
                     .fault());
   }
 
-  Look& cut(const char* field, const std::optional<show::CutRecord>& value) {
+  Look& cut(const char* field, const std::optional<cuts::Band>& value) {
     return value ? cut(field, *value) : *this;
   }
 
@@ -97,7 +97,7 @@ std::string fault_in(const show::OutputRecord& output) {
   for (std::size_t i = 0; i < output.rounds.size(); ++i) {
     look.part(fmt::format("round {}", i + 1), fault_in(output.rounds[i]));
   }
-  for (const show::CutRecord& cut : output.cuts) {
+  for (const cuts::Band& cut : output.cuts) {
     look.cut("cuts", cut);
   }
   look.number("start_at_db", output.start_at_db, kLevelDb)
