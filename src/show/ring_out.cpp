@@ -9,18 +9,10 @@
 
 #include "base/error.h"
 #include "base/time_of_day.h"
-#include "show/cut_words.h"
 #include "show/kept_target.h"
 
 namespace brink::show {
 namespace {
-
-/// As a console shows it; also keeps steps of 0.1 dB from summing up rounding.
-double legal_fader_db(double fader_db) noexcept {
-  return std::round(std::clamp(fader_db, RingOut::kLowestFaderDb, RingOut::kHighestFaderDb) *
-                    100.0) /
-         100.0;
-}
 
 /// A show without its words: what a check can vouch for.
 std::vector<show::OutputRecord> checked_part(const show::ShowRecord& show) {
@@ -36,13 +28,6 @@ std::vector<show::OutputRecord> checked_part(const show::ShowRecord& show) {
 
 bool is_same_to_check(const show::ShowRecord& a, const show::ShowRecord& b) {
   return a.dismissals == b.dismissals && checked_part(a) == checked_part(b);
-}
-
-bool is_usable(const cuts::Band& cut) noexcept {
-  const bool is_finite =
-      std::isfinite(cut.centre_hz) && std::isfinite(cut.q) && std::isfinite(cut.depth_db);
-  return is_finite && cut.centre_hz > 0.0 &&
-         (cuts::is_high_pass(cut) || (cut.q > 0.0 && cut.depth_db < 0.0));
 }
 
 }  // namespace
@@ -75,8 +60,7 @@ void RingOut::replace(State state) {
 }
 
 /// One step of undo, if anything changes.
-template <typename Change>
-bool RingOut::act(const std::string& what, const Change& change) {
+bool RingOut::act(const std::string& what, const std::function<void(State&)>& change) {
   State changed = state_;
   change(changed);
   if (changed == state_) {
@@ -224,6 +208,11 @@ bool RingOut::tick(std::size_t point, bool is_done) {
   });
 }
 
+/// As a console shows it; also keeps steps of 0.1 dB from summing up rounding.
+double RingOut::legal_fader_db(double fader_db) noexcept {
+  return std::round(std::clamp(fader_db, kLowestFaderDb, kHighestFaderDb) * 100.0) / 100.0;
+}
+
 bool RingOut::put_fader(double fader_db) {
   auto& fader = faders_db_.at(*state_.chosen);
   const double legal_db = legal_fader_db(fader_db);
@@ -259,220 +248,6 @@ std::optional<double> RingOut::fader_db() const noexcept {
 
 std::optional<double> RingOut::fader_db(std::size_t output) const noexcept {
   return output < faders_db_.size() ? faders_db_[output] : std::nullopt;
-}
-
-// Cuts.
-
-std::optional<Proposal> RingOut::final_proposal(const CaughtRing& heard,
-                                                const std::optional<cuts::Band>& edited) {
-  if (proposal_for(heard) == nullptr) {
-    const ProposalInput input = input_for(heard);
-    take_proposal(input, propose(input));
-  }
-  Proposal proposal = *proposal_for(heard);
-  if (proposal.kind == Proposal::Kind::kCannot) {
-    if (!edited) {
-      return std::nullopt;
-    }
-    proposal.index = proposal.cuts.size();
-    proposal.cuts.push_back(*edited);
-  }
-  if (edited) {
-    proposal.cuts[proposal.index] = *edited;
-  }
-  return proposal;
-}
-
-bool RingOut::log_cut(std::uint64_t ring, const std::optional<cuts::Band>& edited) {
-  const auto heard = find_offered(ring);
-  if (!heard || output() == nullptr || (edited && !is_usable(*edited))) {
-    return false;
-  }
-  const auto fitted = edited ? std::optional(nearest_on(target_, *edited)) : std::nullopt;
-  const auto proposal = final_proposal(*heard, fitted);
-  if (!proposal) {
-    return false;
-  }
-  show::RoundRecord round;
-  round.ring = {heard->caught->flagged_at,
-                heard->live->ring.frequency_hz,
-                heard->live->ring.frequency_sd_hz,
-                heard->live->ring.growth_db_per_s,
-                heard->live->ring.peak_dbfs,
-                heard->live->ring.confidence};
-  const Proposal& proposed = *proposal_for(*heard);
-  if (proposed.kind != Proposal::Kind::kCannot) {
-    round.proposed = proposed.cut();
-  }
-  round.cut = proposal->cut();
-  round.rang_at_db = rang_at_db(*heard);
-  return act("cut " + cut_text(*round.cut), [&](State& state) {
-    show::OutputRecord& output = state.output();
-    if (!output.is_ended) {  // with others open it tells nothing of what a round won
-      let_return(state, *heard);
-    }
-    reopen(output);
-    output.start_at_db = output.start_at_db ? output.start_at_db : round.rang_at_db;
-    output.cuts = proposal->cuts;
-    output.rounds.push_back(round);
-    std::erase(state.again, heard->live->id);
-    state.links.push_back(
-        {heard->live->id, *state.chosen, output.rounds.size() - 1, tick_ + 1, fader_db()});
-  });
-}
-
-bool RingOut::edit_cut(std::size_t cut, const cuts::Band& edited) {
-  if (output() == nullptr || cut >= output()->cuts.size() || !is_usable(edited)) {
-    return false;
-  }
-  const cuts::Band now = nearest_on(target_, edited);
-  return act("change to " + cut_text(now), [&](State& state) {
-    show::OutputRecord& output = state.output();
-    reopen(output);
-    const cuts::Band was = std::exchange(output.cuts[cut], now);
-    for (show::RoundRecord& round : output.rounds) {
-      if (round.cut == was) {
-        round.cut = now;
-      }
-    }
-  });
-}
-
-bool RingOut::add_cut(const cuts::Band& cut) {
-  if (output() == nullptr || !is_usable(cut)) {
-    return false;
-  }
-  const cuts::Band fitted = nearest_on(target_, cut);
-  return act("add " + cut_text(fitted), [&](State& state) {
-    reopen(state.output());
-    state.output().cuts.push_back(fitted);
-  });
-}
-
-bool RingOut::remove_cut(std::size_t cut) {
-  if (output() == nullptr || cut >= output()->cuts.size()) {
-    return false;
-  }
-  return act("take out " + cut_text(output()->cuts[cut]), [&](State& state) {
-    show::OutputRecord& output = state.output();
-    reopen(output);
-    const cuts::Band was = output.cuts[cut];
-    output.cuts.erase(output.cuts.begin() + static_cast<std::ptrdiff_t>(cut));
-    for (show::RoundRecord& round : output.rounds) {
-      if (round.cut == was) {
-        round.cut.reset();
-      }
-    }
-  });
-}
-
-bool RingOut::dismiss(std::uint64_t ring, const std::string& reason, TimeOfDay now) {
-  const auto heard = find_offered(ring);
-  if (!heard) {
-    return false;
-  }
-  return act(fmt::format("{:.0f} Hz is no ring", heard->live->ring.frequency_hz),
-             [&](State& state) {
-               withdraw(state, [&](const Return& it) {
-                 return is_same_place(it.frequency_hz, heard->live->ring.frequency_hz);
-               });
-               for (show::OutputRecord& output : state.record.outputs) {
-                 if (!show::has_rung(output)) {
-                   output.back_off_db.reset();  // the margin was under that
-                   output.advice.clear();
-                 }
-               }
-               state.record.dismissals.push_back(
-                   {base::wall_text(now), heard->live->ring.frequency_hz, reason});
-             });
-}
-
-bool RingOut::restore(std::size_t dismissal) {
-  if (dismissal >= state_.record.dismissals.size()) {
-    return false;
-  }
-  return act("take a dismissal back", [&](State& state) {
-    auto& dismissals = state.record.dismissals;
-    dismissals.erase(dismissals.begin() + static_cast<std::ptrdiff_t>(dismissal));
-  });
-}
-
-bool RingOut::let_go(std::uint64_t ring) {
-  const auto heard = find_offered(ring);
-  return heard &&
-         act(fmt::format("let {:.0f} Hz go", heard->live->ring.frequency_hz), [&](State& state) {
-           state.let_go.push_back(ring);
-           withdraw(state, [&](const Return& it) {
-             return it.ring == ring && !state.record.outputs[it.output].is_ended;
-           });
-         });
-}
-
-// Check and end.
-
-bool RingOut::mark_returned(std::size_t round, std::optional<double> fader) {
-  const auto at_db = fader ? fader : fader_db();
-  if (output() == nullptr || output()->is_ended || round >= output()->rounds.size() || !at_db ||
-      !std::isfinite(*at_db)) {
-    return false;
-  }
-  return act(fmt::format("round {} came back", round + 1), [&](State& state) {
-    state.output().rounds[round].returned_at_db = legal_fader_db(*at_db);
-    std::erase_if(state.returns, [&](const Return& it) {
-      return it.output == state.chosen && it.round == round;  // the user's word now
-    });
-    const Link* link = link_of_round(round);
-    const LiveRing* live = link == nullptr ? nullptr : rings_.find(link->ring);
-    if (live != nullptr && live->ring.state <= detector::RingState::kRinging &&
-        !is_again(live->id)) {
-      state.again.push_back(live->id);
-    }
-  });
-}
-
-std::optional<double> RingOut::place_db(double margin_db) const {
-  const auto at_db = output() == nullptr ? std::nullopt : edge_db(*output());
-  return at_db ? std::optional(legal_fader_db(*at_db - margin_db)) : std::nullopt;
-}
-
-bool RingOut::would_go_up(double margin_db) const {
-  const auto place = place_db(margin_db);
-  const auto fader = fader_db();
-  return place && fader && *place > *fader;
-}
-
-bool RingOut::back_off(double margin_db) {
-  if (output() == nullptr || output()->is_ended || !std::isfinite(margin_db) || margin_db < 0.0 ||
-      would_go_up(margin_db)) {
-    return false;
-  }
-  const bool rang = show::has_rung(*output());
-  const std::string reason = rang ? advice().reason : "";
-  const auto place = place_db(margin_db);
-  const std::string what =
-      rang ? fmt::format("back off {:.3g} dB", margin_db) : "end " + output()->name;
-  const bool is_done = act(what, [&](State& state) {
-    show::OutputRecord& output = state.output();
-    output.is_ended = true;
-    output.back_off_db = rang ? std::optional(margin_db) : std::nullopt;
-    output.advice = reason;
-    state.done_tick = tick_;
-  });
-  if (is_done && place && fader_db()) {
-    put_fader(*place);
-  }
-  return is_done;
-}
-
-void RingOut::reopen(show::OutputRecord& output) {
-  output.is_ended = false;
-  output.back_off_db.reset();
-  output.advice.clear();
-}
-
-bool RingOut::reopen() {
-  return output() != nullptr &&
-         act("go on with " + state_.output().name, [](State& state) { reopen(state.output()); });
 }
 
 }  // namespace brink::show

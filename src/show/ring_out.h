@@ -279,13 +279,13 @@ class RingOut {
     Proposal proposal;
   };
 
-  template <typename Change>
-  bool act(const std::string& what, const Change& change);
+  bool act(const std::string& what, const std::function<void(State&)>& change);
   void replace(State state);
   bool travel(bool (RingOutHistory<State>::*step)(State&));
   void observe(const std::function<void(State&)>& change);
   void void_check();
   void listen_anew();
+  [[nodiscard]] static double legal_fader_db(double fader_db) noexcept;
   bool put_fader(double fader_db);
   void note_returns();
   static void withdraw(State& state, const std::function<bool(const Return&)>& is_meant);

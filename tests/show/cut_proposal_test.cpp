@@ -8,6 +8,7 @@
 #include "base/error.h"
 #include "base/units.h"
 #include "cuts/setting.h"
+#include "show/band_changes.h"
 #include "show/cut_words.h"
 #include "show/kept_target.h"
 
@@ -268,12 +269,12 @@ TEST_CASE("every band that changes is told, with what it was") {
 TEST_CASE("what stands of a logged cut: itself, the one that it became, or none") {
   const Band logged{2000.0, 8.0, -6.0};
   const std::vector<Band> same{{1900.0, 8.0, -3.0}, logged};
-  CHECK(standing_cut(logged, same) == logged);
+  CHECK(show::standing_cut(logged, same) == logged);
   const std::vector<Band> deeper{{400.0, 8.0, -3.0}, {2000.0, 8.0, -9.0}};
-  CHECK(standing_cut(logged, deeper) == deeper[1]);
+  CHECK(show::standing_cut(logged, deeper) == deeper[1]);
   const std::vector<Band> moved{{2600.0, 8.0, -9.0}, {2150.0, 4.0, -7.5}, {1700.0, 8.0, -9.0}};
-  CHECK(standing_cut(logged, moved) == moved[1]);
-  CHECK(standing_cut(logged, std::vector<Band>{{4000.0, 8.0, -6.0}}) == std::nullopt);
-  CHECK(standing_cut(logged, std::vector<Band>{cuts::to_band(cuts::HighPass{2000.0})}) ==
+  CHECK(show::standing_cut(logged, moved) == moved[1]);
+  CHECK(show::standing_cut(logged, std::vector<Band>{{4000.0, 8.0, -6.0}}) == std::nullopt);
+  CHECK(show::standing_cut(logged, std::vector<Band>{cuts::to_band(cuts::HighPass{2000.0})}) ==
         std::nullopt);
 }

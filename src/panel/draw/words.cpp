@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "base/units.h"
+#include "show/band_changes.h"
 #include "show/cut_words.h"
 
 namespace brink::panel {
