@@ -25,6 +25,7 @@ constexpr float kFastDbPerS = 75.0F;  // faster growth counts more, in proportio
 constexpr float kMostHaste = 4.0F;    // times as much at most
 constexpr float kForget = 2.0F;       // nat-seconds lost per second while nothing grows
 constexpr float kMostStandingOdds = 2.0F;  // a line that stands harms nobody: it can wait
+constexpr float kFillsTapOdds = 1.0F;      // for a tone that alone fills the tap
 constexpr float kLeastGrownDb =
     2.0F;  // over its settled level: hum and held notes have that at once
 constexpr float kSinks =
@@ -37,7 +38,8 @@ constexpr int kLookEvery = 3;     // hops: neighbouring looks share most of thei
 constexpr double kLoopShiftHz = 0.1;
 constexpr double kLoopShiftRatio = 3e-5;
 
-constexpr double kFaintDbfs = -70.0;  // a ring below is `building` at most: nobody hears it yet
+constexpr double kFaintDbfs = -70.0;    // nobody hears a ring below yet, so it can wait:
+constexpr float kFaintEvidence = 1.0F;  // nat-seconds: from here it is `ringing` even there
 
 constexpr float kUnseenS = 0.4F;       // a syllable may cover a ring for as long
 constexpr float kLeadLouderDb = 6.0F;  // a gliding ring is where it is loudest
@@ -124,6 +126,11 @@ void Rings::judge(const Scale& scale,
         !rings_.is_product(track.frequency_hz, track.look(0).level_dbfs)) {
       odds = std::min(track.standing, kMostStandingOdds);
       growth.looks = std::max(growth.looks, standing->looks);
+    }
+    // A howl that was at full scale before anybody could see it grow: nobody wants that tone.
+    if (standing_.fills_tap(track) && odds < kFillsTapOdds) {
+      odds = kFillsTapOdds;
+      growth.looks = std::max(growth.looks, Standing::kFillsLooks);
     }
     // A fast ring is at its limiter after a few looks, so each of them has to count more.
     const float haste =
@@ -255,7 +262,8 @@ void Rings::advance_state(SoundingRing& sounding,
   const float now_db_per_s = growth_db_per_s(*sounding.lead_scale, *sounding.lead);
   switch (ring.state) {
     case RingState::kBuilding:
-      if (sounding.lead->evidence >= certain_at(sounding) && ring.level_dbfs >= kFaintDbfs &&
+      if (sounding.lead->evidence >= certain_at(sounding) &&
+          (ring.level_dbfs >= kFaintDbfs || sounding.lead->evidence >= kFaintEvidence) &&
           now_db_per_s >= kSinks && !rings_.is_far_covered(ring) &&
           !rings_.is_product(static_cast<float>(ring.frequency_hz),
                              static_cast<float>(ring.level_dbfs))) {
