@@ -13,7 +13,7 @@ namespace {
 
 constexpr float kCertain = 0.24F;      // nat-seconds: from here it is `ringing`
 constexpr float kBorneOut = 0.35F;     // nat-seconds: a short ring that ends with less is withdrawn
-constexpr float kWellBorneOut = 1.0F;  // the same for one that sounded for kTimeToShowS
+constexpr float kWellBorneOut = 1.4F;  // the same for one that sounded for kTimeToShowS
 constexpr double kTimeToShowS = 1.0;   // after its flag
 constexpr float kKnownPlace = 0.7F;    // times kCertain, where the loop has rung before
 constexpr float kWaryOfProgramme = 3.0F;  // times kCertain, where a ring was withdrawn
