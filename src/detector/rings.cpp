@@ -262,11 +262,7 @@ void Rings::advance_state(SoundingRing& sounding,
   const float now_db_per_s = growth_db_per_s(*sounding.lead_scale, *sounding.lead);
   switch (ring.state) {
     case RingState::kBuilding:
-      if (sounding.lead->evidence >= certain_at(sounding) &&
-          (ring.level_dbfs >= kFaintDbfs || sounding.lead->evidence >= kFaintEvidence) &&
-          now_db_per_s >= kSinks && !rings_.is_far_covered(ring) &&
-          !rings_.is_product(static_cast<float>(ring.frequency_hz),
-                             static_cast<float>(ring.level_dbfs))) {
+      if (is_due(sounding, now_db_per_s)) {
         // What was apart at first may have glided together.
         const SoundingRing* const same = rings_.at(*sounding.lead_scale, *sounding.lead, &sounding);
         if (same != nullptr && same->ring.state == RingState::kRinging) {
@@ -307,6 +303,18 @@ void Rings::advance_state(SoundingRing& sounding,
     case RingState::kWithdrawn:
       break;
   }
+}
+
+/// Whether it is to be flagged now.
+bool Rings::is_due(const SoundingRing& sounding, float now_db_per_s) noexcept {
+  const Ring& ring = sounding.ring;
+  const float evidence = sounding.lead->evidence;
+  if (evidence < certain_at(sounding) || now_db_per_s < kSinks || rings_.is_far_covered(ring) ||
+      rings_.is_product(static_cast<float>(ring.frequency_hz),
+                        static_cast<float>(ring.level_dbfs))) {
+    return false;
+  }
+  return ring.level_dbfs >= kFaintDbfs || (evidence >= kFaintEvidence && rings_.is_lead(ring));
 }
 
 /// The evidence that makes it certain: less where the loop has rung before, more where programme

@@ -56,6 +56,7 @@ class Rings {
                             double line_sd_hz) noexcept;
   static void lead_with(SoundingRing& sounding, const Scale& scale, Track& track) noexcept;
   [[nodiscard]] std::int64_t before(std::int64_t now_sample, double elapsed_s) const noexcept;
+  [[nodiscard]] bool is_due(const SoundingRing& sounding, float now_db_per_s) noexcept;
   [[nodiscard]] float certain_at(const SoundingRing& sounding) noexcept;
   void flag(SoundingRing& sounding, std::int64_t now_sample, EventSink& sink) noexcept;
   [[nodiscard]] bool is_borne_out(const SoundingRing& sounding,

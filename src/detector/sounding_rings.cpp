@@ -100,6 +100,14 @@ bool SoundingRings::is_covered(const Track& track) const noexcept {
   });
 }
 
+bool SoundingRings::is_lead(const Ring& ring) const noexcept {
+  constexpr double kWeakerDb = 12.0;
+  return std::none_of(rings_.begin(), rings_.end(), [&](const SoundingRing& sounding) {
+    return sounding.ring.flagged_sample != kNever && sounding.ring.id != ring.id &&
+           sounding.ring.level_dbfs >= ring.level_dbfs + kWeakerDb;
+  });
+}
+
 bool SoundingRings::is_far_covered(const Ring& ring) const noexcept {
   constexpr double kFarDb = 40.0;
   return std::any_of(rings_.begin(), rings_.end(), [&](const SoundingRing& sounding) {

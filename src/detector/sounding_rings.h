@@ -60,6 +60,9 @@ class SoundingRings {
   /// stands too.
   [[nodiscard]] bool is_covered(const Track& track) const noexcept;
 
+  /// Whether no flagged ring is louder by 12 dB.
+  [[nodiscard]] bool is_lead(const Ring& ring) const noexcept;
+
   /// Whether a ring at its limiter is so much louder that nobody can tell this one from what the
   /// limiter makes. A true ring rises on and is flagged a little later.
   [[nodiscard]] bool is_far_covered(const Ring& ring) const noexcept;
