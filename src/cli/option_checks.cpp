@@ -65,7 +65,7 @@ CLI::Validator seed_number() {
 }
 
 void add_sure(CLI::App& command, double& sure) {
-  constexpr double kMost = 0.99;  // no confidence is higher
+  constexpr double kMost = 0.99;  // asking for 1 is asking for nothing
   command.add_option("--sure", sure, "Flag only what is at least so sure, 0 to 0.99 (0)")
       ->type_name("P")
       ->check(number_in(0.0, kMost));
