@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <optional>
 #include <span>
 #include <utility>
 
@@ -30,9 +31,9 @@ constexpr double kDeepestDb = -24.0;
 constexpr float kStepPx = 3.0F;
 constexpr std::size_t kMostMarkLines = 7;  // so many fit below the first
 
-constexpr std::array<const char*, 6> kColumns{"ring", "dB/s", "cut", "rang at", "back at", "faded"};
+constexpr std::array<const char*, 5> kColumns{"ring", "dB/s", "cut", "rang at", "then"};
 /// Start of each column, as a share of the width.
-constexpr std::array<float, 6> kPlaces{0.04F, 0.32F, 0.395F, 0.685F, 0.80F, 0.91F};
+constexpr std::array<float, 5> kPlaces{0.04F, 0.30F, 0.37F, 0.64F, 0.74F};
 
 std::string target_name(const std::string& text) {
   try {
@@ -48,6 +49,11 @@ void add_if(std::vector<std::string>& lines, const char* label, const std::strin
   }
 }
 
+/// A fader position, "+3.5"; a dash when it was not noted.
+std::string fader_words(const std::optional<double>& at_db) {
+  return at_db ? fmt::format("{:+.1f}", *at_db) : "\u2013";
+}
+
 std::vector<std::string> fields_of(const show::RoundRecord& round, cuts::Target::Kind kind) {
   const show::RingRecord& ring = round.ring;
   const bool is_known = ring.frequency_hz > 0.0;
@@ -58,8 +64,7 @@ std::vector<std::string> fields_of(const show::RoundRecord& round, cuts::Target:
           fmt::format("{:+.0f}", ring.growth_db_per_s),
           round.cut ? show::cut_words(*round.cut, kind) : "not cut",
           fader_words(round.rang_at_db),
-          fader_words(round.returned_at_db),
-          round.has_faded ? "yes" : "no"};
+          outcome_words(round)};
 }
 
 std::string dismissal_words(std::span<const show::DismissalRecord> dismissals) {
@@ -89,8 +94,13 @@ std::string end_words(const show::OutputRecord& output) {
 
 }  // namespace
 
-std::string fader_words(const std::optional<double>& at_db) {
-  return at_db ? fmt::format("{:+.1f}", *at_db) : "\u2013";
+std::string outcome_words(const show::RoundRecord& round) {
+  if (!round.cut) {
+    return "\u2013";
+  }
+  return round.returned_at_db ? came_back_words(show::won_db(round))
+         : round.has_faded    ? "faded"
+                              : "not seen to fade";
 }
 
 void BookPage::open(const show::ShowRecord& show,

@@ -1,7 +1,6 @@
 #pragma once
 
 #include <cstddef>
-#include <optional>
 #include <string>
 #include <vector>
 
@@ -46,7 +45,7 @@ class BookPage {
   std::vector<std::string> notes_;  // the results
 };
 
-/// A fader position, "+3.5"; a dash when it was not noted.
-[[nodiscard]] std::string fader_words(const std::optional<double>& at_db);
+/// What a round's cut led to, as the round card says it; a dash without a cut.
+[[nodiscard]] std::string outcome_words(const show::RoundRecord& round);
 
 }  // namespace brink::panel

@@ -329,7 +329,7 @@ std::string check_words(const show::RoundView& round) {
     case RoundCheck::kOpen:
       return "to be checked";
     case RoundCheck::kReturned:
-      return round.won_db ? fmt::format("came back {:.1f} dB later", *round.won_db) : "came back";
+      return came_back_words(round.won_db);
   }
   return "";
 }
