@@ -33,7 +33,7 @@ constexpr std::size_t kMostMarkLines = 7;  // so many fit below the first
 
 constexpr std::array<const char*, 5> kColumns{"ring", "dB/s", "cut", "rang at", "then"};
 /// Start of each column, as a share of the width.
-constexpr std::array<float, 5> kPlaces{0.04F, 0.30F, 0.37F, 0.64F, 0.74F};
+constexpr std::array<float, 5> kPlaces{0.04F, 0.285F, 0.36F, 0.61F, 0.705F};
 
 std::string target_name(const std::string& text) {
   try {
@@ -170,27 +170,50 @@ void BookPage::draw_curve(const Rect& area, const Theme& theme) const {
                        colour::kGreen,
                        ImDrawFlags_None,
                        theme.px(2.5F));
-  std::vector<std::pair<std::size_t, float>> marked;  // line and place of each ring's mark
+  draw_marks(axis, plot, theme);
+}
+
+/// The number of each ring, in the first line where no earlier one stands. Where so many meet that
+/// no line is free, the last of them takes the number too: "8, 9, 10".
+void BookPage::draw_marks(const FrequencyAxis& axis, const Rect& plot, const Theme& theme) const {
+  struct Mark {
+    std::size_t line = 0;
+    float x = 0.0F;
+    std::string numbers;
+  };
+
+  std::vector<Mark> marks;
   for (std::size_t i = 0; i < rounds_.size(); ++i) {
     if (rounds_[i].ring_hz <= 0.0) {
       continue;
     }
-    const float x = axis.x_of(rounds_[i].ring_hz);
-    const std::string number = fmt::format("{}", i + 1);
-    const float width = theme.px(18.0F) + text_width(theme.small, number);
-    // In the first line where no earlier ring stands. Not below the plot, however many meet.
-    std::size_t line = 0;
-    const auto is_taken = [&](const std::pair<std::size_t, float>& other) {
-      return other.first == line && std::abs(other.second - x) < width;
+    Mark mark{0, axis.x_of(rounds_[i].ring_hz), fmt::format("{}", i + 1)};
+    const auto width = [&](const Mark& of) {
+      return theme.px(18.0F) + text_width(theme.small, of.numbers);
     };
-    while (line < kMostMarkLines && std::any_of(marked.begin(), marked.end(), is_taken)) {
-      ++line;
+    const auto is_in_the_way = [&](const Mark& other) {
+      return other.line == mark.line && other.x < mark.x + width(mark) &&
+             mark.x < other.x + width(other);
+    };
+    auto other = marks.end();
+    while ((other = std::find_if(marks.begin(), marks.end(), is_in_the_way)) != marks.end() &&
+           mark.line < kMostMarkLines) {
+      ++mark.line;
     }
-    marked.emplace_back(line, x);
-    const float y = plot.top + theme.px(9.0F + 14.0F * static_cast<float>(line));
-    draw_state_mark(x, y, theme.px(5.0F), detector::RingState::kRinging);
-    draw_text(
-        theme.small, x + theme.px(9.0F), y - 0.5F * theme.small->FontSize, colour::kText, number);
+    if (other == marks.end()) {
+      marks.push_back(std::move(mark));
+    } else {
+      other->numbers += ", " + mark.numbers;
+    }
+  }
+  for (const Mark& mark : marks) {
+    const float y = plot.top + theme.px(9.0F + 14.0F * static_cast<float>(mark.line));
+    draw_state_mark(mark.x, y, theme.px(5.0F), detector::RingState::kRinging);
+    draw_text(theme.small,
+              mark.x + theme.px(9.0F),
+              y - 0.5F * theme.small->FontSize,
+              colour::kText,
+              mark.numbers);
   }
 }
 

@@ -11,6 +11,8 @@
 
 namespace brink::panel {
 
+struct FrequencyAxis;
+
 /// One output of a show as a page. A picture, a table and words tell what is set, what rang, and
 /// what each round did.
 class BookPage {
@@ -33,6 +35,7 @@ class BookPage {
   };
 
   void draw_curve(const Rect& area, const Theme& theme) const;
+  void draw_marks(const FrequencyAxis& axis, const Rect& plot, const Theme& theme) const;
   [[nodiscard]] float draw_cuts(const Rect& area, const Theme& theme) const;
   [[nodiscard]] float draw_rounds(const Rect& area, const Theme& theme) const;
 

@@ -215,7 +215,7 @@ void draw_foot(Rect& rest, const desk::ShowKeeper& keeper, const Context& contex
               line.top,
               colour::kQuiet,
               won ? fmt::format("simulated: true stable gain won {:+.1f} dB", *won)
-                  : "simulated: true stable gain won ...",
+                  : "simulated: true gain is being calculated",
               Align::kRight);
   }
 }
