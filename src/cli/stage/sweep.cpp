@@ -155,7 +155,7 @@ int answer(const SweepCommand& command) {
   return kDone;
 }
 
-/// An interrupted sweep ends as shells expect of an interrupted command.
+/// An interrupted sweep returns the status that shells expect after a signal.
 int answer_or_stop(const SweepCommand& command) {
   try {
     return answer(command);

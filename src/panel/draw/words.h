@@ -12,7 +12,7 @@
 
 namespace brink::panel {
 
-/// Said wherever a ring or a recording gets no cut.
+/// Shown where a ring or a recording gets no cut.
 inline constexpr const char* kNoCutHelps = "no cut of this target helps";
 
 /// The cuts in the words of show::cut_words(), joined: "cut 2.63 kHz  Q 8  -6.0 dB".
