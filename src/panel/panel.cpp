@@ -245,7 +245,7 @@ void Panel::draw(const Input& fresh, const Theme& theme, float width, float heig
               view_.overlay == Overlay::kNone ? context : under);
   draw_head({head.left + margin, head.top, head.right - margin, head.bottom}, theme);
   offer_taps();
-  actions_.draw_bar({bar.left + margin, bar.top, bar.right, bar.bottom}, theme);
+  actions_.draw_bar({bar.left + margin, bar.top, bar.right - margin, bar.bottom}, theme);
   offer_everywhere();
   tabs = {tabs.left + margin, tabs.top, tabs.right - margin, tabs.bottom};
   draw_tabs(tabs, theme);

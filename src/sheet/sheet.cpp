@@ -25,7 +25,7 @@ std::string words(const std::string& plain) {
   return fmt::format("<p class=\"words\">{}</p>\n", markup_safe(plain));
 }
 
-/// A heading and what must stand on the same page of paper.
+/// A heading and what must be printed on the same page with it.
 std::string kept(std::string_view heading, std::string_view content) {
   return fmt::format("<div class=\"keep\"><h3>{}</h3>\n{}</div>\n", heading, content);
 }
@@ -351,7 +351,7 @@ std::string show_section(const show::ShowRecord& show, const std::vector<SheetOu
   return part + dismissals_part(show.dismissals) + safety_markup() + "</section>\n";
 }
 
-/// Each cut is looked at where each ring was, so a sheet's time is their product.
+/// Each cut is calculated at each ring, so the time of a sheet grows with their product.
 void check_size(const show::OutputRecord& output) {
   const std::size_t most = std::max(output.cuts.size(), output.rounds.size());
   if (most > kMostSheetRounds) {

@@ -56,7 +56,7 @@ struct Proposal {
   [[nodiscard]] const show::CutRecord& cut() const { return cuts[index]; }
 };
 
-/// What becomes of one band of an equaliser.
+/// How one band of an equaliser changes.
 struct BandChange {
   std::optional<show::CutRecord> was;  ///< nothing: a band that was free
   std::optional<show::CutRecord> now;  ///< nothing: the cut is taken out

@@ -232,6 +232,17 @@ TEST_CASE("book merge makes a show of an analysis, once") {
   CHECK(reader.show(show->key)->started_at == show->started_at);
 }
 
+TEST_CASE("a copy of the book's one file has what a command put into it") {
+  const Shelf shelf;
+  const std::string file = shelf / "analysis.json";
+  brink::tests::write_bytes(
+      file, run_brink({"analyse", BRINK_TEST_SIGNALS "/wedge.flac", "--format", "json"}).out);
+  REQUIRE(shelf.run({"merge", file, "--venue", "Old Tannery", "--show", "Rehearsal"}).status == 0);
+  const std::string copy = shelf / "copy.sqlite";
+  std::filesystem::copy_file(shelf.path(), copy);  // without the log beside it
+  CHECK(BookReader(copy).shows().size() == 4);
+}
+
 TEST_CASE("book delete wants a word of confirmation") {
   const Shelf shelf;
   const std::string key = shelf.shows()[0].key;

@@ -42,6 +42,7 @@ struct SweepCommand {
   std::string sound = kDefaultSound;
   std::string format = "text";
   std::string response;
+  bool replaces = false;
   CLI::App* parsed = nullptr;
 
   [[nodiscard]] bool has(const char* option) const { return parsed->count(option) > 0; }
@@ -128,6 +129,14 @@ void check(const SweepCommand& command) {
 int answer(const SweepCommand& command) {
   check(command);
   cuts::Target target = desk::load_target(command.target);
+  // Opened first: a place that is refused must not cost a sweep.
+  std::optional<Output> response;
+  if (!command.response.empty()) {
+    response.emplace(command.response,
+                     io::ReplaceRule{{report::kSweepResponseBeginning},
+                                     command.replaces,
+                                     {command.impulse, command.stage.room_file, command.target}});
+  }
   report::SweepReport report = !command.impulse.empty() ? from_impulse(command)
                                : command.is_from_stage  ? from_stage(command)
                                                         : from_sweep(command);
@@ -135,10 +144,9 @@ int answer(const SweepCommand& command) {
   report.plan.sample_rate_hz = report.loop.sample_rate_hz;
   report.sound = to_sound(command.sound);
   report::finish_sweep_report(report);
-  if (!command.response.empty()) {
-    Output file{command.response};
-    (void)file.write(report::sweep_response_text(report));
-    file.finish();
+  if (response) {
+    (void)response->write(report::sweep_response_text(report));
+    response->finish();
   }
   Output screen{""};
   (void)screen.write(command.format == "json" ? report::sweep_json(report)
@@ -147,7 +155,7 @@ int answer(const SweepCommand& command) {
   return kDone;
 }
 
-/// An interrupted sweep ends as shells expect of an interrupted command.
+/// An interrupted sweep returns the status that shells expect after a signal.
 int answer_or_stop(const SweepCommand& command) {
   try {
     return answer(command);
@@ -300,6 +308,7 @@ void add_sweep(CLI::App& app, Work& work) {
                    "--loop")
       ->type_name("FILE")
       ->check(not_empty());
+  add_replace_flag(*command, options->replaces);
   command->add_option("--format", options->format, "text or json")
       ->type_name("FORMAT")
       ->check(CLI::IsMember({"text", "json"}).description(""))

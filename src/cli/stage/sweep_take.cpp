@@ -21,7 +21,7 @@ namespace {
 using base::Error;
 using State = io::Player::State;
 
-/// For the devices' own delay, after the player has said that all is played.
+/// Recording goes on so long after the player has finished, because devices have a delay.
 constexpr double kAfterS = 0.7;
 
 class RingAlarm final : public detector::EventSink {
@@ -85,7 +85,7 @@ class SweepRun {
                     options_.level_dbfs));
   }
 
-  /// Throws when the user or a device ended it.
+  /// Throws if the user or a device ended the sweep.
   void look_after() {
     if (interrupt_signal() != 0) {
       stop("stopped.");

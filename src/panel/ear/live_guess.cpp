@@ -74,7 +74,7 @@ void LiveGuess::follow(Context& context) {
     ear_.set_target(target);
   }
   if (source_count_ != context.desk.source_count()) {
-    // What rang there is heard no more.
+    // The rings of the old source are not heard any more.
     source_count_ = context.desk.source_count();
     show::SessionEvent lost;
     lost.kind = show::EventKind::kInputLost;
