@@ -22,6 +22,8 @@ struct HighPass {
 struct Setting {
   HighPass high_pass;
   std::vector<Cut> cuts;
+
+  friend bool operator==(const Setting&, const Setting&) = default;
 };
 
 /// The filter sections of the setting, to run over samples.

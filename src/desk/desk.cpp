@@ -20,7 +20,7 @@ constexpr std::uint64_t kFirstStage = 3;
 }  // namespace
 
 Desk::Desk(std::function<void()> on_news)
-    : on_news_(std::move(on_news)), board_(load_target("parametric")), gain_(on_news_) {
+    : on_news_(std::move(on_news)), target_(load_target("parametric")), gain_(on_news_) {
   use_stage(kFirstStage);
 }
 
@@ -100,7 +100,6 @@ void Desk::use_input(const io::CaptureConfig& config) {
 
 void Desk::listen_to(std::unique_ptr<io::Source> source) {
   session_.reset();
-  board_.clear();
   fresh_.clear();
   listen::SessionConfig config;
   config.on_news = on_news_;
@@ -156,11 +155,6 @@ void Desk::update() {
     fresh_.insert(
         fresh_.end(), events.begin(), events.begin() + static_cast<std::ptrdiff_t>(count));
   }
-  board_.set_equaliser(equaliser());
-  for (const show::SessionEvent& event : fresh_) {
-    board_.take(event);
-  }
-  board_.follow(*snapshot_, session_->sample_rate_hz());
 }
 
 double Desk::stream_s() const noexcept {
@@ -175,6 +169,12 @@ void Desk::set_fader_db(double fader_db) noexcept {
   if (is_stage_) {
     at().controls->set_fader_db(fader_db);
   }
+  at().obeys_fader = false;
+}
+
+void Desk::obey_fader_db(double fader_db) noexcept {
+  set_fader_db(fader_db);
+  at().obeys_fader = true;
 }
 
 void Desk::lower_fader(std::size_t output, double fader_db) {
@@ -200,8 +200,11 @@ void Desk::set_equaliser(cuts::Setting setting) {
 }
 
 void Desk::set_equaliser(std::size_t output, cuts::Setting setting) {
-  if (is_stage_ && output != at_) {
-    add_outputs(output + 1);
+  if (!is_stage_ || output == at_) {
+    return;
+  }
+  add_outputs(output + 1);
+  if (outputs_[output].equaliser != setting) {
     outputs_[output].equaliser = std::move(setting);
     apply_equaliser(outputs_[output]);
   }

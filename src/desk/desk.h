@@ -7,11 +7,13 @@
 #include <optional>
 #include <span>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "base/background.h"
 #include "cuts/setting.h"
-#include "desk/live_rings.h"
+#include "cuts/target.h"
+#include "desk/listen_proposals.h"
 #include "desk/stage_source.h"
 #include "desk/true_gain.h"
 #include "io/live/capture.h"
@@ -20,8 +22,8 @@
 namespace brink::desk {
 
 /// What a window works at: one source that is listened to, a device or the simulated stage, the
-/// rings heard, the target that cuts are fitted to, and, on the stage, hands on its fader and
-/// equaliser. One face thread.
+/// target that cuts are fitted to, and, on the stage, hands on its fader and equaliser. What rings,
+/// RingOut::rings() knows. One face thread.
 class Desk {
  public:
   /// `on_news` is called on other threads when update() has something to do.
@@ -50,9 +52,20 @@ class Desk {
   /// Rises whenever another source is listened to.
   [[nodiscard]] int source_count() const noexcept { return source_count_; }
 
-  [[nodiscard]] LiveRings& board() noexcept { return board_; }
+  /// The equaliser that cuts are fitted to; with its source_text, as load_target() gives it.
+  [[nodiscard]] const cuts::Target& target() const noexcept { return target_; }
 
-  [[nodiscard]] const LiveRings& board() const noexcept { return board_; }
+  void set_target(cuts::Target target) { target_ = std::move(target); }
+
+  /// Fits cuts for these rings to the target, for the equaliser as it stands: once a pass, while no
+  /// output is rung out.
+  void propose_for(const show::LiveRings& rings) {
+    listen_proposals_.follow(rings, target_, equaliser());
+  }
+
+  [[nodiscard]] const ListenProposals& listen_proposals() const noexcept {
+    return listen_proposals_;
+  }
 
   /// The newest sentence that the user should know; nothing when all is well.
   [[nodiscard]] const std::optional<std::string>& trouble() const noexcept { return trouble_; }
@@ -73,7 +86,14 @@ class Desk {
   [[nodiscard]] const std::vector<std::size_t>& open_outputs() const noexcept { return open_; }
 
   [[nodiscard]] double fader_db() const noexcept;
+  /// By a hand; the show that was rung out here does not know where the fader stands then.
   void set_fader_db(double fader_db) noexcept;
+  /// As the show says (obey_show()).
+  void obey_fader_db(double fader_db) noexcept;
+
+  /// The fader was last moved by obey_fader_db(): the show knows where it stands.
+  [[nodiscard]] bool obeys_fader() const noexcept { return at().obeys_fader; }
+
   /// Takes any output's fader down to this, never up.
   void lower_fader(std::size_t output, double fader_db);
   /// Of an output that sounds; nothing for one that is closed or has its equaliser switched out.
@@ -99,6 +119,7 @@ class Desk {
     std::shared_ptr<StageControls> controls;   // of the stage's alone
     std::shared_ptr<const loop::Scene> scene;  // once it is made
     cuts::Setting equaliser;
+    bool obeys_fader = false;
   };
 
   /// What was opened aside: a device, or outputs of a stage.
@@ -122,7 +143,8 @@ class Desk {
   void tell_gain();
 
   std::function<void()> on_news_;
-  LiveRings board_;
+  cuts::Target target_;
+  ListenProposals listen_proposals_;
   bool is_stage_ = false;
   int stage_count_ = 0;
   std::uint64_t seed_ = 0;

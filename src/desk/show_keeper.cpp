@@ -63,7 +63,7 @@ void ShowKeeper::take_found_show() {
   try {
     auto found = looking_.take();
     if (found && *found && flow_.revision() == 0) {
-      flow_ = show::RingOut(std::move(**found));
+      flow_ = show::RingOut(std::move(**found), {}, flow_.rings());
       was_found_ = true;
       ++show_count_;
     }
@@ -74,7 +74,7 @@ void ShowKeeper::take_found_show() {
 
 void ShowKeeper::begin_show() {
   keep();
-  flow_ = show::RingOut(new_show(flow_.record().venue, flow_.record().name));
+  flow_ = show::RingOut(new_show(flow_.record().venue, flow_.record().name), {}, flow_.rings());
   kept_revision_ = 0;
   was_found_ = false;
   ++show_count_;
@@ -85,7 +85,7 @@ void ShowKeeper::hear(std::span<const show::SessionEvent> events,
                       const std::optional<show::HeardSound>& sound) {
   if (source_count != source_count_) {
     source_count_ = source_count;
-    flow_.on_break();
+    flow_.on_other_source();
   }
   for (std::size_t index = 0; index < events.size(); ++index) {
     if (is_by_loss(events.subspan(index))) {
@@ -95,6 +95,12 @@ void ShowKeeper::hear(std::span<const show::SessionEvent> events,
   }
   if (sound) {
     flow_.on_sound(*sound);
+  }
+}
+
+void ShowKeeper::watch(const listen::Snapshot& snapshot) noexcept {
+  for (const listen::TapSnapshot& tap : snapshot.taps) {
+    flow_.on_tracks(tap.tap, tap.tracks);
   }
 }
 

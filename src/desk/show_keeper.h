@@ -10,6 +10,7 @@
 
 #include "base/background.h"
 #include "io/book/book.h"
+#include "listen/snapshot.h"
 #include "show/ring_out.h"
 #include "show/session_event.h"
 
@@ -42,10 +43,14 @@ class ShowKeeper {
   [[nodiscard]] const show::RingOut& flow() const noexcept { return flow_; }
 
   /// The events since the last call, and what the input gives now; `source_count` as Desk has it.
-  /// The rings of a source that is listened to no more are over.
+  /// The rings of a source that is listened to no more are over. This is where events change the
+  /// list of live rings.
   void hear(std::span<const show::SessionEvent> events,
             int source_count,
             const std::optional<show::HeardSound>& sound = std::nullopt);
+
+  /// Growth and level of the live rings as the newest snapshot has them.
+  void watch(const listen::Snapshot& snapshot) noexcept;
 
   /// Hands what was done to the book, takes and asks for proposals: once a pass, after the actions.
   void update();

@@ -44,7 +44,7 @@ void LiveEar::end_round(Phase phase, Reason reason) noexcept {
 
 bool LiveEar::is_anything_open() const noexcept {
   return std::any_of(
-      sounding_.begin(), sounding_.end(), [](const Sounding& s) { return !s.is_spent; });
+      certain_.begin(), certain_.end(), [](const Certain& one) { return !one.is_spent; });
 }
 
 void LiveEar::open_if_any() noexcept {
@@ -53,26 +53,17 @@ void LiveEar::open_if_any() noexcept {
   }
 }
 
-void LiveEar::hear(const show::SessionEvent& event, double now_s) {
-  const auto known = std::find_if(sounding_.begin(), sounding_.end(), [&](const Sounding& s) {
-    return s.tap == event.tap && s.ring.id == event.ring.id;
+void LiveEar::follow(const show::LiveRings& rings, double now_s) {
+  std::erase_if(certain_, [&](const Certain& one) {
+    const show::LiveRing* live = rings.find(one.ring);
+    return live == nullptr || !live->is_sounding();
   });
-  if (show::ends_ring(event.kind)) {
-    if (known != sounding_.end()) {
-      sounding_.erase(known);
+  for (const show::LiveRing& live : rings.all()) {
+    const bool is_known = std::any_of(
+        certain_.begin(), certain_.end(), [&](const Certain& one) { return one.ring == live.id; });
+    if (live.is_certain && live.is_sounding() && !is_known) {
+      certain_.push_back({live.id, now_s, !is_blind_});
     }
-  } else if (known != sounding_.end()) {
-    known->ring = event.ring;
-  } else if (event.kind == show::EventKind::kRinging) {
-    sounding_.push_back({event.tap, event.ring, now_s, !is_blind_});
-  }
-}
-
-void LiveEar::on_event(const show::SessionEvent& event, double now_s) {
-  if (event.kind == show::EventKind::kInputLost) {
-    sounding_.clear();
-  } else if (show::is_of_ring(event.kind)) {
-    hear(event, now_s);
   }
   if (phase_ == Phase::kSounding && !is_anything_open()) {
     end_round(Phase::kUnscored, Reason::kGone);
@@ -85,61 +76,65 @@ void LiveEar::set_blind(bool is_blind) noexcept {
   if (is_blind) {
     return;
   }
-  for (Sounding& sounding : sounding_) {
-    sounding.is_spent = true;
+  for (Certain& one : certain_) {
+    one.is_spent = true;
   }
   if (phase_ == Phase::kSounding) {
     end_round(Phase::kUnscored, Reason::kSeen);
   }
 }
 
-GuessResult LiveEar::score(const Sounding& sounding,
-                           double now_s,
+GuessResult LiveEar::score(const detector::Ring& ring,
+                           double took_s,
                            std::chrono::system_clock::time_point wall) const {
   GuessResult result;
   // The excess that follows from the growth, with the usual assumed loop delay.
-  const double excess_db =
-      std::max(0.0, sounding.ring.growth_db_per_s) * cuts::ProposeConfig{}.loop_delay_s;
-  result.truth = {sounding.ring.frequency_hz, excess_db};
+  const double excess_db = std::max(0.0, ring.growth_db_per_s) * cuts::ProposeConfig{}.loop_delay_s;
+  result.truth = {ring.frequency_hz, excess_db};
   result.score = score_guess(result.truth, ruler_.frequency_hz(), target_);
   show::GuessRecord& record = result.record;
   record.key = show::new_key();
   record.trainee = trainee_;
   record.guessed_at = base::wall_text(wall);
   record.exercise = "live";
-  record.true_hz = sounding.ring.frequency_hz;
+  record.true_hz = ring.frequency_hz;
   record.guessed_hz = ruler_.frequency_hz();
-  record.took_s = std::max(0.0, now_s - sounding.flagged_s);
+  record.took_s = std::max(0.0, took_s);
   record.left_db = result.score.left_db;
   result.is_right = result.score.is_hit;
   return result;
 }
 
-std::optional<GuessResult> LiveEar::lock(double now_s, std::chrono::system_clock::time_point wall) {
+std::optional<GuessResult> LiveEar::lock(const show::LiveRings& rings,
+                                         double now_s,
+                                         std::chrono::system_clock::time_point wall) {
   if (phase_ != Phase::kSounding) {
     return std::nullopt;
   }
-  Sounding* nearest = nullptr;
+  Certain* nearest = nullptr;
+  const detector::Ring* truth = nullptr;
   double nearest_cents = 0.0;
-  for (Sounding& sounding : sounding_) {
-    if (sounding.is_spent || !has_sure_frequency(sounding.ring)) {
+  for (Certain& one : certain_) {
+    const show::LiveRing* live = rings.find(one.ring);
+    if (one.is_spent || live == nullptr || !has_sure_frequency(live->ring)) {
       continue;
     }
     const double cents =
-        std::abs(base::cents_between(ruler_.frequency_hz(), sounding.ring.frequency_hz));
+        std::abs(base::cents_between(ruler_.frequency_hz(), live->ring.frequency_hz));
     if (nearest == nullptr || cents < nearest_cents) {
-      nearest = &sounding;
+      nearest = &one;
+      truth = &live->ring;
       nearest_cents = cents;
     }
   }
   if (nearest == nullptr) {
-    for (Sounding& sounding : sounding_) {
-      sounding.is_spent = true;  // the answer is shown from now on
+    for (Certain& one : certain_) {
+      one.is_spent = true;  // the answer is shown from now on
     }
     end_round(Phase::kUnscored, Reason::kUnsure);
     return std::nullopt;
   }
-  GuessResult result = score(*nearest, now_s, wall);
+  GuessResult result = score(*truth, now_s - nearest->flagged_s, wall);
   nearest->is_spent = true;
   if (keep_) {
     keep_(result.record);
@@ -150,8 +145,8 @@ std::optional<GuessResult> LiveEar::lock(double now_s, std::chrono::system_clock
 }
 
 void LiveEar::next(double now_s) {
-  for (Sounding& sounding : sounding_) {
-    sounding.flagged_s = sounding.is_spent ? sounding.flagged_s : now_s;
+  for (Certain& one : certain_) {
+    one.flagged_s = one.is_spent ? one.flagged_s : now_s;
   }
   end_round(Phase::kWaiting, Reason::kNone);
   open_if_any();

@@ -10,7 +10,7 @@
 #include "detector/ring.h"
 #include "ear/guess_result.h"
 #include "ear/ruler.h"
-#include "show/session_event.h"
+#include "show/live_rings.h"
 
 namespace brink::ear {
 
@@ -47,8 +47,8 @@ class LiveEar {
   void set_trainee(std::string trainee);
   void set_target(cuts::Target target);
 
-  /// Takes every event of the session, blind or not.
-  void on_event(const show::SessionEvent& event, double now_s);
+  /// Looks at what rings now, blind or not: after each change of the list.
+  void follow(const show::LiveRings& rings, double now_s);
 
   /// Hides or shows the frequencies. If they are shown while a ring sounds, a guess in this round
   /// is unscored.
@@ -57,7 +57,7 @@ class LiveEar {
   [[nodiscard]] bool is_blind() const noexcept { return is_blind_; }
 
   /// A ring sounds, whether it can still be guessed or not.
-  [[nodiscard]] bool is_sounding() const noexcept { return !sounding_.empty(); }
+  [[nodiscard]] bool is_sounding() const noexcept { return !certain_.empty(); }
 
   [[nodiscard]] Phase phase() const noexcept { return phase_; }
 
@@ -67,10 +67,15 @@ class LiveEar {
 
   [[nodiscard]] const Ruler& ruler() const noexcept { return ruler_; }
 
+  /// A ring sounds that was neither guessed nor shown.
+  [[nodiscard]] bool is_anything_open() const noexcept;
+
   /// Locks the guess. If several rings sound, it is scored against the nearest ring with a sure
-  /// frequency. Nothing when nothing rings or the guess cannot be scored; phase() and why() then
-  /// say so.
-  std::optional<GuessResult> lock(double now_s, std::chrono::system_clock::time_point wall);
+  /// frequency. `rings`: as last followed. Nothing when nothing rings or the guess cannot be
+  /// scored; phase() and why() then say so.
+  std::optional<GuessResult> lock(const show::LiveRings& rings,
+                                  double now_s,
+                                  std::chrono::system_clock::time_point wall);
 
   /// Starts the next round. A ring that still sounds opens it only if it has not been guessed.
   void next(double now_s);
@@ -78,19 +83,17 @@ class LiveEar {
   [[nodiscard]] const std::vector<GuessResult>& results() const noexcept { return results_; }
 
  private:
-  struct Sounding {
-    int tap = 0;
-    detector::Ring ring;
+  /// What guessing has to know of a certain ring that sounds; the list has the rest.
+  struct Certain {
+    std::uint64_t ring = 0;  ///< LiveRing::id
     double flagged_s = 0.0;
     bool is_spent = false;  ///< it was guessed, or its frequency was shown
   };
 
   void open_if_any() noexcept;
   void end_round(Phase phase, Reason reason) noexcept;
-  void hear(const show::SessionEvent& event, double now_s);
-  [[nodiscard]] bool is_anything_open() const noexcept;
-  [[nodiscard]] GuessResult score(const Sounding& sounding,
-                                  double now_s,
+  [[nodiscard]] GuessResult score(const detector::Ring& ring,
+                                  double took_s,
                                   std::chrono::system_clock::time_point wall) const;
 
   std::string trainee_;
@@ -99,7 +102,7 @@ class LiveEar {
   bool is_blind_ = false;
   Phase phase_ = Phase::kWaiting;
   Reason reason_ = Reason::kNone;
-  std::vector<Sounding> sounding_;
+  std::vector<Certain> certain_;
   Ruler ruler_;
   std::vector<GuessResult> results_;
 };

@@ -10,6 +10,8 @@
 
 #include "base/error.h"
 #include "base/printable.h"
+#include "desk/heard_sound.h"
+#include "desk/obey_show.h"
 #include "desk/target_library.h"
 #include "panel/book/book_pane.h"
 #include "panel/draw/draw.h"
@@ -40,26 +42,39 @@ Panel::Panel(std::function<void()> on_news,
       desk_(std::move(on_news)),
       book_(book_path),
       settings_(desk::settings_path()),
+      show_(book_path, book_, settings_.now().venue, settings_.now().show, on_news_),
       strip_(std::move(strip)),
       live_guess_(book_) {
   view_.trainee = settings_.now().trainee;
   try {
-    desk_.board().set_target(desk::load_target(settings_.now().target));
+    desk_.set_target(desk::load_target(settings_.now().target));
   } catch (const base::Error&) {
     const std::filesystem::path file = settings_.now().target;
     desk_.set_trouble(
         fmt::format("The target {} cannot be read: cuts are fitted to {}. T chooses another.",
                     base::printable(file.filename().string()),
-                    desk_.board().target().name));
+                    desk_.target().name));
   }
   panes_[0] = std::make_unique<ListenPane>();
-  auto ring_out = std::make_unique<RingOutPane>(book_path, book_, settings_.now(), on_news_);
-  show_ = &ring_out->keeper();
-  panes_[1] = std::move(ring_out);
+  panes_[1] = std::make_unique<RingOutPane>(book_path, show_, on_news_);
   panes_[2] = std::make_unique<EarPane>(book_path, book_, on_news_);
   panes_[3] = std::make_unique<RecordingPane>(std::move(recording));
   panes_[4] = std::make_unique<ReachPane>();
   panes_[5] = std::make_unique<BookPane>(book_path, on_news_);
+}
+
+/// What is heard goes into the one list of live rings, and from there to every face. What the show
+/// says goes to the desk.
+void Panel::hear() {
+  show_.hear(desk_.fresh_events(),
+             desk_.source_count(),
+             desk::heard_sound(desk_.snapshot(), desk_.session().sample_rate_hz()));
+  show_.watch(desk_.snapshot());
+  show_.update();
+  desk::obey_show(show_.flow(), desk_);
+  if (show_.flow().output() == nullptr) {
+    desk_.propose_for(show_.flow().rings());
+  }
 }
 
 /// What the plots remember follows the stream, whether they are shown or not.
@@ -188,6 +203,7 @@ void Panel::draw(const Input& fresh, const Theme& theme, float width, float heig
   height_ = height;
   scale_ = theme.scale;
   desk_.update();
+  hear();
   settings_.update();
   follow_stream();
   ImGui::SetNextWindowPos(ImVec2(0.0F, 0.0F));
@@ -204,7 +220,7 @@ void Panel::draw(const Input& fresh, const Theme& theme, float width, float heig
   view_.is_typing = false;  // until an open field says so again
   Context context{desk_,
                   book_,
-                  *show_,
+                  show_,
                   settings_,
                   view_,
                   actions_,
@@ -231,7 +247,7 @@ void Panel::draw(const Input& fresh, const Theme& theme, float width, float heig
   Actions none;
   Context under{desk_,
                 book_,
-                *show_,
+                show_,
                 settings_,
                 view_,
                 none,

@@ -8,6 +8,7 @@
 
 #include "desk/desk.h"
 #include "desk/settings_keeper.h"
+#include "desk/show_keeper.h"
 #include "io/book/book.h"
 #include "panel/actions.h"
 #include "panel/ear/live_guess.h"
@@ -56,6 +57,7 @@ class Panel {
   [[nodiscard]] std::string state_json();
 
  private:
+  void hear();
   void follow_stream();
   void offer_taps();
 
@@ -83,6 +85,7 @@ class Panel {
   desk::Desk desk_;
   io::Book book_;
   desk::SettingsKeeper settings_;
+  desk::ShowKeeper show_;
   View view_;
   PressQueue presses_;
   Actions actions_;
@@ -92,7 +95,6 @@ class Panel {
   InputPicker input_picker_;
   TargetPicker target_picker_;
   std::array<std::unique_ptr<Pane>, kPanes> panes_;
-  desk::ShowKeeper* show_ = nullptr;  // the Ring out pane's
   Wishes wishes_;
   std::int64_t passes_ = 0;
   std::int64_t shown_events_ = 0;

@@ -27,15 +27,15 @@ constexpr float kSourceShare = 0.35F;
 
 /// Empty when nothing rings but what is shown.
 std::string Panel::announcement() const {
-  const desk::BoardRow* const row =
-      ring_elsewhere(desk_.board().rows(), shown_tap(desk_.snapshot(), view_).tap);
-  if (row == nullptr) {
+  const show::LiveRing* const live = ring_elsewhere(
+      show_.flow().rings(), desk_.stream_s(), shown_tap(desk_.snapshot(), view_).tap);
+  if (live == nullptr) {
     return {};
   }
-  return view_.hides_answers ? fmt::format("Channel {} rings; J shows it.", row->tap)
+  return view_.hides_answers ? fmt::format("Channel {} rings; J shows it.", live->tap)
                              : fmt::format("Channel {} rings at {}; J shows it.",
-                                           row->tap,
-                                           base::frequency_label(row->ring.frequency_hz));
+                                           live->tap,
+                                           base::frequency_label(live->ring.frequency_hz));
 }
 
 /// What must not be missed: it has its place in the head before the pane's heading has.

@@ -181,7 +181,7 @@ void run(const RunOptions& options) {
   Window window;
   Panel panel([] { Window::wake(); }, window.make_strip(), book, window.make_strip());
   if (target) {
-    panel.desk().board().set_target(*target);
+    panel.desk().set_target(*target);
   }
   if (!options.input.empty()) {
     io::CaptureConfig config;

@@ -2,6 +2,7 @@
 
 #include "detector/ring.h"
 #include "panel/draw/level_meter.h"
+#include "panel/live/listen_rows.h"
 #include "panel/live/shown_tap.h"
 #include "panel/panel.h"
 #include "show/cut_record.h"
@@ -25,13 +26,13 @@ Json to_list(const Cuts& cuts) {
 }
 
 /// What is proposed for it.
-Json cut_list(const desk::BoardRow& row) {
+Json cut_list(const ListenRow& row) {
   const bool has_cut = row.proposal && row.proposal->kind != show::Proposal::Kind::kCannot;
   return has_cut ? to_list(show::to_setting(std::span(&row.proposal->cut(), 1)).cuts)
                  : Json::array();
 }
 
-Json to_json(const desk::BoardRow& row) {
+Json to_json(const ListenRow& row) {
   return {{"id", row.ring.id},
           {"tap", row.tap},
           {"state", detector::to_word(row.ring.state)},
@@ -84,12 +85,12 @@ std::string Panel::state_json() {
              {"fader_db", desk_.fader_db()},
              {"has_cuts_in", desk_.has_cuts_in()},
              {"equaliser", to_list(desk_.equaliser().cuts)},
-             {"target", desk_.board().target().name},
+             {"target", desk_.target().name},
              {"trouble", desk_.trouble().value_or("")},
              {"book_waiting", book_.waiting()},
              {"book_trouble", book_.trouble().value_or("")}};
   Json rings = Json::array();
-  for (const desk::BoardRow& row : desk_.board().rows()) {
+  for (const ListenRow& row : list_rows(desk_, show_.flow())) {
     rings.push_back(to_json(row));
   }
   state["rings"] = rings;

@@ -47,7 +47,8 @@ bool is_usable(const show::CutRecord& cut) noexcept {
 
 }  // namespace
 
-RingOut::RingOut(show::ShowRecord show, const RingOutConfig& config) : config_(config) {
+RingOut::RingOut(show::ShowRecord show, const RingOutConfig& config, LiveRings rings)
+    : config_(config), rings_(std::move(rings)) {
   State state;
   state.record = std::move(show);
   for (const show::OutputRecord& output : state.record.outputs) {
@@ -67,7 +68,9 @@ void RingOut::replace(State state) {
     ++revision_;
   }
   target_ = to_target(state.chosen ? state.output().target : "");
+  const bool are_same = state.record.outputs.size() == state_.record.outputs.size();
   state_ = std::move(state);
+  opens_all_ = (opens_all_ && are_same) || are_all_done();
   ++tick_;
 }
 
@@ -142,7 +145,7 @@ void RingOut::add_output(const OutputWords& words) {
   refuse_words(words, std::nullopt);
   const std::size_t index = state_.record.outputs.size();
   // One of that number may have been undone: nothing of it is the new one's.
-  heard_.disown(index);
+  caught_.disown(index);
   faders_db_.resize(index);
   faders_db_.emplace_back();
   act("add " + words.name, [&](State& state) {
@@ -260,7 +263,7 @@ std::optional<double> RingOut::fader_db(std::size_t output) const noexcept {
 
 // Cuts.
 
-std::optional<Proposal> RingOut::final_proposal(const HeardRing& heard,
+std::optional<Proposal> RingOut::final_proposal(const CaughtRing& heard,
                                                 const std::optional<show::CutRecord>& edited) {
   if (proposal_for(heard) == nullptr) {
     const ProposalInput input = input_for(heard);
@@ -281,8 +284,8 @@ std::optional<Proposal> RingOut::final_proposal(const HeardRing& heard,
 }
 
 bool RingOut::log_cut(std::uint64_t ring, const std::optional<show::CutRecord>& edited) {
-  const HeardRing* heard = find_offered(ring);
-  if (heard == nullptr || output() == nullptr || (edited && !is_usable(*edited))) {
+  const auto heard = find_offered(ring);
+  if (!heard || output() == nullptr || (edited && !is_usable(*edited))) {
     return false;
   }
   const auto fitted = edited ? std::optional(nearest_on(target_, *edited)) : std::nullopt;
@@ -291,12 +294,12 @@ bool RingOut::log_cut(std::uint64_t ring, const std::optional<show::CutRecord>& 
     return false;
   }
   show::RoundRecord round;
-  round.ring = {heard->flagged_at,
-                heard->ring.frequency_hz,
-                heard->ring.frequency_sd_hz,
-                heard->ring.growth_db_per_s,
-                heard->ring.peak_dbfs,
-                heard->ring.confidence};
+  round.ring = {heard->caught->flagged_at,
+                heard->live->ring.frequency_hz,
+                heard->live->ring.frequency_sd_hz,
+                heard->live->ring.growth_db_per_s,
+                heard->live->ring.peak_dbfs,
+                heard->live->ring.confidence};
   const Proposal& proposed = *proposal_for(*heard);
   if (proposed.kind != Proposal::Kind::kCannot) {
     round.proposed = proposed.cut();
@@ -312,9 +315,9 @@ bool RingOut::log_cut(std::uint64_t ring, const std::optional<show::CutRecord>& 
     output.start_at_db = output.start_at_db ? output.start_at_db : round.rang_at_db;
     output.cuts = proposal->cuts;
     output.rounds.push_back(round);
-    std::erase(state.again, heard->id);
+    std::erase(state.again, heard->live->id);
     state.links.push_back(
-        {heard->id, *state.chosen, output.rounds.size() - 1, tick_ + 1, fader_db()});
+        {heard->live->id, *state.chosen, output.rounds.size() - 1, tick_ + 1, fader_db()});
   });
 }
 
@@ -364,22 +367,24 @@ bool RingOut::remove_cut(std::size_t cut) {
 }
 
 bool RingOut::dismiss(std::uint64_t ring, const std::string& reason, TimeOfDay now) {
-  const HeardRing* heard = find_offered(ring);
-  if (heard == nullptr) {
+  const auto heard = find_offered(ring);
+  if (!heard) {
     return false;
   }
-  return act(fmt::format("{:.0f} Hz is no ring", heard->ring.frequency_hz), [&](State& state) {
-    withdraw(state, [&](const Return& it) {
-      return is_same_place(it.frequency_hz, heard->ring.frequency_hz);
-    });
-    for (show::OutputRecord& output : state.record.outputs) {
-      if (!show::has_rung(output)) {
-        output.back_off_db.reset();  // the margin was under that
-        output.advice.clear();
-      }
-    }
-    state.record.dismissals.push_back({base::wall_text(now), heard->ring.frequency_hz, reason});
-  });
+  return act(fmt::format("{:.0f} Hz is no ring", heard->live->ring.frequency_hz),
+             [&](State& state) {
+               withdraw(state, [&](const Return& it) {
+                 return is_same_place(it.frequency_hz, heard->live->ring.frequency_hz);
+               });
+               for (show::OutputRecord& output : state.record.outputs) {
+                 if (!show::has_rung(output)) {
+                   output.back_off_db.reset();  // the margin was under that
+                   output.advice.clear();
+                 }
+               }
+               state.record.dismissals.push_back(
+                   {base::wall_text(now), heard->live->ring.frequency_hz, reason});
+             });
 }
 
 bool RingOut::restore(std::size_t dismissal) {
@@ -393,9 +398,9 @@ bool RingOut::restore(std::size_t dismissal) {
 }
 
 bool RingOut::let_go(std::uint64_t ring) {
-  const HeardRing* heard = find_offered(ring);
-  return heard != nullptr &&
-         act(fmt::format("let {:.0f} Hz go", heard->ring.frequency_hz), [&](State& state) {
+  const auto heard = find_offered(ring);
+  return heard &&
+         act(fmt::format("let {:.0f} Hz go", heard->live->ring.frequency_hz), [&](State& state) {
            state.let_go.push_back(ring);
            withdraw(state, [&](const Return& it) {
              return it.ring == ring && !state.record.outputs[it.output].is_ended;
@@ -417,10 +422,10 @@ bool RingOut::mark_returned(std::size_t round, std::optional<double> fader) {
       return it.output == state.chosen && it.round == round;  // the user's word now
     });
     const Link* link = link_of_round(round);
-    const HeardRing* heard = link == nullptr ? nullptr : heard_.find(link->ring);
-    if (heard != nullptr && heard->ring.state <= detector::RingState::kRinging &&
-        !is_again(heard->id)) {
-      state.again.push_back(heard->id);
+    const LiveRing* live = link == nullptr ? nullptr : rings_.find(link->ring);
+    if (live != nullptr && live->ring.state <= detector::RingState::kRinging &&
+        !is_again(live->id)) {
+      state.again.push_back(live->id);
     }
   });
 }

@@ -13,14 +13,15 @@
 #include "cuts/propose.h"
 #include "cuts/setting.h"
 #include "cuts/target.h"
+#include "show/caught_rings.h"
 #include "show/cut_proposal.h"
 #include "show/last_check.h"
+#include "show/live_rings.h"
 #include "show/ring_out_advice.h"
 #include "show/ring_out_history.h"
 #include "show/ring_out_view.h"
 #include "show/session_event.h"
 #include "show/show_record.h"
-#include "show/show_rings.h"
 
 namespace brink::show {
 
@@ -46,8 +47,9 @@ struct OutputWords {
   std::string target;
 };
 
-/// Ringing out a show: what was done (an show::ShowRecord), what rings now, and what to do next.
-/// Every face drives it with actions and events, and draws what it says.
+/// Ringing out a show: what was done (a show::ShowRecord), what rings now, and what to do next.
+/// Every face drives it with actions and events, and draws what it says. It owns the list of live
+/// rings, whether an output is rung out or not.
 ///
 /// An action that changes something is one step of undo(). What was heard (that a ring faded, that
 /// something came back) is not undone, and neither are fader moves: a fader goes up by a hand
@@ -63,8 +65,9 @@ class RingOut {
   using TimeOfDay = std::chrono::system_clock::time_point;
 
   /// Begins with a new show's record, or goes on with one from the book (with its last output, no
-  /// fader position known). Throws base::Error when an output's target is none.
-  explicit RingOut(show::ShowRecord show, const RingOutConfig& config = {});
+  /// fader position known). `rings`: what is heard already; none of them is caught yet. Throws
+  /// base::Error when an output's target is none.
+  explicit RingOut(show::ShowRecord show, const RingOutConfig& config = {}, LiveRings rings = {});
 
   [[nodiscard]] const show::ShowRecord& record() const noexcept { return state_.record; }
 
@@ -120,9 +123,16 @@ class RingOut {
   /// What the input gave; call it some times a second. A last check, and an output in which nothing
   /// rings, say how long there was sound.
   void on_sound(const show::HeardSound& sound);
-  /// The input was lost, or another one is listened to. The rings that sound are then over, and
-  /// were not seen to fade. Call it before the events of kGone that come with it.
+  /// Growth and level of what sounds, as the newest snapshot has them, for one tap.
+  void on_tracks(int tap, std::span<const detector::TrackView> tracks) noexcept;
+  /// The input was lost. The rings that sound are then over, and were not seen to fade. Call it
+  /// before the events of kGone that come with it.
   void on_break();
+  /// Another input is listened to from now on: the same, and nothing of the old one is shown.
+  void on_other_source();
+
+  /// What rings now, for every face: each tap's rings, whatever the show makes of them.
+  [[nodiscard]] const LiveRings& rings() const noexcept { return rings_; }
 
   /// Rings to deal with now, in this order: certain ones that sound, the loudest first; certain
   /// ones that are over and were neither cut, dismissed nor let go, the newest first; those that
@@ -219,6 +229,11 @@ class RingOut {
   [[nodiscard]] Advice advice() const;
   /// Every output was ended, and there is one.
   [[nodiscard]] bool are_all_done() const;
+
+  /// All outputs are to be open, and not the chosen one alone: for the last check, and for what has
+  /// to be done again after it. Ends with an output more or less.
+  [[nodiscard]] bool opens_all() const noexcept { return opens_all_; }
+
   /// The chosen output's equaliser: to hear it on a simulated stage, or to draw its response.
   [[nodiscard]] cuts::Setting cuts() const;
   [[nodiscard]] int bands_left() const;
@@ -278,29 +293,31 @@ class RingOut {
   [[nodiscard]] std::string displaced(std::size_t output) const;
   [[nodiscard]] std::vector<double> rang_since() const;
   void refuse_words(const OutputWords& words, std::optional<std::size_t> except) const;
+  void forget_rings();
   void note_end(std::uint64_t ring);
   void mark_faded(std::uint64_t ring);
   [[nodiscard]] std::optional<std::size_t> dismissal_at(double frequency_hz) const;
-  [[nodiscard]] bool is_served(const HeardRing& heard) const;
+  [[nodiscard]] bool is_served(const CaughtRing& heard) const;
   [[nodiscard]] bool is_again(std::uint64_t ring) const;
-  [[nodiscard]] bool is_offered(const HeardRing& heard) const;
-  [[nodiscard]] const HeardRing* find_offered(std::uint64_t ring) const;
-  [[nodiscard]] std::vector<const HeardRing*> offered_rings() const;
+  [[nodiscard]] bool is_offered(const CaughtRing& heard) const;
+  [[nodiscard]] std::optional<CaughtRing> find_offered(std::uint64_t ring) const;
+  [[nodiscard]] std::vector<CaughtRing> offered_rings() const;
   [[nodiscard]] const Link* link_of_round(std::size_t round) const;
   [[nodiscard]] bool was_heard_while_undoing(std::uint64_t ring) const;
-  [[nodiscard]] bool was_heard_after_last_cut(const HeardRing& heard) const;
-  [[nodiscard]] std::optional<double> rang_at_db(const HeardRing& heard) const;
-  [[nodiscard]] bool is_back(const show::RoundRecord& last, const HeardRing& heard) const;
-  void let_return(State& state, const HeardRing& heard) const;
-  [[nodiscard]] ProposalInput input_for(const HeardRing& heard) const;
-  [[nodiscard]] const Proposal* proposal_for(const HeardRing& heard) const;
+  [[nodiscard]] bool was_heard_after_last_cut(const CaughtRing& heard) const;
+  [[nodiscard]] std::optional<double> rang_at_db(const CaughtRing& heard) const;
+  [[nodiscard]] bool is_back(const show::RoundRecord& last, const CaughtRing& heard) const;
+  void let_return(State& state, const CaughtRing& heard) const;
+  [[nodiscard]] ProposalInput input_for(const CaughtRing& heard) const;
+  [[nodiscard]] const Proposal* proposal_for(const CaughtRing& heard) const;
   [[nodiscard]] std::optional<Proposal> final_proposal(
-      const HeardRing& heard, const std::optional<show::CutRecord>& edited);
+      const CaughtRing& heard, const std::optional<show::CutRecord>& edited);
 
   RingOutConfig config_;
   State state_;
   std::vector<std::optional<double>> faders_db_;  // of each output, as far as known
   cuts::Target target_;
+  bool opens_all_ = false;  // all were done, with just these outputs
   std::uint64_t revision_ = 0;
   std::uint64_t tick_ = 0;
   RingOutHistory<State> history_;
@@ -315,7 +332,8 @@ class RingOut {
   std::vector<bool> said_in_place_;
   std::optional<std::vector<std::optional<double>>> seen_db_;
 
-  ShowRings heard_;
+  LiveRings rings_;
+  CaughtRings caught_;
   std::map<std::uint64_t, KeptProposal> proposals_;
 };
 

@@ -136,10 +136,10 @@ std::vector<double> RingOut::rang_since() const {
   for (const double frequency_hz : rang_through_hz_) {
     add(frequency_hz);
   }
-  for (const HeardRing& heard : heard_.all()) {
-    const bool rings = heard.ring.state <= detector::RingState::kRinging;
-    if (heard.is_certain && (rings || heard.caught_tick > listening_tick_)) {
-      add(heard.ring.frequency_hz);
+  for (const CaughtRing& heard : caught_.all(rings_)) {
+    const bool rings = heard.live->ring.state <= detector::RingState::kRinging;
+    if (heard.caught->is_certain && (rings || heard.caught->tick > listening_tick_)) {
+      add(heard.live->ring.frequency_hz);
     }
   }
   return rang_hz;

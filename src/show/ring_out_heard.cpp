@@ -34,8 +34,10 @@ void RingOut::on_event(const SessionEvent& event) {
     return;
   }
   ++tick_;
-  const auto change = heard_.take(event, {tick_, state_.chosen.value_or(0), fader_db()});
-  if (is_undoing_ && change.has_become_certain) {
+  const auto change = rings_.take(event);
+  const bool is_caught =
+      caught_.take(change.id, event, {tick_, state_.chosen.value_or(0), fader_db()});
+  if (is_undoing_ && is_caught) {
     heard_while_undoing_.push_back(change.id);
   }
   const bool did_sound =
@@ -44,22 +46,37 @@ void RingOut::on_event(const SessionEvent& event) {
     note_end(change.id);
   }
   note_returns();
-  std::erase_if(proposals_, [&](const auto& kept) { return heard_.find(kept.first) == nullptr; });
+  forget_rings();
+}
+
+void RingOut::on_tracks(int tap, std::span<const detector::TrackView> tracks) noexcept {
+  rings_.follow(tap, tracks);
 }
 
 void RingOut::on_break() {
   ++tick_;
-  heard_.end_all();
+  rings_.end_all();
   listen_anew();
-  std::erase_if(proposals_, [&](const auto& kept) { return heard_.find(kept.first) == nullptr; });
+  forget_rings();
+}
+
+void RingOut::on_other_source() {
+  on_break();
+  rings_.begin_session();
+}
+
+/// What is not in the list of live rings any more.
+void RingOut::forget_rings() {
+  caught_.forget_all_but(rings_);
+  std::erase_if(proposals_, [&](const auto& kept) { return rings_.find(kept.first) == nullptr; });
 }
 
 /// A ring that was loud fades, or is gone.
 void RingOut::note_end(std::uint64_t ring) {
   constexpr double kSettleS = 2.0;  // of one that was caught before the loop was changed last
-  const HeardRing* heard = heard_.find(ring);
-  if (heard != nullptr && heard->is_certain && listening_.sound_s() > kSettleS) {
-    rang_through_hz_.push_back(heard->ring.frequency_hz);
+  const auto heard = caught_.find(ring, rings_);
+  if (heard && heard->caught->is_certain && listening_.sound_s() > kSettleS) {
+    rang_through_hz_.push_back(heard->live->ring.frequency_hz);
   }
   mark_faded(ring);
 }
@@ -90,26 +107,27 @@ bool RingOut::was_heard_while_undoing(std::uint64_t ring) const {
   return std::find(rings.begin(), rings.end(), ring) != rings.end();
 }
 
-bool RingOut::was_heard_after_last_cut(const HeardRing& heard) const {
+bool RingOut::was_heard_after_last_cut(const CaughtRing& heard) const {
   const Link* link = link_of_round(output()->rounds.size() - 1);
-  return link == nullptr || link->cut_tick < heard.caught_tick;
+  return link == nullptr || link->cut_tick < heard.caught->tick;
 }
 
 /// Whether this ring shows where something came back after the last round's cut. A ring elsewhere
 /// at the same fader position does not: it rang together with the last one, or was covered by it.
 /// What both cuts win shows when the fader goes up again.
-bool RingOut::is_back(const show::RoundRecord& last, const HeardRing& heard) const {
+bool RingOut::is_back(const show::RoundRecord& last, const CaughtRing& heard) const {
   const auto at_db = rang_at_db(heard);
-  const bool is_elsewhere = !is_same_place(last.ring.frequency_hz, heard.ring.frequency_hz);
-  return at_db && last.cut && !last.returned_at_db && !was_heard_while_undoing(heard.id) &&
+  const bool is_elsewhere = !is_same_place(last.ring.frequency_hz, heard.live->ring.frequency_hz);
+  return at_db && last.cut && !last.returned_at_db && !was_heard_while_undoing(heard.live->id) &&
          was_heard_after_last_cut(heard) && !(last.rang_at_db == at_db && is_elsewhere);
 }
 
-void RingOut::let_return(State& state, const HeardRing& heard) const {
+void RingOut::let_return(State& state, const CaughtRing& heard) const {
   auto& rounds = state.output().rounds;
   if (!rounds.empty() && is_back(rounds.back(), heard)) {
     rounds.back().returned_at_db = rang_at_db(heard);
-    state.returns.push_back({heard.id, *state.chosen, rounds.size() - 1, heard.ring.frequency_hz});
+    state.returns.push_back(
+        {heard.live->id, *state.chosen, rounds.size() - 1, heard.live->ring.frequency_hz});
   }
 }
 
@@ -119,17 +137,18 @@ void RingOut::note_returns() {
   if (output() == nullptr || output()->is_ended) {
     return;
   }
-  for (const HeardRing* heard : offered_rings()) {
-    if (!heard->is_certain || heard->output != state_.chosen || !heard->rang_at_db ||
-        is_again(heard->id) || was_heard_while_undoing(heard->id)) {
+  for (const CaughtRing& heard : offered_rings()) {
+    if (!heard.caught->is_certain || heard.caught->output != state_.chosen ||
+        !heard.caught->rang_at_db || is_again(heard.live->id) ||
+        was_heard_while_undoing(heard.live->id)) {
       continue;
     }
     const auto rounds = output()->rounds;
     const bool is_first = rounds.empty() && !output()->start_at_db;
-    if (!is_first && (rounds.empty() || !is_back(rounds.back(), *heard))) {
+    if (!is_first && (rounds.empty() || !is_back(rounds.back(), heard))) {
       continue;
     }
-    Return it{heard->id, *state_.chosen, std::nullopt, heard->ring.frequency_hz};
+    Return it{heard.live->id, *state_.chosen, std::nullopt, heard.live->ring.frequency_hz};
     if (!is_first) {
       it.round = rounds.size() - 1;
     }
@@ -150,7 +169,7 @@ void RingOut::note_returns() {
       }
       auto& at_db = is_first ? output.start_at_db : output.rounds.back().returned_at_db;
       if (!at_db) {
-        at_db = heard->rang_at_db;
+        at_db = heard.caught->rang_at_db;
         state.returns.push_back(it);
       }
     });

@@ -21,21 +21,21 @@ cuts::RingMeasurement measurement_of(const show::RingRecord& ring) {
 }
 
 /// Certain and sounding, certain and over, building.
-int rank(const HeardRing& heard) noexcept {
-  if (!heard.is_certain) {
+int rank(const CaughtRing& heard) noexcept {
+  if (!heard.caught->is_certain) {
     return 2;
   }
-  return heard.is_sounding() ? 0 : 1;
+  return heard.live->is_sounding() ? 0 : 1;
 }
 
-bool comes_first(const HeardRing* a, const HeardRing* b) noexcept {
-  if (rank(*a) != rank(*b)) {
-    return rank(*a) < rank(*b);
+bool comes_first(const CaughtRing& a, const CaughtRing& b) noexcept {
+  if (rank(a) != rank(b)) {
+    return rank(a) < rank(b);
   }
-  if (rank(*a) == 1) {
-    return a->caught_tick > b->caught_tick;
+  if (rank(a) == 1) {
+    return a.caught->tick > b.caught->tick;
   }
-  return a->ring.level_dbfs > b->ring.level_dbfs;
+  return a.live->ring.level_dbfs > b.live->ring.level_dbfs;
 }
 
 }  // namespace
@@ -54,13 +54,14 @@ std::optional<std::size_t> RingOut::dismissal_at(double frequency_hz) const {
 
 /// It was cut, or a cut was logged at its place after it was caught: a ring may sound on several
 /// taps.
-bool RingOut::is_served(const HeardRing& heard) const {
-  return !is_again(heard.id) &&
+bool RingOut::is_served(const CaughtRing& heard) const {
+  return !is_again(heard.live->id) &&
          std::any_of(state_.links.begin(), state_.links.end(), [&](const Link& link) {
            const show::RoundRecord& round = state_.record.outputs[link.output].rounds[link.round];
-           const bool is_its = link.ring == heard.id ||
-                               (link.cut_tick > heard.caught_tick &&
-                                is_same_place(round.ring.frequency_hz, heard.ring.frequency_hz));
+           const bool is_its =
+               link.ring == heard.live->id ||
+               (link.cut_tick > heard.caught->tick &&
+                is_same_place(round.ring.frequency_hz, heard.live->ring.frequency_hz));
            return is_its && round.cut;
          });
 }
@@ -70,29 +71,29 @@ bool RingOut::is_again(std::uint64_t ring) const {
   return std::find(again.begin(), again.end(), ring) != again.end();
 }
 
-bool RingOut::is_offered(const HeardRing& heard) const {
+bool RingOut::is_offered(const CaughtRing& heard) const {
   const auto& gone = state_.let_go;
   // What was left when its output was done is over with it.
   const bool is_left =
-      output() != nullptr && output()->is_ended && heard.caught_tick <= state_.done_tick;
+      output() != nullptr && output()->is_ended && heard.caught->tick <= state_.done_tick;
   const bool is_here =
-      heard.is_sounding() || (heard.output == state_.chosen.value_or(0) && !is_left);
-  return is_here && !dismissal_at(heard.ring.frequency_hz) && !is_served(heard) &&
-         std::find(gone.begin(), gone.end(), heard.id) == gone.end();
+      heard.live->is_sounding() || (heard.caught->output == state_.chosen.value_or(0) && !is_left);
+  return is_here && !dismissal_at(heard.live->ring.frequency_hz) && !is_served(heard) &&
+         std::find(gone.begin(), gone.end(), heard.live->id) == gone.end();
 }
 
-std::vector<const HeardRing*> RingOut::offered_rings() const {
-  std::vector<const HeardRing*> all;
-  for (const HeardRing& heard : heard_.all()) {
+std::vector<CaughtRing> RingOut::offered_rings() const {
+  std::vector<CaughtRing> all;
+  for (const CaughtRing& heard : caught_.all(rings_)) {
     if (is_offered(heard)) {
-      all.push_back(&heard);
+      all.push_back(heard);
     }
   }
   std::stable_sort(all.begin(), all.end(), comes_first);
-  std::vector<const HeardRing*> once;
-  for (const HeardRing* heard : all) {
-    if (std::none_of(once.begin(), once.end(), [&](const HeardRing* other) {
-          return is_same_place(other->ring.frequency_hz, heard->ring.frequency_hz);
+  std::vector<CaughtRing> once;
+  for (const CaughtRing& heard : all) {
+    if (std::none_of(once.begin(), once.end(), [&](const CaughtRing& other) {
+          return is_same_place(other.live->ring.frequency_hz, heard.live->ring.frequency_hz);
         })) {
       once.push_back(heard);
     }
@@ -100,22 +101,26 @@ std::vector<const HeardRing*> RingOut::offered_rings() const {
   return once;
 }
 
-const HeardRing* RingOut::find_offered(std::uint64_t ring) const {
-  const HeardRing* heard = heard_.find(ring);
-  return heard != nullptr && is_offered(*heard) ? heard : nullptr;
+std::optional<CaughtRing> RingOut::find_offered(std::uint64_t ring) const {
+  const auto heard = caught_.find(ring, rings_);
+  return heard && is_offered(*heard) ? heard : std::nullopt;
 }
 
 std::vector<OfferedRing> RingOut::offered() const {
   std::vector<OfferedRing> offered;
-  for (const HeardRing* heard : offered_rings()) {
+  for (const CaughtRing& heard : offered_rings()) {
     OfferedRing& row = offered.emplace_back();
-    row.id = heard->id;
-    row.tap = heard->tap;
-    row.ring = heard->ring;
-    row.is_certain = heard->is_certain;
-    row.flagged_at = heard->flagged_at;
-    row.rang_at_db = rang_at_db(*heard);
-    if (const Proposal* proposal = proposal_for(*heard)) {
+    row.id = heard.live->id;
+    row.tap = heard.live->tap;
+    row.ring = heard.live->ring;
+    row.now = heard.live->now();
+    row.is_certain = heard.caught->is_certain;
+    if (!row.is_certain) {
+      row.now.flagged_sample = detector::kNever;  // in this show it was not
+    }
+    row.flagged_at = heard.caught->flagged_at;
+    row.rang_at_db = rang_at_db(heard);
+    if (const Proposal* proposal = proposal_for(heard)) {
       row.proposal = *proposal;
     }
   }
@@ -123,21 +128,21 @@ std::vector<OfferedRing> RingOut::offered() const {
 }
 
 std::vector<DismissedRing> RingOut::dismissed_sounding() const {
-  std::vector<const HeardRing*> sounding;
-  for (const HeardRing& heard : heard_.all()) {
-    if (heard.is_sounding() && heard.is_certain) {
-      sounding.push_back(&heard);
+  std::vector<CaughtRing> sounding;
+  for (const CaughtRing& heard : caught_.all(rings_)) {
+    if (heard.live->is_sounding() && heard.caught->is_certain) {
+      sounding.push_back(heard);
     }
   }
   std::stable_sort(sounding.begin(), sounding.end(), comes_first);
   std::vector<DismissedRing> dismissed;
-  for (const HeardRing* heard : sounding) {
-    const auto dismissal = dismissal_at(heard->ring.frequency_hz);
+  for (const CaughtRing& heard : sounding) {
+    const auto dismissal = dismissal_at(heard.live->ring.frequency_hz);
     // Once for each dismissal, however many taps hear it.
     if (dismissal && std::none_of(dismissed.begin(), dismissed.end(), [&](const auto& one) {
           return one.dismissal == *dismissal;
         })) {
-      dismissed.push_back({heard->ring.frequency_hz, *dismissal});
+      dismissed.push_back({heard.live->ring.frequency_hz, *dismissal});
     }
   }
   return dismissed;
@@ -147,11 +152,12 @@ std::vector<DismissedRing> RingOut::dismissed_sounding() const {
 
 /// Holds the cut that the ring asks for, and not its measurement, which changes with each event: a
 /// proposal stays as long as that cut stays.
-ProposalInput RingOut::input_for(const HeardRing& heard) const {
+ProposalInput RingOut::input_for(const CaughtRing& heard) const {
   ProposalInput input;
   input.sample_rate_hz = config_.sample_rate_hz;
   input.wanted = cuts::propose_cut(
-      to_measurement(heard.ring, heard.sample_rate_hz, heard.ring.onset_sample), config_.propose);
+      to_measurement(heard.live->ring, heard.live->sample_rate_hz, heard.live->ring.onset_sample),
+      config_.propose);
   if (const show::OutputRecord* at = output()) {
     input.target_text = at->target;
     input.cuts = at->cuts;
@@ -165,8 +171,8 @@ ProposalInput RingOut::input_for(const HeardRing& heard) const {
   return input;
 }
 
-const Proposal* RingOut::proposal_for(const HeardRing& heard) const {
-  const auto kept = proposals_.find(heard.id);
+const Proposal* RingOut::proposal_for(const CaughtRing& heard) const {
+  const auto kept = proposals_.find(heard.live->id);
   return kept != proposals_.end() && kept->second.input == input_for(heard) ? &kept->second.proposal
                                                                             : nullptr;
 }
@@ -175,18 +181,18 @@ std::optional<ProposalInput> RingOut::next_to_propose() const {
   if (output() == nullptr) {
     return std::nullopt;
   }
-  for (const HeardRing* heard : offered_rings()) {
-    if (proposal_for(*heard) == nullptr) {
-      return input_for(*heard);
+  for (const CaughtRing& heard : offered_rings()) {
+    if (proposal_for(heard) == nullptr) {
+      return input_for(heard);
     }
   }
   return std::nullopt;
 }
 
 void RingOut::take_proposal(const ProposalInput& input, const Proposal& proposal) {
-  for (const HeardRing& heard : heard_.all()) {
+  for (const CaughtRing& heard : caught_.all(rings_)) {
     if (input_for(heard) == input) {
-      proposals_[heard.id] = {input, proposal};
+      proposals_[heard.live->id] = {input, proposal};
     }
   }
 }
@@ -213,7 +219,7 @@ std::vector<RoundView> RingOut::rounds() const {
   }
   for (const show::RoundRecord& round : output()->rounds) {
     const Link* link = link_of_round(views.size());
-    const HeardRing* heard = link == nullptr ? nullptr : heard_.find(link->ring);
+    const LiveRing* live = link == nullptr ? nullptr : rings_.find(link->ring);
     RoundView view{RoundCheck::kOpen, won_db(round), &round};
     if (!round.cut) {
       view.check = RoundCheck::kToCut;
@@ -221,7 +227,7 @@ std::vector<RoundView> RingOut::rounds() const {
       view.check = RoundCheck::kReturned;
     } else if (round.has_faded) {
       view.check = RoundCheck::kFaded;
-    } else if (heard != nullptr && heard->ring.state <= RingState::kRinging) {
+    } else if (live != nullptr && live->ring.state <= RingState::kRinging) {
       view.check = RoundCheck::kSounding;
     }
     views.push_back(view);
@@ -236,8 +242,8 @@ Phase RingOut::phase() const {
   }
   // One that is over waits no longer once the output is done.
   const bool is_done = output()->is_ended;
-  if (!offered.empty() && offered.front()->is_certain &&
-      (offered.front()->is_sounding() || !is_done)) {
+  if (!offered.empty() && offered.front().caught->is_certain &&
+      (offered.front().live->is_sounding() || !is_done)) {
     return Phase::kCatch;
   }
   const auto views = rounds();
@@ -276,21 +282,21 @@ bool RingOut::are_all_done() const {
 /// The chosen output's fader where a ring rang. Usually that is where it was caught. A ring that
 /// was caught while another output was chosen, or that its cut did not stop, rings where the fader
 /// stands now. When such a ring is over, the record says where it rang.
-std::optional<double> RingOut::rang_at_db(const HeardRing& heard) const {
-  if (heard.output == state_.chosen && !is_again(heard.id)) {
-    return heard.rang_at_db;
+std::optional<double> RingOut::rang_at_db(const CaughtRing& heard) const {
+  if (heard.caught->output == state_.chosen && !is_again(heard.live->id)) {
+    return heard.caught->rang_at_db;
   }
-  if (heard.ring.state <= RingState::kRinging) {
+  if (heard.live->ring.state <= RingState::kRinging) {
     return fader_db();
   }
   const auto link = std::find_if(state_.links.rbegin(), state_.links.rend(), [&](const Link& it) {
-    return it.ring == heard.id && it.output == state_.chosen;
+    return it.ring == heard.live->id && it.output == state_.chosen;
   });
   if (link == state_.links.rend()) {
     return std::nullopt;
   }
   const show::RoundRecord& round = output()->rounds[link->round];
-  return is_again(heard.id) ? round.returned_at_db : round.rang_at_db;
+  return is_again(heard.live->id) ? round.returned_at_db : round.rang_at_db;
 }
 
 Advice RingOut::advice() const {
@@ -298,9 +304,10 @@ Advice RingOut::advice() const {
     return {};
   }
   std::vector<std::optional<double>> caught_at_db;
-  for (const HeardRing* heard : offered_rings()) {
-    if (heard->is_certain && heard->is_sounding()) {  // what is over rings at once with nothing
-      caught_at_db.push_back(rang_at_db(*heard));
+  for (const CaughtRing& heard : offered_rings()) {
+    if (heard.caught->is_certain &&
+        heard.live->is_sounding()) {  // what is over rings at once with nothing
+      caught_at_db.push_back(rang_at_db(heard));
     }
   }
   return advise(*output(), caught_at_db);

@@ -34,7 +34,9 @@ enum class Phase : std::uint8_t {
 struct OfferedRing {
   std::uint64_t id = 0;  ///< for RingOut's actions
   int tap = 0;
-  detector::Ring ring;  ///< as known so far, with its level and state now; kGone: it is over
+  detector::Ring ring;  ///< as known so far, with level and state of its last event; kGone: it is
+                        ///< over
+  detector::Ring now;   ///< the same with growth and level as they are now (LiveRing::now())
   bool is_certain = false;
   std::string flagged_at;
   std::optional<double> rang_at_db;  ///< the fader when it was certain

@@ -7,7 +7,8 @@
 #include <thread>
 #include <vector>
 
-#include "desk/desk_link.h"
+#include "desk/obey_show.h"
+#include "desk/show_keeper.h"
 #include "desk/target_library.h"
 #include "show/kept_target.h"
 #include "support/files.h"
@@ -46,7 +47,7 @@ struct ShowAtDesk {
   void pass() {
     desk.update();
     keeper.update();
-    link.follow(keeper, desk);
+    desk::obey_show(keeper.flow(), desk);
   }
 
   bool opens(const Outputs& outputs) {
@@ -58,7 +59,6 @@ struct ShowAtDesk {
   io::Book book{path};
   desk::ShowKeeper keeper{path, book, "Mill hall", "Harvest night", do_nothing};
   Desk desk{do_nothing};
-  desk::DeskLink link;
 };
 
 }  // namespace
@@ -124,7 +124,32 @@ TEST_CASE("one output of a show is open at a time, and all once all are done") {
   CHECK(show.opens({0, 1}));
 }
 
-TEST_CASE("a target chosen at the desk is the output's, also when only its text is another") {
+TEST_CASE("a fader that was moved without the show is not taken up to where the show has it") {
+  ShowAtDesk show;
+  Desk& desk = show.desk;
+  show::RingOut& flow = show.keeper.flow();
+  flow.add_output({"wedge 1", "", "", ""});
+  CHECK(show.opens({0}));
+  show.pass();
+  desk::move_fader(flow, desk, -3.0);  // by a hand: up
+  show.pass();
+  CHECK(desk.fader_db() == -3.0);
+  CHECK(flow.undo());  // no output any more: the stage's fader is its own
+  REQUIRE(flow.output() == nullptr);
+  desk::move_fader(flow, desk, -20.0);
+  show.pass();
+  CHECK(flow.redo());
+  show.pass();
+  CHECK(desk.fader_db() == -20.0);
+  CHECK(flow.fader_db() == -20.0);
+  desk.use_stage(5);  // another stage: its faders stand at their start
+  desk::move_fader(flow, desk, -1.0);
+  show.pass();
+  CHECK(desk.fader_db() == Desk::kStartFaderDb);
+  CHECK(flow.fader_db() == Desk::kStartFaderDb);
+}
+
+TEST_CASE("a target that is chosen is the output's, also when only its text is another") {
   ShowAtDesk show;
   Desk& desk = show.desk;
   show::RingOut& flow = show.keeper.flow();
@@ -132,16 +157,18 @@ TEST_CASE("a target chosen at the desk is the output's, also when only its text 
   show.pass();
   CHECK(flow.target().name == "parametric");
 
-  desk.board().set_target(desk::load_target("third-octave"));
+  desk::choose_target(flow, desk, desk::load_target("third-octave"));
   show.pass();
+  CHECK(desk.target().name == "third-octave");
   CHECK(flow.target().name == "third-octave");
   CHECK(flow.output()->target == desk::load_target("third-octave").source_text);
 
   const std::string file = show.folder / "desk.txt";
   for (const int bands : {3, 5}) {  // the user counted again
     tests::write_bytes(file, fmt::format("kind = parametric\nbands = {}\n", bands));
-    desk.board().set_target(desk::load_target(file));
+    desk::choose_target(flow, desk, desk::load_target(file));
     show.pass();
+    CHECK(desk.target().bands == bands);
     CHECK(flow.target().name == "desk");
     CHECK(flow.target().bands == bands);
   }

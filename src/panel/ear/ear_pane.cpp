@@ -50,7 +50,7 @@ EarPane::EarPane(const std::string& book_path, io::Book& book, const std::functi
 
 void EarPane::begin(Context& context) {
   const PracticeChoice choice{context.view.trainee, kind_, by_note_};
-  const cuts::Target& target = context.desk.board().target();
+  const cuts::Target& target = context.desk.target();
   const bool is_other = choice != practice_.choice() || target.name != practice_.target_name();
   if (!choice.trainee.empty() && is_other) {
     practice_.begin(choice, target);
@@ -162,8 +162,7 @@ void EarPane::draw_settings(Rect area, Context& context) {
     by_note_ = !by_note_;
   }
   draw_key_row(rows, actions, 0, "difficulty", level_words(), theme);
-  draw_key_row(
-      rows, actions, 0, "cuts on", base::printable(context.desk.board().target().name), theme);
+  draw_key_row(rows, actions, 0, "cuts on", base::printable(context.desk.target().name), theme);
   const ear::EarSession* const session = practice_.session();
   const bool can_write = session != nullptr && practice_.file_path().empty();
   if (can_write && draw_key_row(rows, actions, 'W', "write it to a file", "WAV", theme)) {

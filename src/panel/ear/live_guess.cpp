@@ -68,17 +68,10 @@ void LiveGuess::follow(Context& context) {
     trainee_ = context.view.trainee;
     ear_.set_trainee(trainee_.empty() ? kNobody : trainee_);
   }
-  const cuts::Target& target = context.desk.board().target();
+  const cuts::Target& target = context.desk.target();
   if (target_name_ != target.name) {
     target_name_ = target.name;
     ear_.set_target(target);
-  }
-  if (source_count_ != context.desk.source_count()) {
-    // The rings of the old source are not heard any more.
-    source_count_ = context.desk.source_count();
-    show::SessionEvent lost;
-    lost.kind = show::EventKind::kInputLost;
-    ear_.on_event(lost, now_s());
   }
   if (ear_.is_blind() != context.view.hides_answers) {
     ear_.set_blind(context.view.hides_answers);
@@ -88,13 +81,11 @@ void LiveGuess::follow(Context& context) {
       ear_.next(now_s());
     }
   }
-  for (const show::SessionEvent& event : context.desk.fresh_events()) {
-    ear_.on_event(event, now_s());
-    const bool is_lost =
-        ear_.phase() == ear::LiveEar::Phase::kUnscored && ear_.why() == ear::LiveEar::Reason::kGone;
-    if (is_lost && event.kind == show::EventKind::kRinging) {
-      ear_.next(now_s());  // there is no answer to look at: the new ring is the next round
-    }
+  ear_.follow(context.show.flow().rings(), now_s());
+  const bool is_lost =
+      ear_.phase() == ear::LiveEar::Phase::kUnscored && ear_.why() == ear::LiveEar::Reason::kGone;
+  if (is_lost && ear_.is_anything_open()) {
+    ear_.next(now_s());  // there is no answer to look at: the new ring is the next round
   }
 }
 
@@ -109,7 +100,7 @@ void LiveGuess::offer_round(const Context& context) {
   const bool can_lock =
       ear_.phase() == ear::LiveEar::Phase::kSounding && !trainee_.empty() && !makes_no_sound_;
   if (can_lock && context.actions.offer(Key::kEnter, "Enter", "lock the guess")) {
-    result_ = ear_.lock(now_s(), std::chrono::system_clock::now());
+    result_ = ear_.lock(context.show.flow().rings(), now_s(), std::chrono::system_clock::now());
     if (result_) {
       answers_ = {{result_->record.guessed_hz, result_->truth.frequency_hz}};
     }

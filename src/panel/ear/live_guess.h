@@ -40,7 +40,6 @@ class LiveGuess {
   TextField name_;
   std::string trainee_;
   std::string target_name_;
-  int source_count_ = 0;
   bool makes_no_sound_ = true;  // a simulated stage is listened to: a guess at it is none by ear
   std::vector<RulerAnswer> answers_;  // of this round
   std::optional<ear::GuessResult> result_;

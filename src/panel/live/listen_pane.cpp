@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "panel/draw/words.h"
+#include "panel/live/listen_rows.h"
 #include "panel/live/ring_rows.h"
 #include "panel/live/shown_tap.h"
 #include "panel/live/stage_card.h"
@@ -20,56 +21,30 @@ namespace {
 constexpr float kCardsWidth = 392.0F;
 
 std::uint64_t id_of(const ListenRow& row) {
-  return static_cast<std::uint64_t>(row.live.tap) << 32U | row.live.ring.id;
-}
-
-/// Where an output is rung out, its show says what is proposed: the same in every pane.
-std::vector<ListenRow> list_rows(const Context& context) {
-  const show::RingOut& flow = context.show.flow();
-  std::vector<ListenRow> rows;
-  for (const desk::BoardRow& row : context.desk.board().rows()) {
-    rows.push_back({row, std::nullopt});
-  }
-  if (flow.output() == nullptr) {
-    return rows;
-  }
-  const auto offered = flow.offered();
-  for (ListenRow& row : rows) {
-    const auto same = std::find_if(offered.begin(), offered.end(), [&](const auto& offer) {
-      return offer.tap == row.live.tap && offer.ring.id == row.live.ring.id;
-    });
-    row.live.proposal.reset();
-    if (same != offered.end()) {
-      row.offered = same->id;
-      row.live.proposal = same->is_certain ? same->proposal : std::nullopt;
-    }
-  }
-  return rows;
+  return row.id;
 }
 
 RingCard to_card(const ListenRow& row, bool is_lit, const Context& context) {
-  const desk::BoardRow& live = row.live;
   RingCard card;
-  card.ring = live.ring;
-  if (!is_flagged(live.ring)) {
+  card.ring = row.ring;
+  if (!is_flagged(row.ring)) {
     card.cut = kNoCutYet;
-  } else if (live.proposal) {
-    ProposalWords words = proposal_words(*live.proposal,
-                                         show::to_records(context.desk.equaliser()),
-                                         context.desk.board().target().kind);
+  } else if (row.proposal) {
+    ProposalWords words = proposal_words(
+        *row.proposal, show::to_records(context.desk.equaliser()), context.desk.target().kind);
     card.cut = std::move(words.cut);
     card.about = std::move(words.about);
     if (is_lit) {
       card.bands = std::move(words.bands);
     }
   } else if (context.show.flow().output() != nullptr) {
-    card.cut = row.offered ? "fitting a cut ..." : "dealt with in Ring out";
+    card.cut = row.is_offered ? "fitting a cut ..." : "dealt with in Ring out";
   }
   const bool names_tap = context.desk.session().taps().size() > 1;
   card.foot = fmt::format("{}{:.0f} dBFS, {:.0f} % sure",
-                          names_tap ? fmt::format("channel {}, ", live.tap) : std::string(),
-                          live.ring.level_dbfs,
-                          100.0 * live.ring.confidence);
+                          names_tap ? fmt::format("channel {}, ", row.tap) : std::string(),
+                          row.ring.level_dbfs,
+                          100.0 * row.ring.confidence);
   return card;
 }
 
@@ -82,13 +57,13 @@ void ListenPane::draw(const Rect& area, Context& context) {
   rest.take_right(theme.px(16.0F));
   draw_live_plots(rest, context);
 
-  std::vector<ListenRow> rows = list_rows(context);
+  std::vector<ListenRow> rows = list_rows(context.desk, context.show.flow());
   std::vector<desk::ListedRing> listed;
   for (const ListenRow& row : rows) {
     listed.push_back({id_of(row),
-                      !detector::is_over(row.live.ring.state),
-                      is_flagged(row.live.ring),
-                      row.live.ring.level_dbfs});
+                      !detector::is_over(row.ring.state),
+                      is_flagged(row.ring),
+                      row.ring.level_dbfs});
   }
   lit_.follow(listed, now_s());
   if (rows.size() > 1 && context.actions.offer(Key::kTab, "Tab", "next ring")) {
@@ -106,7 +81,7 @@ void ListenPane::draw(const Rect& area, Context& context) {
   std::vector<detector::Ring> rings;
   for (auto row = rows.begin(); row != rows.end(); ++row) {
     cards.push_back(to_card(*row, row == lit, context));
-    rings.push_back(row->live.ring);
+    rings.push_back(row->ring);
   }
   cut_ = lit == rows.end() ? "" : cards[static_cast<std::size_t>(lit - rows.begin())].cut;
   const std::string deaf = deaf_words(context.desk.snapshot(), context.view);

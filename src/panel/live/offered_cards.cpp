@@ -34,7 +34,7 @@ std::string foot_line(const show::OfferedRing& offer, bool is_lit, bool is_waiti
 
 RingCard to_card(const show::OfferedRing& offer, bool is_lit, const Context& context) {
   RingCard card;
-  card.ring = live_ring(offer, context.desk.board().rows());
+  card.ring = offer.now;
   if (!offer.is_certain) {
     card.cut = kNoCutYet;
   } else if (!offer.proposal) {
@@ -70,24 +70,8 @@ std::string dismissed_words(std::span<const show::DismissedRing> sounding, bool 
 
 }  // namespace
 
-detector::Ring live_ring(const show::OfferedRing& offer, std::span<const desk::BoardRow> rows) {
-  detector::Ring ring = offer.ring;
-  if (!offer.is_certain) {
-    ring.flagged_sample = detector::kNever;
-  }
-  const auto live = std::find_if(rows.begin(), rows.end(), [&](const desk::BoardRow& row) {
-    return row.tap == offer.tap && row.ring.id == offer.ring.id;
-  });
-  if (live != rows.end() && !detector::is_over(ring.state)) {
-    ring.growth_db_per_s = live->ring.growth_db_per_s;
-    ring.level_dbfs = live->ring.level_dbfs;
-  }
-  return ring;
-}
-
 const char* cut_key_words(const show::OfferedRing& offer) {
-  return detector::is_over(offer.ring.state) ? "log a cut for what rang"
-                                                        : "log this cut";
+  return detector::is_over(offer.ring.state) ? "log a cut for what rang" : "log this cut";
 }
 
 float offered_card_height(const std::vector<show::OfferedRing>& offered,

@@ -5,15 +5,10 @@
 #include <span>
 #include <vector>
 
-#include "desk/live_rings.h"
 #include "panel/pane.h"
 #include "show/ring_out_view.h"
 
 namespace brink::panel {
-
-/// The ring with level and growth as they are now: they change faster than events tell.
-[[nodiscard]] detector::Ring live_ring(const show::OfferedRing& offer,
-                                       std::span<const desk::BoardRow> rows);
 
 /// What the key for its cut says.
 [[nodiscard]] const char* cut_key_words(const show::OfferedRing& offer);

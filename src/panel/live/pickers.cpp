@@ -9,6 +9,7 @@
 
 #include "base/error.h"
 #include "base/printable.h"
+#include "desk/obey_show.h"
 #include "panel/draw/choice_rows.h"
 #include "panel/draw/draw.h"
 #include "panel/overlays.h"
@@ -150,7 +151,7 @@ void TargetPicker::choose(Context& context) {
   if (!chosen.fault.empty()) {
     return;  // it is said below the rows
   }
-  context.desk.board().set_target(chosen.target);
+  desk::choose_target(context.show.flow(), context.desk, chosen.target);
   context.settings.now().target = chosen.name_or_path;
   context.view.overlay = Overlay::kNone;
 }

@@ -5,9 +5,9 @@
 #include <algorithm>
 #include <string>
 
-#include "desk/live_rings.h"
 #include "listen/snapshot.h"
 #include "panel/view.h"
+#include "show/live_rings.h"
 
 namespace brink::panel {
 
@@ -30,12 +30,14 @@ namespace brink::panel {
 }
 
 /// A flagged ring on a tap that is not shown; nullptr: none.
-[[nodiscard]] inline const desk::BoardRow* ring_elsewhere(std::span<const desk::BoardRow> rows,
+[[nodiscard]] inline const show::LiveRing* ring_elsewhere(const show::LiveRings& rings,
+                                                          double stream_s,
                                                           int tap) {
-  const auto found = std::find_if(rows.begin(), rows.end(), [tap](const desk::BoardRow& row) {
-    return row.tap != tap && row.ring.state == detector::RingState::kRinging;
+  const auto shown = rings.shown(stream_s);
+  const auto found = std::find_if(shown.begin(), shown.end(), [tap](const show::LiveRing* live) {
+    return live->tap != tap && live->ring.state == detector::RingState::kRinging;
   });
-  return found == rows.end() ? nullptr : &*found;
+  return found == shown.end() ? nullptr : *found;
 }
 
 }  // namespace brink::panel

@@ -7,6 +7,7 @@
 #include <string>
 #include <vector>
 
+#include "desk/obey_show.h"
 #include "panel/draw/draw.h"
 #include "panel/window/now.h"
 #include "show/cut_record.h"
@@ -19,23 +20,23 @@ constexpr double kStepDb = 1.0;
 /// One way to make a cut: where an output is rung out it is a round of its show, and otherwise it
 /// goes onto the stage's equaliser, as it was proposed.
 void make_cut(const ListenRow& row, Context& context) {
-  if (row.offered) {
-    context.show.flow().log_cut(*row.offered);
+  if (row.is_offered) {
+    context.show.flow().log_cut(row.id);
     return;
   }
-  context.desk.set_equaliser(show::to_setting(row.live.proposal->cuts));
+  context.desk.set_equaliser(show::to_setting(row.proposal->cuts));
   context.desk.switch_cuts(true);
 }
 
 /// What is over is not cut by a key that says "make this cut", and what fades gets no deeper one.
 bool can_cut(const ListenRow& row) {
   using Kind = show::Proposal::Kind;
-  const detector::RingState state = row.live.ring.state;
-  if (!row.live.proposal || row.live.proposal->kind == Kind::kCannot || detector::is_over(state)) {
+  const detector::RingState state = row.ring.state;
+  if (!row.proposal || row.proposal->kind == Kind::kCannot || detector::is_over(state)) {
     return false;
   }
-  return row.offered || state != detector::RingState::kFading ||
-         row.live.proposal->kind == Kind::kAdds;
+  return row.is_offered || state != detector::RingState::kFading ||
+         row.proposal->kind == Kind::kAdds;
 }
 
 void offer_hands(const ListenRow* lit, desk::LitRing& lit_ring, Context& context) {
@@ -44,7 +45,7 @@ void offer_hands(const ListenRow* lit, desk::LitRing& lit_ring, Context& context
   // Down as fast as the key repeats, up one step a press.
   const int up = actions.count_fresh_presses(Key::kUp) - actions.count_presses(Key::kDown);
   if (up != 0) {
-    desk.set_fader_db(desk.fader_db() + kStepDb * up);
+    desk::move_fader(context.show.flow(), desk, desk.fader_db() + kStepDb * up);
   }
   actions.show("\u2191\u2193", "fader");
   const bool is_rung_out = context.show.flow().output() != nullptr;
@@ -75,8 +76,8 @@ float fader_x(const Rect& area, double level_db) {
 }
 
 /// The handle is dragged, the wheel over the card steps.
-void follow_mouse(
-    const Rect& card, const Rect& way, FaderHand& hand, desk::Desk& desk, const Context& context) {
+void follow_mouse(const Rect& card, const Rect& way, FaderHand& hand, Context& context) {
+  desk::Desk& desk = context.desk;
   constexpr double kDragStepDb = 0.5;
   const Actions& actions = context.actions;
   const float x = ImGui::GetIO().MousePos.x;
@@ -88,13 +89,16 @@ void follow_mouse(
   hand.is_held = hand.is_held && ImGui::IsMouseDown(0);
   if (hand.is_held && x != hand.held_x) {
     const double moved_db = static_cast<double>((x - hand.held_x) / way.width()) * kWholeWayDb;
-    desk.set_fader_db(std::round((hand.held_db + moved_db) / kDragStepDb) * kDragStepDb);
+    desk::move_fader(context.show.flow(),
+                     desk,
+                     std::round((hand.held_db + moved_db) / kDragStepDb) * kDragStepDb);
   }
   hand.wheel += actions.wheel_steps(card);
   const float whole = std::trunc(hand.wheel);
   if (whole != 0.0F) {
     hand.wheel -= whole;
-    desk.set_fader_db(desk.fader_db() + kStepDb * static_cast<double>(whole));
+    desk::move_fader(
+        context.show.flow(), desk, desk.fader_db() + kStepDb * static_cast<double>(whole));
   }
 }
 
@@ -152,7 +156,7 @@ void draw_stage_card(const Rect& area,
             fmt::format("{:+.3g} dB", desk.fader_db()),
             Align::kRight);
   const Rect way = inner.take_top(theme.px(30.0F));
-  follow_mouse(area, way, hand, desk, context);
+  follow_mouse(area, way, hand, context);
   draw_fader(way, desk.fader_db(), theme);
   std::string words =
       desk.equaliser().cuts.empty()
@@ -162,7 +166,7 @@ void draw_stage_card(const Rect& area,
                         desk.has_cuts_in() ? "Cuts in" : "Cuts out",
                         context.view.hides_answers
                             ? fmt::format("{}", desk.equaliser().cuts.size())
-                            : list_cuts(desk.equaliser(), desk.board().target().kind));
+                            : list_cuts(desk.equaliser(), desk.target().kind));
   if (const auto won = desk.true_gain_won_db(); won && !desk.equaliser().cuts.empty()) {
     words += fmt::format(". True stable gain won: {:+.1f} dB", *won);
   }

@@ -1,10 +1,7 @@
 #pragma once
 
-#include <cstdint>
-#include <optional>
-
 #include "desk/lit_ring.h"
-#include "desk/live_rings.h"
+#include "panel/live/listen_rows.h"
 #include "panel/pane.h"
 
 namespace brink::panel {
@@ -15,13 +12,6 @@ struct FaderHand {
   float held_x = 0.0F;   // where the mouse took it,
   double held_db = 0.0;  // and where it stood then
   float wheel = 0.0F;    // part of a step that the wheel went since the last whole one
-};
-
-/// A ring as the Listen pane lists it.
-struct ListenRow {
-  desk::BoardRow live;
-  /// Of the show, where an output is rung out and this ring waits for its cut.
-  std::optional<std::uint64_t> offered;
 };
 
 /// The simulated stage's fader and equaliser, and the keys that are hands on them: the fader, the

@@ -135,7 +135,7 @@ float growth_share(double growth_db_per_s) noexcept {
 void draw_brink_map(const Rect& plot,
                     const FrequencyAxis& axis,
                     const listen::TapSnapshot& tap,
-                    std::span<const desk::BoardRow> rows,
+                    const show::LiveRings& live,
                     const Trails& trails,
                     const Theme& theme) {
   const std::span<const detector::TrackView> tracks = tap.tracks;
@@ -165,12 +165,10 @@ void draw_brink_map(const Rect& plot,
     if (track.ring_id != 0) {
       const float edge = theme.px(9.0F);
       const float y = y_of(plot, track.growth_db_per_s);
-      const auto row = std::find_if(rows.begin(), rows.end(), [&](const desk::BoardRow& one) {
-        return one.tap == tap.tap && one.ring.id == track.ring_id;
-      });
+      const show::LiveRing* ring = live.find(tap.tap, track.ring_id);
       rings.push_back({&track,
-                       row == rows.end() ? track.frequency_hz : row->ring.frequency_hz,
-                       row == rows.end() ? track.state : ring_words(row->ring).state,
+                       ring == nullptr ? track.frequency_hz : ring->ring.frequency_hz,
+                       ring == nullptr ? track.state : ring_words(ring->now()).state,
                        axis.x_of(track.frequency_hz),
                        std::clamp(y, plot.top + edge, plot.bottom - edge)});
     }

@@ -1,22 +1,21 @@
 #pragma once
 
-#include <span>
-
-#include "desk/live_rings.h"
 #include "listen/snapshot.h"
 #include "panel/draw/rect.h"
 #include "panel/draw/theme.h"
 #include "panel/plots/frequency_axis.h"
 #include "panel/plots/trails.h"
+#include "show/live_rings.h"
 
 namespace brink::panel {
 
 /// The main view: log frequency to the right, growth upwards; 0 dB/s is the brink. Every track is a
-/// point; one that carries a ring has the ring's mark, a trail and its frequency as `rows` has it.
+/// point; one that carries a ring has the ring's mark, a trail and its frequency as the list
+/// of live rings has it.
 void draw_brink_map(const Rect& plot,
                     const FrequencyAxis& axis,
                     const listen::TapSnapshot& tap,
-                    std::span<const desk::BoardRow> rows,
+                    const show::LiveRings& live,
                     const Trails& trails,
                     const Theme& theme);
 

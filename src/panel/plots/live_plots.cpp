@@ -32,7 +32,7 @@ void draw_live_plots(const Rect& area, const Context& context) {
   rest.take_top(theme.px(kGap));
   const Rect spectrum = rest.take_top(height * kSpectrumShare);
   rest.take_top(theme.px(kGap));
-  draw_brink_map(map, axis, tap, context.desk.board().rows(), context.trails, theme);
+  draw_brink_map(map, axis, tap, context.show.flow().rings(), context.trails, theme);
   draw_spectrum(spectrum,
                 axis,
                 context.desk.session().spectrum_hz(),

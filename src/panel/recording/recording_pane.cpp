@@ -117,7 +117,7 @@ void RecordingPane::follow(Context& context) {
     follow_work();
   }
   if (found_) {
-    rings_.fit(context.desk.board().target(), context.on_news);
+    rings_.fit(context.desk.target(), context.on_news);
   }
   if (context.view.pane != PaneId::kRecording) {
     chooser_.leave_field();
@@ -280,7 +280,7 @@ void RecordingPane::draw_found(const Rect& area, Context& context) {
     plot_.draw_place(rest, found_->analysis, sound_.sounding_sample(), theme);
   }
   right = draw_sound(right, context);
-  right = draw_recording_cuts(right, rings_, context.desk.board().target().name, hides, theme);
+  right = draw_recording_cuts(right, rings_, context.desk.target().name, hides, theme);
   draw_recording_rows(right, rings_, found_->analysis.sample_rate_hz, selected_, hides, theme);
 }
 

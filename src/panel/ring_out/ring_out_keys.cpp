@@ -151,7 +151,7 @@ void RingOutPane::offer_words(Context& context) {
     if (const auto open = next_open_output(flow)) {
       flow.choose_output(*open);
     } else {
-      ask_new_output(form_, keeper_, context.settings, context.desk.board().target());
+      ask_new_output(form_, keeper_, context.settings, context.desk.target());
     }
   } else if (is_asked('O')) {
     outputs_.open(flow);

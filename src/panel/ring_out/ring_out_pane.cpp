@@ -6,7 +6,6 @@
 #include <utility>
 
 #include "base/printable.h"
-#include "desk/heard_sound.h"
 #include "desk/target_library.h"
 #include "panel/live/offered_cards.h"
 #include "panel/live/ring_rows.h"
@@ -72,12 +71,9 @@ void describe_output(const show::RingOut& flow, Facts& facts) {
 }  // namespace
 
 RingOutPane::RingOutPane(const std::string& book_path,
-                         io::Book& book,
-                         const desk::Settings& remembered,
+                         desk::ShowKeeper& keeper,
                          std::function<void()> on_news)
-    : book_path_(book_path),
-      on_news_(on_news),
-      keeper_(book_path, book, remembered.venue, remembered.show, std::move(on_news)) {}
+    : book_path_(book_path), on_news_(std::move(on_news)), keeper_(keeper) {}
 
 /// For the next show, and the next output.
 void RingOutPane::remember(desk::SettingsKeeper& keeper) {
@@ -106,30 +102,23 @@ std::string RingOutPane::heading() const {
 }
 
 void RingOutPane::follow(Context& context) {
-  keeper_.hear(context.desk.fresh_events(),
-               context.desk.source_count(),
-               desk::heard_sound(context.desk.snapshot(), context.desk.session().sample_rate_hz()));
-  keeper_.update();
   sheet_.update();
   log_when_fitted();
-  link_.follow(keeper_, context.desk);
   keeper_.update();
   std::vector<desk::ListedRing> listed;
   for (const show::OfferedRing& offer : keeper_.flow().offered()) {
-    const detector::Ring ring = live_ring(offer, context.desk.board().rows());
-    listed.push_back({offer.id, !detector::is_over(ring.state), offer.is_certain, ring.level_dbfs});
+    listed.push_back(
+        {offer.id, !detector::is_over(offer.now.state), offer.is_certain, offer.now.level_dbfs});
   }
   lit_.follow(listed, now_s());
   remember(context.settings);
   true_gain_won_db_ = context.desk.true_gain_won_db();
   deaf_ = deaf_words(context.desk.snapshot(), context.view);
   const auto offered = this->offered();
-  instruction_ = instruction_words(
-      keeper_.flow(),
-      deaf_,
-      offered.empty()
-          ? std::nullopt
-          : std::optional(live_ring(offered[lit(offered)], context.desk.board().rows())));
+  instruction_ =
+      instruction_words(keeper_.flow(),
+                        deaf_,
+                        offered.empty() ? std::nullopt : std::optional(offered[lit(offered)].now));
 }
 
 std::string RingOutPane::answer() const {
@@ -188,7 +177,7 @@ void RingOutPane::draw_pages(const Rect& area, Context& context) {
           keeper_.flow().choose_output(choice->output);
           break;
         case OutputList::Wish::kAdd:
-          ask_new_output(form_, keeper_, context.settings, context.desk.board().target());
+          ask_new_output(form_, keeper_, context.settings, context.desk.target());
           break;
         case OutputList::Wish::kChange:
           ask_output_change(form_, keeper_, context.settings);

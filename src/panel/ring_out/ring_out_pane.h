@@ -6,7 +6,6 @@
 #include <string>
 #include <vector>
 
-#include "desk/desk_link.h"
 #include "desk/lit_ring.h"
 #include "desk/show_keeper.h"
 #include "panel/book/written_file.h"
@@ -21,17 +20,14 @@ namespace brink::panel {
 /// the rings to deal with as cards, and the card of the round.
 class RingOutPane final : public Pane {
  public:
+  /// `keeper` must outlive the pane.
   RingOutPane(const std::string& book_path,
-              io::Book& book,
-              const desk::Settings& remembered,
+              desk::ShowKeeper& keeper,
               std::function<void()> on_news);
 
   [[nodiscard]] const char* title() const noexcept override { return "Ring out"; }
 
   [[nodiscard]] std::string heading() const override;
-
-  /// Other panes need to know what is rung out.
-  [[nodiscard]] desk::ShowKeeper& keeper() noexcept { return keeper_; }
 
   void follow(Context& context) override;
   void draw(const Rect& area, Context& context) override;
@@ -63,8 +59,7 @@ class RingOutPane final : public Pane {
 
   std::string book_path_;
   std::function<void()> on_news_;
-  desk::ShowKeeper keeper_;
-  desk::DeskLink link_;
+  desk::ShowKeeper& keeper_;
   TextForm form_;
   CutEditor editor_;
   OutputList outputs_;
