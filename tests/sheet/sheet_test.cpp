@@ -284,7 +284,7 @@ TEST_CASE("a sweep stands on the sheet as a round of its own kind") {
   const std::string wedge = part_of(page, "id=\"output-1\"", "id=\"output-2\"");
   CHECK(has(wedge, "16:31:00</time>"));
   CHECK(has(wedge, "its peak at -40\u00A0dBFS, 27\u00A0dB over the noise"));
-  CHECK(has(wedge, "after 4.2 to 5.5\u00A0dB more than the console's gain then"));
+  CHECK(has(wedge, "after 4.2 to 5.5\u00A0dB more than the console"));
   CHECK(has(wedge, "Foretold to win 3.0\u00A0dB of stable gain, for 0.9\u00A0dB of level"));
   CHECK(has(wedge, "<data value=\"2631.4\">"));
   CHECK(has(wedge, "Something &lt;moved&gt;."));

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 #include <vector>
 
 #include "cuts/audibility.h"
@@ -27,6 +28,11 @@ std::string known_ms(const std::optional<double>& delay_s) {
 std::string known_gain(const desk::SweepWork& work) {
   const auto gain_db = work.known().console_gain_db;
   return !gain_db ? "not known" : fmt::format("{:+.1f} dB", *gain_db);
+}
+
+/// Never "-0.0".
+double tenths(double value) {
+  return std::round(10.0 * value) / 10.0 + 0.0;
 }
 
 void draw_progress(Rect& area, const desk::SweepWork& work, const Theme& theme) {
@@ -67,7 +73,7 @@ void draw_ring_list(Rect& area, const report::LoopForecast& forecast, const Them
               row.right,
               row.top,
               colour::kText,
-              fmt::format("{:+.1f} dB", ring.until_db),
+              fmt::format("{:+.1f} dB", tenths(ring.until_db)),
               Align::kRight);
   }
 }
