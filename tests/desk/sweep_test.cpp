@@ -29,6 +29,7 @@ struct Seen {
   std::atomic<int> plays{0};
   std::atomic<int> stops{0};
   std::atomic<bool> is_gone{false};
+  std::chrono::milliseconds pace{0};  // of each block
 };
 
 /// Hands out what was played, at half of it and 100 samples late.
@@ -46,6 +47,8 @@ class WireWay final : public desk::SweepWay {
   [[nodiscard]] const loop::SweepSignal& signal() const noexcept override { return signal_; }
 
   [[nodiscard]] State state() override {
+    // Before it looks: what a release does is then seen as the end of the sweep, the worst moment.
+    std::this_thread::sleep_for(seen_.pace);
     return is_playing_ && at_ < sent_.size() ? State::kPlaying : State::kSilent;
   }
 
@@ -178,24 +181,27 @@ TEST_CASE("lost samples spoil a recording, and nothing else") {
 
 TEST_CASE("a held sweep is silenced by the release itself, and drops what it recorded") {
   Seen seen;
+  seen.pace = 2ms;
   desk::HeldSweep held([] {});
   const auto make = [&seen]() -> std::unique_ptr<desk::SweepWay> {
     return std::make_unique<WireWay>(seen);
   };
-  held.press(make, -40.0);
-  REQUIRE(waited_for([&] { return seen.plays == 1; }));
-  if (held.state().phase == Phase::kPlaying) {  // the fake is faster than any device
+  for (int k = 1; k <= 5; ++k) {
+    held.press(make, -40.0);
+    REQUIRE(waited_for([&] { return held.state().progress > 0.02; }));
     const int stops = seen.stops;
     held.release();
     CHECK(seen.stops > stops);
     REQUIRE(waited_for([&] { return held.state().phase == Phase::kReady; }));
+    CHECK(seen.plays == k);
     CHECK(held.state().was_released);
     CHECK_FALSE(held.take().has_value());
   }
-  held.release();
   held.press(make, -40.0);
   std::optional<desk::SweepTake> take;
   REQUIRE(waited_for([&] { return (take = held.take()).has_value(); }));
+  held.release();
+  CHECK_FALSE(held.state().was_released);
   CHECK(take->heard.size() >= 2.9 * kRateHz);
   held.close();
   REQUIRE(waited_for([&] { return seen.is_gone.load(); }));

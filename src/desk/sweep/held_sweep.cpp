@@ -127,6 +127,7 @@ void HeldSweep::sweep(const Maker& make) {
 
 void HeldSweep::follow(SweepRun& run) {
   while (!is_to_close()) {
+    const Phase before = run.phase();
     Phase phase = run.step();
     if (phase == Phase::kReady) {
       bool is_asked = false;
@@ -140,7 +141,9 @@ void HeldSweep::follow(SweepRun& run) {
         phase = Phase::kPlaying;
       }
     }
-    if (phase == Phase::kPlaying && !is_held_) {
+    // A release that came before this step looks like the end of the sweep to it.
+    const bool was_playing = before == Phase::kPlaying && phase != Phase::kReady;
+    if ((phase == Phase::kPlaying || was_playing) && !is_held_) {
       run.stop();
       phase = run.phase();
       const std::scoped_lock lock(mutex_);
