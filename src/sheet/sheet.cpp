@@ -11,6 +11,7 @@
 #include "sheet/facts.h"
 #include "sheet/pictures.h"
 #include "sheet/style.h"
+#include "sheet/sweeps.h"
 #include "sheet/table.h"
 #include "sheet/text.h"
 #include "sheet/words.h"
@@ -281,7 +282,8 @@ std::string output_section(const SheetOutput& output,
       is_alone ? " alone" : "");
   part += output_facts(output) + prepared_part(record) + big_figures(output) + note(record.note) +
           "</div>\n";
-  part += equaliser_part(output, number) + rings_part(output, number) + rounds_part(output, number);
+  part += equaliser_part(output, number) + sweeps_part(output) + rings_part(output, number) +
+          rounds_part(output, number);
   return part +
          "<p class=\"care short\">Raise slowly from silence, hand on the fader, ears protected. "
          "Local rules and qualified people come first.</p>\n</section>\n";
@@ -297,7 +299,7 @@ std::string outputs_table(const std::vector<SheetOutput>& outputs) {
                leave_at(output),
                margin_left(output),
                written_change_db(output.won_db),
-               fmt::format("{}", output.rounds.size()),
+               fmt::format("{}", output.rounds.size() + output.record->sweeps.size()),
                fmt::format("{}", output.cuts.size())});
   }
   return std::move(table).finish();

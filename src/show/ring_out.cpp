@@ -30,6 +30,9 @@ std::vector<show::OutputRecord> checked_part(const show::ShowRecord& show) {
     for (show::RoundRecord& round : output.rounds) {
       round.note.clear();
     }
+    for (show::SweepRecord& sweep : output.sweeps) {
+      sweep.note.clear();
+    }
   }
   return outputs;
 }
@@ -346,6 +349,21 @@ bool RingOut::add_cut(const show::CutRecord& cut) {
   return act("add " + cut_text(fitted), [&](State& state) {
     reopen(state.output());
     state.output().cuts.push_back(fitted);
+  });
+}
+
+bool RingOut::log_sweep(show::SweepRecord sweep) {
+  if (output() == nullptr) {
+    return false;
+  }
+  std::erase_if(sweep.cuts, [](const show::CutRecord& cut) { return !is_usable(cut); });
+  for (show::CutRecord& cut : sweep.cuts) {
+    cut = nearest_on(target_, cut);
+  }
+  return act("the sweep", [&](State& state) {
+    reopen(state.output());
+    state.output().cuts = sweep.cuts;
+    state.output().sweeps.push_back(std::move(sweep));
   });
 }
 

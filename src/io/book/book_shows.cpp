@@ -5,6 +5,7 @@
 
 #include "base/folded.h"
 #include "io/book/book_statements.h"
+#include "io/book/book_sweeps.h"
 #include "show/gain_won.h"
 
 namespace brink::io {
@@ -86,6 +87,7 @@ void write_output(Statements& statements,
     statements.run(
         "INSERT INTO cuts VALUES(?,?,?,?,?)", id, place_of(i), cut.centre_hz, cut.q, cut.depth_db);
   }
+  write_sweeps(statements, id, output.sweeps);
 }
 
 void write_dismissals(Statements& statements,
@@ -143,6 +145,9 @@ std::string words_of(const show::ShowRecord& show) {
     for (const show::RoundRecord& round : output.rounds) {
       add(round.note);
     }
+    for (const show::SweepRecord& sweep : output.sweeps) {
+      add(sweep.note);
+    }
   }
   for (const show::DismissalRecord& dismissal : show.dismissals) {
     add(dismissal.reason);
@@ -156,7 +161,7 @@ std::int64_t write_head(Statements& statements, const show::ShowRecord& show) {
       first_integer(statements.bound("SELECT id FROM venues WHERE name = ?", show.venue));
   std::size_t round_count = 0;
   for (const show::OutputRecord& output : show.outputs) {
-    round_count += output.rounds.size();
+    round_count += output.rounds.size() + output.sweeps.size();
   }
   return first_integer(statements.bound(
       "INSERT INTO shows(key, venue_id, name, started_at, started_day, note, "
@@ -219,6 +224,7 @@ void read_parts(Statements& statements, std::int64_t output_id, show::OutputReco
     Columns columns(cuts);
     output.cuts.push_back({columns.number(), columns.number(), columns.number()});
   }
+  output.sweeps = read_sweeps(statements, output_id);
 }
 
 std::vector<show::OutputRecord> read_outputs(Statements& statements, std::int64_t show_id) {

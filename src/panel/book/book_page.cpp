@@ -11,6 +11,7 @@
 
 #include "base/error.h"
 #include "base/printable.h"
+#include "base/time_of_day.h"
 #include "base/units.h"
 #include "panel/draw/draw.h"
 #include "panel/draw/words.h"
@@ -78,6 +79,18 @@ std::string dismissal_words(std::span<const show::DismissalRecord> dismissals) {
   return words;
 }
 
+/// A round in which nothing rang: the loop was measured.
+std::string sweep_words(const show::SweepRecord& sweep) {
+  std::string words = fmt::format("Sweep, {}: ", base::printable(base::short_time(sweep.made_at)));
+  words += sweep.rings.empty()
+               ? "nothing of the loop can ring"
+               : fmt::format("first ring at {} after {:.1f} dB",
+                             base::frequency_label(sweep.rings.front().frequency_hz),
+                             sweep.stable_gain_db);
+  return words +
+         fmt::format("; {} cuts planned, to win {:.1f} dB.", sweep.cuts.size(), sweep.won_least_db);
+}
+
 std::string end_words(const show::OutputRecord& output) {
   if (!output.is_ended) {
     return "Not ended yet: no margin was taken.";
@@ -121,6 +134,9 @@ void BookPage::open(const show::ShowRecord& show,
   }
   for (const show::RoundRecord& round : output.rounds) {
     rounds_.push_back({round.ring.frequency_hz, fields_of(round, kind)});
+  }
+  for (const show::SweepRecord& sweep : output.sweeps) {
+    notes_.push_back(sweep_words(sweep));
   }
   if (const auto won = show::gain_won_db(output)) {
     notes_.push_back(fmt::format("Stable gain won: {:+.1f} dB.", *won));
