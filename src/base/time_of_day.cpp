@@ -156,24 +156,11 @@ std::string short_time(const std::string& text) {
 }
 
 std::string wall_text(std::chrono::system_clock::time_point wall) {
-  using std::chrono::milliseconds;
-  const auto since_epoch = std::chrono::floor<milliseconds>(wall.time_since_epoch());
-  const auto seconds = std::chrono::floor<std::chrono::seconds>(since_epoch);
-  const auto time = static_cast<std::time_t>(seconds.count());
+  const std::time_t seconds = std::chrono::system_clock::to_time_t(wall);
   std::tm local{};
-  localtime_r(&time, &local);
-  const long offset_min = local.tm_gmtoff / 60;
-  return fmt::format("{:04}-{:02}-{:02}T{:02}:{:02}:{:02}.{:03}{}{:02}:{:02}",
-                     local.tm_year + 1900,
-                     local.tm_mon + 1,
-                     local.tm_mday,
-                     local.tm_hour,
-                     local.tm_min,
-                     local.tm_sec,
-                     (since_epoch - seconds).count(),
-                     offset_min < 0 ? '-' : '+',
-                     std::abs(offset_min) / 60,
-                     std::abs(offset_min) % 60);
+  localtime_r(&seconds, &local);
+  const auto unix_ms = std::chrono::floor<std::chrono::milliseconds>(wall).time_since_epoch();
+  return time_text({unix_ms.count(), static_cast<int>(local.tm_gmtoff / 60)});
 }
 
 }  // namespace brink::base

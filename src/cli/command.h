@@ -8,7 +8,7 @@ class App;
 
 namespace brink::cli {
 
-/// What the shell is told.
+/// The exit status of the program.
 enum ExitStatus : int {
   kDone = 0,
   kFindings = 1,  ///< only with --fail-on-ring

@@ -7,7 +7,7 @@
 namespace brink::cli {
 namespace {
 
-// A signal handler may touch nothing else.
+// A signal handler may write no other kind of variable.
 volatile std::sig_atomic_t caught_signal = 0;
 volatile std::sig_atomic_t is_question = 0;
 

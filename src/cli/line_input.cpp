@@ -38,7 +38,7 @@ LineInput::Outcome LineInput::next(std::string& line, int patience_ms) {
   if (count > 0 && unread_.size() < kLongestBytes) {
     unread_.append(bytes.data(), static_cast<std::size_t>(count));
   } else if (count > 0) {
-    // Of a line that has no end only the beginning counts.
+    // A line without an end is cut off here.
     const std::string more(bytes.data(), static_cast<std::size_t>(count));
     const std::size_t end = more.find('\n');
     unread_ += end == std::string::npos ? "" : more.substr(end);

@@ -5,10 +5,13 @@
 
 #include <CLI/CLI.hpp>
 #include <array>
+#include <cerrno>
+#include <chrono>
 #include <filesystem>
 #include <memory>
 #include <optional>
 #include <string>
+#include <system_error>
 #include <vector>
 
 #include "base/error.h"
@@ -20,6 +23,7 @@
 #include "cli/standard_streams.h"
 #include "cli/tap_list.h"
 #include "io/live/capture.h"
+#include "io/live/inputs.h"
 #include "io/live/raw_input.h"
 #include "io/osc_sender.h"
 #include "io/sound_file.h"
@@ -42,6 +46,7 @@ struct ListenOptions {
   std::string record;
   std::string osc;
   double sure = 0.0;
+  double levels_hz = 0.0;  // 0: no levels
   bool fails_on_ring = false;
   bool is_quiet = false;
 };
@@ -78,6 +83,11 @@ io::RawInputConfig raw_config(const ListenOptions& options) {
   return config;
 }
 
+int usual_channels(const ListenOptions& options) {
+  const std::vector<io::InputDevice> inputs = io::list_inputs(io::kThisProgram);
+  return io::find_input(inputs, options.input).usual_channels();
+}
+
 io::CaptureConfig capture_config(const ListenOptions& options) {
   if (!options.sample_format.empty()) {
     throw Error("--sample-format is for samples on stdin; a device says itself what it sends.");
@@ -88,7 +98,7 @@ io::CaptureConfig capture_config(const ListenOptions& options) {
   config.channels = options.channels;
   config.taps = to_taps(options.taps);
   if (config.taps.empty()) {
-    config.taps = first_taps(std::max(1, options.channels));
+    config.taps = first_taps(options.channels > 0 ? options.channels : usual_channels(options));
   }
   return config;
 }
@@ -144,7 +154,10 @@ class ListenRun {
   void greet(const listen::Session& session) const;
   /// False when nobody reads any more.
   [[nodiscard]] bool hand_out(listen::Session& session);
+  void send(const show::SessionEvent& event);
+  [[nodiscard]] bool hand_out_levels(listen::Session& session);
   void watch_recording(const listen::Session& session);
+  void watch_numbers(listen::Session& session);
   void close(listen::Session& session);
 
   void fail(const std::string& sentence) {
@@ -158,7 +171,10 @@ class ListenRun {
   const io::RawInput* raw_ = nullptr;  // the session's
   bool is_read_ = true;                // somebody reads stdout
   bool has_rung_ = false;
+  double levels_due_s_ = 0.0;  // stream time
   bool has_recording_fault_ = false;
+  bool has_osc_fault_ = false;
+  bool has_told_of_numbers_ = false;
   int status_ = kDone;
 };
 
@@ -186,6 +202,18 @@ void ListenRun::greet(const listen::Session& session) const {
                   session.sample_rate_hz() / 1000.0));
 }
 
+void ListenRun::send(const show::SessionEvent& event) {
+  const report::EventMessage message = report::event_osc(event);
+  if (!osc_->send(message.address, message.values) && !has_osc_fault_) {
+    has_osc_fault_ = true;
+    fail(
+        fmt::format("--osc: an event could not be sent to {} ({}); listening goes on, and this is "
+                    "said once.",
+                    base::printable(options_.osc),
+                    std::generic_category().message(errno)));
+  }
+}
+
 bool ListenRun::hand_out(listen::Session& session) {
   std::array<show::SessionEvent, 64> events;
   std::size_t count = 0;
@@ -193,8 +221,7 @@ bool ListenRun::hand_out(listen::Session& session) {
     for (const show::SessionEvent& event : std::span(events).first(count)) {
       has_rung_ = has_rung_ || event.kind == show::EventKind::kRinging;
       if (osc_) {
-        const report::EventMessage message = report::event_osc(event);
-        osc_->send(message.address, message.values);
+        send(event);
       }
       if (!output_.write(report::event_json(event))) {
         return false;
@@ -204,6 +231,22 @@ bool ListenRun::hand_out(listen::Session& session) {
   return true;
 }
 
+/// By stream time, so that a fast pipe gives as many for each second of sound, as far as there is a
+/// new snapshot.
+bool ListenRun::hand_out_levels(listen::Session& session) {
+  if (options_.levels_hz <= 0.0) {
+    return true;
+  }
+  const listen::Snapshot& newest = session.newest();
+  const double stream_s = static_cast<double>(newest.samples) / session.sample_rate_hz();
+  if (newest.serial == 0 || stream_s < levels_due_s_) {
+    return true;
+  }
+  levels_due_s_ = stream_s + 1.0 / options_.levels_hz;
+  return output_.write(
+      report::levels_json(newest, session.sample_rate_hz(), std::chrono::system_clock::now()));
+}
+
 void ListenRun::watch_recording(const listen::Session& session) {
   if (!has_recording_fault_ && session.recording_fault()) {
     has_recording_fault_ = true;
@@ -211,13 +254,26 @@ void ListenRun::watch_recording(const listen::Session& session) {
   }
 }
 
+std::int64_t count_non_finite(const listen::Snapshot& snapshot) {
+  std::int64_t count = 0;
+  for (const listen::TapSnapshot& tap : snapshot.taps) {
+    count += tap.counts.non_finite;
+  }
+  return count;
+}
+
+/// Says it while it happens. How many there were is told at the end.
+void ListenRun::watch_numbers(listen::Session& session) {
+  if (!has_told_of_numbers_ && count_non_finite(session.newest()) > 0) {
+    has_told_of_numbers_ = true;
+    say("samples come that are no numbers (NaN or infinite); they are taken as silence.");
+  }
+}
+
 /// What the user should know at the end.
 void ListenRun::close(listen::Session& session) {
   const listen::Snapshot& last = session.newest();
-  std::int64_t non_finite = 0;
-  for (const listen::TapSnapshot& tap : last.taps) {
-    non_finite += tap.counts.non_finite;
-  }
+  const std::int64_t non_finite = count_non_finite(last);
   if (last.lost_events > 0) {
     fail(fmt::format("{} events were lost, as nobody read them in time.", last.lost_events));
   }
@@ -256,8 +312,11 @@ int ListenRun::run() {
   bool is_over = false;
   while (!is_over) {
     is_over = session.is_over();  // asked first: then what waits is all there will be
-    is_read_ = is_read_ && hand_out(session);
+    is_read_ = is_read_ && hand_out(session) && hand_out_levels(session);
     watch_recording(session);
+    if (!is_over) {
+      watch_numbers(session);
+    }
     if (!is_read_ || interrupt_signal() != 0) {
       session.stop();
     }
@@ -290,7 +349,11 @@ void add_listen(CLI::App& app, Work& work) {
       app.add_subcommand("listen", "Find rings live, one line for each as it happens");
   command->add_option("--input", options->input, "Device to listen to, as 'brink inputs' lists it")
       ->type_name("NAME|NUMBER");
-  command->add_option("--channels", options->channels, "How many channels to take from the input")
+  command
+      ->add_option("--channels",
+                   options->channels,
+                   "How many channels to take from the input; all of a device's "
+                   "when left out, one of stdin")
       ->type_name("N")
       ->check(number_in(1, io::kMostChannels));
   command->add_option("--taps", options->taps, "Which of them to listen to, as 1,3-5 (all)")
@@ -310,6 +373,12 @@ void add_listen(CLI::App& app, Work& work) {
   command->add_option("--osc", options->osc, "Send each event as Open Sound Control over UDP")
       ->type_name("HOST:PORT")
       ->check(not_empty());
+  command
+      ->add_option("--levels",
+                   options->levels_hz,
+                   "Also a line with the level of each tap, so many times a second, 0.1 to 20")
+      ->type_name("HZ")
+      ->check(number_in(0.1, 20.0));
   add_sure(*command, options->sure);
   command->add_flag(
       "--fail-on-ring", options->fails_on_ring, "Exit with status 1 when anything rang");

@@ -14,7 +14,7 @@
 namespace brink::cli {
 namespace {
 
-/// All of the text or nothing; the user's locale has no say.
+/// Reads all of the text or nothing. The user's locale does not matter.
 template <typename Number>
 std::optional<Number> to_number(const std::string& text) {
   const bool has_plus = text.size() > 1 && text[0] == '+' && text[1] != '-';
@@ -24,7 +24,7 @@ std::optional<Number> to_number(const std::string& text) {
   return error == std::errc{} && rest == end ? std::optional(number) : std::nullopt;
 }
 
-/// Asks so that NaN, which no comparison holds for, is refused.
+/// Written so that NaN is refused: every comparison with NaN is false.
 template <typename Number>
 bool is_in(const std::optional<Number>& number, Number lowest, Number highest) {
   return number && *number >= lowest && *number <= highest;
@@ -65,7 +65,7 @@ CLI::Validator seed_number() {
 }
 
 void add_sure(CLI::App& command, double& sure) {
-  constexpr double kMost = 0.99;  // no confidence is higher
+  constexpr double kMost = 0.99;  // asking for 1 is asking for nothing
   command.add_option("--sure", sure, "Flag only what is at least so sure, 0 to 0.99 (0)")
       ->type_name("P")
       ->check(number_in(0.0, kMost));

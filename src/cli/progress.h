@@ -11,7 +11,7 @@ class ProgressLine {
  public:
   /// `label`: what is worked on, one line, printable.
   ProgressLine(std::string label, bool is_wanted);
-  /// Leaves a clean line.
+  /// Removes the percentage from the line.
   ~ProgressLine();
   ProgressLine(const ProgressLine&) = delete;
   ProgressLine& operator=(const ProgressLine&) = delete;

@@ -7,7 +7,7 @@
 namespace brink::cli {
 namespace {
 
-/// The parser counts arguments; the user gave an option twice, or nothing behind it.
+/// The parser only counts arguments. This says what the user did: an option twice, or no value.
 std::string plain(const CLI::ParseError& error) {
   std::string sentence = base::printable(error.what());
   const std::string name = sentence.substr(0, sentence.find(':'));
@@ -20,7 +20,7 @@ std::string plain(const CLI::ParseError& error) {
   return sentence;
 }
 
-/// "brink book list", as far as the words were commands.
+/// "brink book list": the commands that were recognised.
 std::string chosen_command(const CLI::App& app) {
   const auto chosen = app.get_subcommands();
   return app.get_name() + (chosen.empty() ? "" : " " + chosen_command(*chosen.front()));

@@ -14,7 +14,7 @@
 namespace brink::cli {
 namespace {
 
-/// 0 for what is no channel number.
+/// Gives 0 if the text is no channel number.
 int to_channel(const std::string& text) {
   int channel = 0;
   const char* const end = text.data() + text.size();

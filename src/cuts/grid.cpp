@@ -27,7 +27,8 @@ std::vector<double> iec_grid(int third_octaves_apart) {
 }
 
 double graphic_band_q(int third_octaves_apart) {
-  return bandwidth_to_q(third_octaves_apart / 3.0);
+  static const double third_octave_octaves = std::log2(10.0) / 10.0;  // base ten
+  return bandwidth_to_q(third_octaves_apart * third_octave_octaves);
 }
 
 }  // namespace brink::cuts

@@ -12,9 +12,9 @@ namespace brink::cuts {
 /// octave from 31.5 Hz on, 1 kHz among them.
 [[nodiscard]] std::vector<double> iec_grid(int third_octaves_apart);
 
-/// Q of a graphic's bands. The half-depth points of the peaking filter are the edges of the band:
-/// 4.32 for a third-octave, 1.41 for an octave. Graphics differ among themselves; this is the
-/// constant-Q kind.
+/// Q of a graphic's bands. The half-depth points of the peaking filter are the edges of the band
+/// (IEC 61260-1, base ten): 4.333 for a third-octave, 1.419 for an octave. Graphics differ among
+/// themselves; this is the constant-Q kind.
 [[nodiscard]] double graphic_band_q(int third_octaves_apart);
 
 }  // namespace brink::cuts

@@ -151,7 +151,7 @@ std::vector<Place> find_places(std::span<const RingMeasurement> measured,
 }  // namespace
 
 double trusted_growth(double growth_db_per_s, double confidence) noexcept {
-  constexpr double kSure = 0.8;
+  constexpr double kSure = 0.45;  // what a note can reach, a ring goes beyond
   return confidence < kSure ? 0.0 : growth_db_per_s;
 }
 

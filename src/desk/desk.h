@@ -82,6 +82,11 @@ class Desk {
   /// goes on as it is. Each output keeps its fader and its equaliser.
   void choose_output(std::size_t output, std::size_t open_count = 0);
 
+  /// The loop of the output at hand; nothing on a device, and while it is being made.
+  [[nodiscard]] const std::shared_ptr<const loop::Scene>& scene() const noexcept {
+    return at().scene;
+  }
+
   /// The outputs that sound on the stage.
   [[nodiscard]] const std::vector<std::size_t>& open_outputs() const noexcept { return open_; }
 

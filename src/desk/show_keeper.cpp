@@ -13,15 +13,6 @@ namespace {
 constexpr std::chrono::hours kLongestNight(6);
 constexpr std::size_t kDateLength = 10;  // of 2026-11-25T...
 
-show::ShowRecord new_show(const std::string& venue, const std::string& name) {
-  show::ShowRecord show;
-  show.venue = venue;
-  show.name = name;
-  show.key = show::new_key();
-  show.started_at = base::wall_text(std::chrono::system_clock::now());
-  return show;
-}
-
 /// Whether the first of these events is a ring that is gone because the input is: the session says
 /// so in the same moment.
 bool is_by_loss(std::span<const show::SessionEvent> events) {
@@ -33,6 +24,15 @@ bool is_by_loss(std::span<const show::SessionEvent> events) {
 }
 
 }  // namespace
+
+show::ShowRecord new_show(const std::string& venue, const std::string& name) {
+  show::ShowRecord show;
+  show.venue = venue;
+  show.name = name;
+  show.key = show::new_key();
+  show.started_at = base::wall_text(std::chrono::system_clock::now());
+  return show;
+}
 
 std::optional<show::ShowRecord> find_show_in_progress(const std::string& book_path,
                                                       std::chrono::system_clock::time_point now) {

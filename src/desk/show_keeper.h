@@ -23,6 +23,9 @@ namespace brink::desk {
 [[nodiscard]] std::optional<show::ShowRecord> find_show_in_progress(
     const std::string& book_path, std::chrono::system_clock::time_point now);
 
+/// A show that begins now.
+[[nodiscard]] show::ShowRecord new_show(const std::string& venue, const std::string& name);
+
 /// A show that is rung out at a window: RingOut, kept in the book after every action, with its cuts
 /// proposed on a thread of their own. A show in progress is gone on with, unless something was done
 /// before the book was read, or another program writes to the book: that one goes on with it.

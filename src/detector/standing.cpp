@@ -201,6 +201,28 @@ std::optional<StandingLine> Standing::line_of(const Scale& scale,
   return std::nullopt;
 }
 
+bool Standing::fills_tap(const Track& track) const noexcept {
+  constexpr float kNearFullScaleDbfs = -3.0F;
+  constexpr float kSteadyDb = 1.5F;
+  constexpr float kAloneDb = 12.0F;
+  const float level = track.look(0).level_dbfs;
+  if (level < kNearFullScaleDbfs || track.history_hops() < kFillsLooks) {
+    return false;
+  }
+  for (int back = 0; back < kFillsLooks; ++back) {
+    const Track::Look& look = track.look(back);
+    if (!look.is_peak() || std::abs(look.level_dbfs - level) > kSteadyDb) {
+      return false;
+    }
+  }
+  const float self_hz = std::max(12.0F, 0.01F * track.frequency_hz);
+  return std::none_of(lines_.begin(), lines_.end(), [&](const Line& other) {
+    return other.level_dbfs > level - kAloneDb &&
+           std::abs(other.frequency_hz - track.frequency_hz) >= self_hz &&
+           !is_whole(other.frequency_hz / track.frequency_hz);
+  });
+}
+
 void Standing::describe_company(const Track& track, int looks, StandingLine& line) const noexcept {
   constexpr float kAlongDb = 25.0F;  // further below a line does not count as standing along
   const float frequency = track.frequency_hz;

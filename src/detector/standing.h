@@ -41,6 +41,12 @@ class Standing {
   [[nodiscard]] std::optional<StandingLine> line_of(const Scale& scale,
                                                     const Track& track) const noexcept;
 
+  static constexpr int kFillsLooks = 32;  ///< 0.5 s at a hop of 16 ms
+
+  /// Whether `track` has stood near full scale for kFillsLooks, with nothing near it in level but
+  /// its own multiples. Programme leaves headroom and has more than one tone.
+  [[nodiscard]] bool fills_tap(const Track& track) const noexcept;
+
  private:
   /// Another line of this moment, from the scale that speaks for its frequency.
   struct Line {

@@ -8,6 +8,7 @@
 #include "base/error.h"
 #include "base/units.h"
 #include "cuts/filters.h"
+#include "cuts/grid.h"
 #include "ear/exercise.h"
 #include "ear/ring_scene.h"
 
@@ -105,10 +106,8 @@ Exercise render_noise(const ExercisePlan& plan) {
   exercise.samples.resize(static_cast<std::size_t>((kFlatS + difficulty.ring_s) * kExerciseRateHz));
   noise.fill(exercise.samples);
   base::BiquadRunner boost;
-  boost.set_section(cuts::design_peaking(plan.wanted_hz.front(),
-                                         cuts::bandwidth_to_q(1.0 / 3.0),
-                                         difficulty.boost_db,
-                                         kExerciseRateHz));
+  boost.set_section(cuts::design_peaking(
+      plan.wanted_hz.front(), cuts::graphic_band_q(1), difficulty.boost_db, kExerciseRateHz));
   const auto boosted =
       std::span(exercise.samples).subspan(static_cast<std::size_t>(kFlatS * kExerciseRateHz));
   for (float& sample : boosted) {

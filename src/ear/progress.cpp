@@ -47,6 +47,38 @@ GuessSummary sum_up(const Guesses& guesses) {
   return summary;
 }
 
+/// Entropy in bits of what was counted, with the correction for cells that few counts leave empty.
+template <typename Cell>
+double entropy_bits(const std::map<Cell, int>& counts, double total) {
+  double bits = (static_cast<double>(counts.size()) - 1.0) / (2.0 * total * std::log(2.0));
+  for (const auto& [cell, count] : counts) {
+    bits -= count / total * std::log2(count / total);
+  }
+  return bits;
+}
+
+int octave_of(double frequency_hz) {
+  constexpr double kThirdOctaves = 3.0;
+  return static_cast<int>(std::floor((base::third_octave_index(frequency_hz) + 1) / kThirdOctaves));
+}
+
+/// `guesses`: at least one.
+double octave_bits(const Guesses& guesses) {
+  std::map<int, int> heard;
+  std::map<int, int> named;
+  std::map<std::pair<int, int>, int> both;
+  for (const show::GuessRecord* guess : guesses) {
+    const int truth = octave_of(guess->true_hz);
+    const int answer = octave_of(guess->guessed_hz);
+    ++heard[truth];
+    ++named[answer];
+    ++both[{truth, answer}];
+  }
+  const auto total = static_cast<double>(guesses.size());
+  return std::max(
+      0.0, entropy_bits(heard, total) + entropy_bits(named, total) - entropy_bits(both, total));
+}
+
 std::optional<int> take_digits(std::string_view text, std::size_t first, std::size_t count) {
   if (text.size() < first + count) {
     return std::nullopt;
@@ -112,6 +144,9 @@ EarProgress progress_of(std::span<const show::GuessRecord> guesses, std::string_
     return progress;
   }
   progress.all = sum_up(all);
+  if (progress.all.count >= kFewestForBits) {
+    progress.octave_bits = octave_bits(all);
+  }
   for (const auto& [band, these] : bands) {
     progress.bands.push_back({band, sum_up(these)});
   }

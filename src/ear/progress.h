@@ -1,6 +1,7 @@
 #pragma once
 
 #include <array>
+#include <optional>
 #include <span>
 #include <string>
 #include <string_view>
@@ -46,6 +47,10 @@ struct OctaveCounts {
   int none = 0;                             ///< guesses with any other error
 };
 
+/// So many guesses carry a figure of information: below, guesses at random seem to tell more than
+/// 0.1 bits (own simulation).
+inline constexpr int kFewestForBits = 100;
+
 /// A trainee's progress. Rising in band, in week, and in week then band. There are no entries
 /// without guesses.
 struct EarProgress {
@@ -55,6 +60,10 @@ struct EarProgress {
   std::vector<WeekSummary> weeks;
   std::vector<BandWeekSummary> cells;
   OctaveCounts octaves;
+  /// What the answers tell of the truth, in bits: the mutual information of the octave that was
+  /// heard and the octave that was named, with the correction of Miller (1955) and Madow for few
+  /// guesses. Finer bands would tell more, so it is a lower bound. Nothing below kFewestForBits.
+  std::optional<double> octave_bits;
 };
 
 /// Made from the book's guesses, in any order and of any trainee. A record whose time of day cannot

@@ -87,7 +87,7 @@ std::optional<double> parse_note(std::string_view text) {
 }  // namespace
 
 double hearing_step_hz(double frequency_hz) noexcept {
-  constexpr double kLowStepHz = 3.0;
+  constexpr double kLowStepHz = 3.4;
   constexpr double kHighShare = 0.006;
   return std::max(kLowStepHz, kHighShare * frequency_hz);
 }

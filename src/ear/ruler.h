@@ -5,12 +5,12 @@
 
 namespace brink::ear {
 
-/// The smallest difference of frequency that hearing can tell, in Hz: 3 Hz up to 500 Hz, 0.6 % (10
-/// cents) above. This is the coarsest of the published figures (docs/ear.md), so that no score
-/// claims more than an ear can hear. They go from 1 to 3 Hz below 1 kHz, and from 0.2 to 0.6 %
+/// The smallest difference of frequency that hearing can tell, in Hz: 3.4 Hz up to 567 Hz, 0.6 %
+/// (10 cents) above. This is the coarsest of the published figures (docs/ear.md), so that no score
+/// claims more than an ear can hear. They go from 1 to 3.4 Hz below 1 kHz, and from 0.2 to 0.6 %
 /// above. Range: > 0.
 [[nodiscard]] double hearing_step_hz(double frequency_hz) noexcept;
-/// The same as an upward distance in cents: 41 at 125 Hz, 10.4 from 500 Hz on.
+/// The same as an upward distance in cents: 46 at 125 Hz, 10.4 from 567 Hz on.
 [[nodiscard]] double hearing_step_cents(double frequency_hz) noexcept;
 
 /// The guess on a ruler of log frequency, for every window and terminal. It never leaves the ruler.

@@ -6,6 +6,7 @@
 
 #include "base/units.h"
 #include "cuts/filters.h"
+#include "cuts/grid.h"
 #include "cuts/propose.h"
 #include "ear/ruler.h"
 
@@ -49,7 +50,7 @@ double heard_error_cents(double guessed_hz, double true_hz) noexcept {
 cuts::Cut guessed_cut(const cuts::Target& target, double guessed_hz, double depth_db) {
   const double steps = std::ceil(-depth_db / target.depth_step_db - 1e-9);
   return {nearest_ratio(target.centres_hz, guessed_hz),
-          nearest_ratio(target.qs, cuts::bandwidth_to_q(1.0 / 3.0)),
+          nearest_ratio(target.qs, cuts::graphic_band_q(1)),
           std::max(-steps * target.depth_step_db, target.deepest_db)};
 }
 

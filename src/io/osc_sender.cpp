@@ -4,8 +4,12 @@
 #include <lo/lo.h>
 #include <netdb.h>
 #include <sys/socket.h>
+#include <unistd.h>
 
+#include <cerrno>
 #include <charconv>
+#include <cstdlib>
+#include <system_error>
 
 #include "base/error.h"
 #include "base/printable.h"
@@ -43,8 +47,13 @@ Target to_target(const std::string& text) {
   return target;
 }
 
-/// The library looks a name up when it first sends, and in silence.
-void check_host(const Target& target) {
+struct FreeAddresses {
+  void operator()(addrinfo* first) const noexcept { freeaddrinfo(first); }
+};
+
+using Addresses = std::unique_ptr<addrinfo, FreeAddresses>;
+
+Addresses look_up(const Target& target) {
   addrinfo wanted{};
   wanted.ai_socktype = SOCK_DGRAM;
   addrinfo* found = nullptr;
@@ -54,8 +63,26 @@ void check_host(const Target& target) {
                             base::printable(target.host),
                             gai_strerror(error)));
   }
-  freeaddrinfo(found);
+  return Addresses(found);
 }
+
+/// Of a name with both kinds, as localhost has, the IPv4 one: most receivers listen there.
+const addrinfo* choose(const addrinfo* first) noexcept {
+  for (const addrinfo* one = first; one != nullptr; one = one->ai_next) {
+    if (one->ai_family == AF_INET) {
+      return one;
+    }
+  }
+  return first;
+}
+
+struct FreeMessage {
+  void operator()(void* message) const noexcept { lo_message_free(message); }
+};
+
+struct FreeBytes {
+  void operator()(void* bytes) const noexcept { std::free(bytes); }  // NOLINT: from malloc
+};
 
 struct Append {
   lo_message message;
@@ -69,34 +96,53 @@ struct Append {
 
 }  // namespace
 
+/// The library makes the messages but does not send them: Debian's knows no IPv6.
 struct OscSender::State {
-  lo_address address = nullptr;
+  Addresses addresses;
+  const addrinfo* target = nullptr;
+  int socket = -1;
 };
 
 OscSender::OscSender(const std::string& target) : state_(std::make_unique<State>()) {
-  const Target parts = to_target(target);
-  check_host(parts);
-  state_->address = lo_address_new_with_proto(LO_UDP, parts.host.c_str(), parts.port.c_str());
-  if (state_->address == nullptr) {
-    throw Error(fmt::format("--osc: nothing can be sent to '{}'.", base::printable(target)));
+  state_->addresses = look_up(to_target(target));
+  state_->target = choose(state_->addresses.get());
+  state_->socket = ::socket(state_->target->ai_family, SOCK_DGRAM | SOCK_CLOEXEC, 0);
+  if (state_->socket < 0) {
+    throw Error(fmt::format("--osc: nothing can be sent to '{}' ({}).",
+                            base::printable(target),
+                            std::generic_category().message(errno)));
   }
+  const int is_allowed = 1;  // to an address that every machine of the network hears
+  (void)::setsockopt(state_->socket, SOL_SOCKET, SO_BROADCAST, &is_allowed, sizeof is_allowed);
 }
 
 OscSender::~OscSender() {
-  lo_address_free(state_->address);
+  ::close(state_->socket);
 }
 
 bool OscSender::send(const std::string& address, std::span<const OscValue> values) {
-  const lo_message message = lo_message_new();
-  if (message == nullptr) {
+  const std::unique_ptr<void, FreeMessage> message(lo_message_new());
+  if (!message) {
+    errno = ENOMEM;
     return false;
   }
   for (const OscValue& value : values) {
-    std::visit(Append{message}, value);
+    std::visit(Append{message.get()}, value);
   }
-  const int sent = lo_send_message(state_->address, address.c_str(), message);
-  lo_message_free(message);
-  return sent >= 0;
+  std::size_t size = 0;
+  const std::unique_ptr<void, FreeBytes> bytes(
+      lo_message_serialise(message.get(), address.c_str(), nullptr, &size));
+  if (!bytes) {
+    errno = ENOMEM;
+    return false;
+  }
+  const ssize_t sent = ::sendto(state_->socket,
+                                bytes.get(),
+                                size,
+                                MSG_NOSIGNAL | MSG_DONTWAIT,
+                                state_->target->ai_addr,
+                                state_->target->ai_addrlen);
+  return sent == static_cast<ssize_t>(size);
 }
 
 }  // namespace brink::io

@@ -16,7 +16,8 @@ using OscValue = std::variant<std::int32_t, float, std::string>;
 class OscSender {
  public:
   /// `target`: HOST:PORT, for instance "127.0.0.1:9000", "desk.local:9000" or "[::1]:9000". Throws
-  /// base::Error when the text is not a target or the host has no address.
+  /// base::Error when the text is not a target or the host has no address. A name with addresses of
+  /// both kinds gets IPv4.
   explicit OscSender(const std::string& target);
   ~OscSender();
   OscSender(const OscSender&) = delete;
@@ -24,7 +25,8 @@ class OscSender {
   OscSender(OscSender&&) = delete;
   OscSender& operator=(OscSender&&) = delete;
 
-  /// `address` begins with a slash. Returns false when the network did not take the message.
+  /// `address` begins with a slash. Returns false, with errno set, when the network did not
+  /// take the message.
   bool send(const std::string& address, std::span<const OscValue> values);
 
  private:

@@ -166,6 +166,26 @@ Analysis analyse(io::SoundReader& reader,
   return analysis;
 }
 
+std::vector<FoundPlace> by_place(std::span<const FoundRing> rings) {
+  std::vector<FoundPlace> places;
+  for (std::size_t i = 0; i < rings.size(); ++i) {
+    const auto known = std::find_if(places.begin(), places.end(), [&](const FoundPlace& place) {
+      const FoundRing& other = rings[place.loudest];
+      return rings[i].ring.place != 0 && other.ring.place == rings[i].ring.place &&
+             other.channel == rings[i].channel;
+    });
+    if (known == places.end()) {
+      places.push_back({{i}, i});
+      continue;
+    }
+    known->rings.push_back(i);
+    if (rings[i].ring.peak_dbfs > rings[known->loudest].ring.peak_dbfs) {
+      known->loudest = i;
+    }
+  }
+  return places;
+}
+
 std::vector<std::string> warnings(const Analysis& analysis) {
   std::vector<std::string> sentences;
   if (!analysis.shortfall.empty()) {

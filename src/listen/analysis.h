@@ -1,8 +1,10 @@
 #pragma once
 
+#include <cstddef>
 #include <cstdint>
 #include <functional>
 #include <optional>
+#include <span>
 #include <string>
 #include <vector>
 
@@ -77,6 +79,16 @@ using Look =
 /// its growth is cuts::trusted_growth().
 [[nodiscard]] cuts::RingMeasurement to_measurement(const FoundRing& found,
                                                    const Analysis& analysis);
+
+/// A place of one channel's loop, with each time that it rang.
+struct FoundPlace {
+  std::vector<std::size_t> rings;  ///< indices of its rings, by onset
+  std::size_t loudest = 0;         ///< the one of them that reached the highest level
+};
+
+/// `rings`, sorted as in Analysis::rings, by Ring::place and channel; in the order in which the
+/// places rang first. A ring without a place has one of its own.
+[[nodiscard]] std::vector<FoundPlace> by_place(std::span<const FoundRing> rings);
 
 /// What the user should know about the input, one sentence each: cut short, or samples that are not
 /// numbers. Empty when all is well.

@@ -90,7 +90,7 @@ void draw_help(const Rect& area, Context& context) {
       {"Triangle down", "fading: the cut works, or the fader went down."},
       {"Cross", "gone."},
       {"The strip", "the last 20 seconds; bright is loud, lines are rings."},
-      {"1 to 6", "the panes, as named at the foot."},
+      {"1 to 7", "the panes, as named at the foot."},
       {"I, T", "what to listen to; which equaliser cuts are fitted to."},
       {"H", "hides every frequency, to train the ear; again shows them."},
       {"+, -", "larger and smaller letters."},

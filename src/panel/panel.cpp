@@ -22,6 +22,7 @@
 #include "panel/reach/reach_pane.h"
 #include "panel/recording/recording_pane.h"
 #include "panel/ring_out/ring_out_pane.h"
+#include "panel/sweep/sweep_pane.h"
 #include "show/kept_target.h"
 
 namespace brink::panel {
@@ -31,6 +32,7 @@ constexpr float kHeadHeight = 60.0F;
 constexpr float kBarHeight = 34.0F;
 constexpr float kMargin = 16.0F;
 constexpr float kScaleStep = 0.25F;
+constexpr float kNarrowTabs = 1040.0F;
 
 }  // namespace
 
@@ -61,6 +63,7 @@ Panel::Panel(std::function<void()> on_news,
   panes_[3] = std::make_unique<RecordingPane>(std::move(recording));
   panes_[4] = std::make_unique<ReachPane>();
   panes_[5] = std::make_unique<BookPane>(book_path, on_news_);
+  panes_[6] = std::make_unique<SweepPane>(on_news_);
 }
 
 /// What is heard goes into the one list of live rings, and from there to every face. What the show
@@ -145,7 +148,7 @@ void Panel::draw_tabs(const Rect& area, const Theme& theme) {
     if (is_clicked || actions_.is_pressed(static_cast<char32_t>(U'1' + i))) {
       view_.pane = static_cast<PaneId>(i);
     }
-    x += theme.px(26.0F);
+    x += theme.px(area.width() < theme.px(kNarrowTabs) ? 14.0F : 26.0F);
   }
 }
 
@@ -261,7 +264,7 @@ void Panel::draw(const Input& fresh, const Theme& theme, float width, float heig
               view_.overlay == Overlay::kNone ? context : under);
   draw_head({head.left + margin, head.top, head.right - margin, head.bottom}, theme);
   offer_taps();
-  actions_.draw_bar({bar.left + margin, bar.top, bar.right, bar.bottom}, theme);
+  actions_.draw_bar({bar.left + margin, bar.top, bar.right - margin, bar.bottom}, theme);
   offer_everywhere();
   tabs = {tabs.left + margin, tabs.top, tabs.right - margin, tabs.bottom};
   draw_tabs(tabs, theme);

@@ -24,7 +24,7 @@ namespace brink::panel {
 /// The whole interface, drawn with Dear ImGui into whatever context is present; knows no window.
 class Panel {
  public:
-  static constexpr std::size_t kPanes = 6;
+  static constexpr std::size_t kPanes = 7;
 
   /// `on_news` is called on other threads when there is something new to draw. `book_path`: the
   /// book that everything is logged in. `recording`: for the picture of a whole file; without one

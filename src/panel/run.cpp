@@ -65,7 +65,7 @@ class Pace {
   /// What the user did since the last pass.
   const Input& wait(Window& window, bool is_behind) {
     const Input* input = &window.wait(is_behind ? 0.0 : kLongestSleepS);
-    while (!is_behind && input->presses.empty() && !window.is_closing()) {
+    while (!is_behind && input->presses.empty() && !window.is_closing() && !is_let_go(*input)) {
       const std::chrono::duration<double> early = due(window, *input) - Clock::now();
       if (early.count() <= 0.0) {
         break;
@@ -74,11 +74,17 @@ class Pace {
           &window.wait(early.count());  // not in one sleep: coming back or closing is due at once
     }
     was_unseen_ = is_unseen(window, *input);
+    was_held_ = input->is_space_held;
     last_pass_ = Clock::now();
     return *input;
   }
 
  private:
+  /// What sounds while a key is held is silenced at once.
+  [[nodiscard]] bool is_let_go(const Input& input) const noexcept {
+    return was_held_ && !input.is_space_held;
+  }
+
   [[nodiscard]] static bool is_unseen(const Window& window, const Input& input) {
     return !window.is_visible() && !input.has_focus;
   }
@@ -90,6 +96,7 @@ class Pace {
 
   Clock::time_point last_pass_;
   bool was_unseen_ = false;
+  bool was_held_ = false;
 };
 
 /// Remembers where the window stands, as soon as it stays there.

@@ -6,7 +6,7 @@
 
 namespace brink::panel {
 
-enum class PaneId : std::uint8_t { kListen, kRingOut, kEar, kRecording, kReach, kBook };
+enum class PaneId : std::uint8_t { kListen, kRingOut, kEar, kRecording, kReach, kBook, kSweep };
 
 enum class Overlay : std::uint8_t { kNone, kHelp, kExposure, kInputs, kTargets };
 

@@ -1,10 +1,18 @@
 #include "report/event_json.h"
 
 #include "base/time_of_day.h"
+#include "base/units.h"
 #include "report/ring_row.h"
 #include "report/row_json.h"
 
 namespace brink::report {
+namespace {
+
+Json level_json(double level_dbfs) {
+  return level_dbfs > base::kSilenceDb ? Json(round_to_decimals(level_dbfs, 1)) : Json(nullptr);
+}
+
+}  // namespace
 
 std::string event_json(const show::SessionEvent& event) {
   Json json{{"schema", "brink/event/1"},
@@ -24,6 +32,23 @@ std::string event_json(const show::SessionEvent& event) {
     json["samples"] = event.lost_samples == show::SessionEvent::kUnknownCount
                           ? Json(nullptr)
                           : Json(event.lost_samples);
+  }
+  return to_line(json);
+}
+
+std::string levels_json(const listen::Snapshot& snapshot,
+                        double sample_rate_hz,
+                        std::chrono::system_clock::time_point wall) {
+  const double stream_s = static_cast<double>(snapshot.samples) / sample_rate_hz;
+  Json json{{"schema", "brink/event/1"},
+            {"event", "levels"},
+            {"stream_s", round_to_decimals(stream_s, 4)},
+            {"wall", base::wall_text(wall)}};
+  for (const listen::TapSnapshot& tap : snapshot.taps) {
+    json["levels"].push_back({{"tap", tap.tap},
+                              {"peak_dbfs", level_json(tap.level.peak_dbfs)},
+                              {"rms_dbfs", level_json(tap.level.rms_dbfs)},
+                              {"clips", tap.level.is_clipping}});
   }
   return to_line(json);
 }

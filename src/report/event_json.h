@@ -1,12 +1,19 @@
 #pragma once
 
+#include <chrono>
 #include <string>
 
+#include "listen/snapshot.h"
 #include "show/session_event.h"
 
 namespace brink::report {
 
 /// One JSON object on one line, line break included, schema "brink/event/1"; see docs/listen.md.
 [[nodiscard]] std::string event_json(const show::SessionEvent& event);
+
+/// The levels of all taps in the same form: event "levels". A silent tap has null.
+[[nodiscard]] std::string levels_json(const listen::Snapshot& snapshot,
+                                      double sample_rate_hz,
+                                      std::chrono::system_clock::time_point wall);
 
 }  // namespace brink::report

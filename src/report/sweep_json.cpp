@@ -69,7 +69,7 @@ std::string sweep_json(const SweepReport& report) {
 }
 
 std::string sweep_response_text(const SweepReport& report) {
-  std::string text = "# Hz, dB, degrees: once around the loop; 0 dB is the brink\n";
+  std::string text = kSweepResponseBeginning;
   for (std::size_t k = 0; k < report.gain.gain.size(); ++k) {
     const auto& gain = report.gain.gain[k];
     text += fmt::format("{:.6f},{:.3f},{:.2f}\n",

@@ -53,6 +53,10 @@ void finish_sweep_report(SweepReport& report);
 /// The same for people.
 [[nodiscard]] std::string sweep_text(const SweepReport& report);
 
+/// How that text begins, by which `brink sweep` knows it again.
+inline constexpr const char* kSweepResponseBeginning =
+    "# Hz, dB, degrees: once around the loop; 0 dB is the brink\n";
+
 /// The measured response as `brink plan --loop` reads it.
 [[nodiscard]] std::string sweep_response_text(const SweepReport& report);
 

@@ -12,7 +12,7 @@ bool is_number(const std::optional<double>& value) {
   return value && std::isfinite(*value);
 }
 
-/// Every fader position that the picture shows.
+/// All fader positions that the picture shows.
 std::vector<double> positions_db(const SheetOutput& output) {
   std::vector<double> list;
   const auto keep = [&](const std::optional<double>& value) {

@@ -35,7 +35,7 @@ constexpr double kNumberRow = 18.0;
 constexpr std::size_t kMostNumberRows = 3;
 
 /// The row of each cut's number over the dips: up to three, where they would lie upon each other.
-/// What has no room there has no number.
+/// A cut that finds no room there gets no number.
 std::vector<std::size_t> number_rows(const SheetOutput& output, const FrequencyAxis& axis) {
   std::array<double, kMostNumberRows> taken{-100.0, -100.0, -100.0};
   std::vector<std::size_t> rows;
@@ -85,7 +85,7 @@ double lowest_of(const SheetOutput& output, const std::vector<double>& frequenci
     lowest_db = std::min(lowest_db, output.level_db(cut.centre_hz));
   }
   for (const double f_hz : frequencies) {
-    // Where a high-pass falls is no matter of depth.
+    // The slope of a high-pass says nothing about the depth of a cut.
     if (f_hz > 2.0 * output.setting.high_pass.corner_hz) {
       lowest_db = std::min(lowest_db, output.level_db(f_hz));
     }

@@ -8,7 +8,7 @@
 namespace brink::sheet {
 namespace {
 
-// Paper and wide screens; a phone of 360 pixels less its margins.
+// The first is for paper and wide screens, the second for a phone of 360 pixels.
 constexpr double kWideWidth = 720.0;
 constexpr double kNarrowWidth = 332.0;
 

@@ -12,7 +12,7 @@ namespace brink::sheet {
 /// A picture is drawn twice, for paper and wide screens and for a phone; the style sheet shows one.
 enum class PictureWidth { kWide, kNarrow };
 
-/// What a mark stands for is told by its shape first and by its colour again.
+/// The shape of a mark tells what it stands for; the colour tells the same.
 enum class Mark { kDisc, kTriangle, kDiamond, kCross, kSquare };
 
 /// The mark as an SVG element, at a place, `size` from its middle to its rim.
@@ -73,7 +73,7 @@ struct FrequencyAxis {
   void draw(Drawing& drawing, double top, double bottom) const;
 };
 
-/// A straight axis upwards.
+/// A linear axis; larger values are higher.
 struct LevelAxis {
   double top = 0.0;
   double bottom = 0.0;

@@ -17,7 +17,7 @@
 namespace brink::sheet {
 namespace {
 
-/// Fewer guesses say little about a band or a week.
+/// With fewer guesses a band or a week says little.
 constexpr int kFewGuesses = 4;
 
 /// Third-octaves of base ten.
@@ -258,7 +258,7 @@ std::string big_figures(const ear::GuessSummary& all, int slips) {
          entry("Octave slips", fmt::format("{}", slips), "") + "</dl>\n";
 }
 
-/// Guesses that can be summed up.
+/// The guesses whose numbers are usable.
 std::vector<show::GuessRecord> sound_guesses(std::span<const show::GuessRecord> guesses,
                                              std::string_view trainee,
                                              std::size_t& left_out) {

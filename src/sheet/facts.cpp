@@ -116,7 +116,7 @@ std::vector<SheetCut> sheet_cuts(const SheetOutput& output) {
     }
     list.push_back(std::move(sheet_cut));
   }
-  // What has no place on the axis comes first: an order must not meet NaN.
+  // Values that are not finite come first, because NaN must not be compared.
   const auto key = [](const SheetCut& sheet_cut) {
     return sheet_cut.is_high_pass || !is_usable(sheet_cut.cut) ? 0.0 : sheet_cut.cut.centre_hz;
   };

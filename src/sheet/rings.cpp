@@ -46,7 +46,7 @@ struct Rows {
     return top + height * (static_cast<double>(row) + 0.5);
   }
 
-  /// Rows with words in them: all, or as many as there is room for.
+  /// The rows that have words: all of them, or as many as fit.
   [[nodiscard]] bool has_words(std::size_t row) const {
     const auto apart = static_cast<std::size_t>(std::ceil(kLeastLabelledRow / height));
     return row % apart == 0;
@@ -76,7 +76,7 @@ void draw_ring(Drawing& drawing,
                const FrequencyAxis& axis) {
   const show::RingRecord& ring = output.record->rounds[i].ring;
   const double x = axis.x_of(ring.frequency_hz);
-  // In the narrow picture words stand over their line.
+  // In the narrow picture the words are above their line.
   const double y = rows.middle(i) + (drawing.is_narrow() && rows.is_roomy() ? 9.0 : 0.0);
   if (rows.is_roomy()) {
     drawing.line("row", axis.left, y, axis.right, y);

@@ -11,6 +11,7 @@
 #include "sheet/facts.h"
 #include "sheet/pictures.h"
 #include "sheet/style.h"
+#include "sheet/sweeps.h"
 #include "sheet/table.h"
 #include "sheet/text.h"
 #include "sheet/words.h"
@@ -25,7 +26,7 @@ std::string words(const std::string& plain) {
   return fmt::format("<p class=\"words\">{}</p>\n", markup_safe(plain));
 }
 
-/// A heading and what must stand on the same page of paper.
+/// A heading and what must be printed on the same page with it.
 std::string kept(std::string_view heading, std::string_view content) {
   return fmt::format("<div class=\"keep\"><h3>{}</h3>\n{}</div>\n", heading, content);
 }
@@ -281,7 +282,8 @@ std::string output_section(const SheetOutput& output,
       is_alone ? " alone" : "");
   part += output_facts(output) + prepared_part(record) + big_figures(output) + note(record.note) +
           "</div>\n";
-  part += equaliser_part(output, number) + rings_part(output, number) + rounds_part(output, number);
+  part += equaliser_part(output, number) + sweeps_part(output) + rings_part(output, number) +
+          rounds_part(output, number);
   return part +
          "<p class=\"care short\">Raise slowly from silence, hand on the fader, ears protected. "
          "Local rules and qualified people come first.</p>\n</section>\n";
@@ -297,7 +299,7 @@ std::string outputs_table(const std::vector<SheetOutput>& outputs) {
                leave_at(output),
                margin_left(output),
                written_change_db(output.won_db),
-               fmt::format("{}", output.rounds.size()),
+               fmt::format("{}", output.rounds.size() + output.record->sweeps.size()),
                fmt::format("{}", output.cuts.size())});
   }
   return std::move(table).finish();
@@ -351,7 +353,7 @@ std::string show_section(const show::ShowRecord& show, const std::vector<SheetOu
   return part + dismissals_part(show.dismissals) + safety_markup() + "</section>\n";
 }
 
-/// Each cut is looked at where each ring was, so a sheet's time is their product.
+/// Each cut is calculated at each ring, so the time of a sheet grows with their product.
 void check_size(const show::OutputRecord& output) {
   const std::size_t most = std::max(output.cuts.size(), output.rounds.size());
   if (most > kMostSheetRounds) {

@@ -8,7 +8,7 @@ namespace brink::sheet {
 /// A whole page around `body` (markup), in the one style of our sheets. `title` is escaped here.
 [[nodiscard]] std::string sheet_page(std::string_view title, std::string_view body);
 
-/// What to take care of, and who comes first.
+/// The cautions, and that local rules and qualified people come first.
 [[nodiscard]] std::string safety_markup();
 
 }  // namespace brink::sheet

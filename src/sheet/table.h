@@ -22,7 +22,7 @@ class SheetTable {
   /// `is_tight`: few and narrow columns, which stay a table on a phone.
   SheetTable(std::string_view caption, std::vector<SheetColumn> columns, bool is_tight = false);
 
-  /// As many cells as columns.
+  /// Adds a row. `cells` has one cell for each column.
   void add(const std::vector<std::string>& cells);
 
   [[nodiscard]] std::string finish() &&;

@@ -18,7 +18,7 @@ constexpr std::string_view kReplacement = "\xEF\xBF\xBD";  // U+FFFD
 constexpr std::string_view kMinus = "\xE2\x88\x92";        // U+2212
 constexpr std::string_view kNoBreak = "\xC2\xA0";          // U+00A0
 
-/// A character that XML 1.0 allows (2.2). C1 controls are legal there and nowhere of use.
+/// A character that XML 1.0 allows (2.2). It also allows C1 controls, which are useless here.
 bool is_legal(const base::Utf8Character& character) {
   const char32_t code = character.code;
   const bool is_control = code < 0xA0 && (code < 0x20 || code >= 0x7F);

@@ -11,7 +11,7 @@
 namespace brink::sheet {
 namespace {
 
-/// Longer lists are for tables.
+/// Longer lists stand in the table only.
 constexpr std::size_t kMostSpoken = 8;
 
 std::string number_list(const std::vector<std::size_t>& rounds) {

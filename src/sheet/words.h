@@ -12,7 +12,7 @@ namespace brink::sheet {
 [[nodiscard]] std::string plain_cuts(const SheetOutput& output);
 [[nodiscard]] std::string plain_rings(const SheetOutput& output);
 [[nodiscard]] std::string plain_rounds(const SheetOutput& output);
-/// Where to leave the fader, and why.
+/// Says where to leave the fader, and why.
 [[nodiscard]] std::string plain_margin(const SheetOutput& output);
 
 /// "1854 Hz by 6.0 dB at Q 16", "high-pass at 80 Hz".

@@ -26,7 +26,7 @@ constexpr double kDeepestDb = -12.0;
 /// its own excess. Without it, a centre half a step beside the ring would cost a step of depth.
 constexpr double kCloseDb = 0.25;
 
-/// Under this a ring is rumble, and a high-pass that costs no more takes its place.
+/// A ring below this is rumble. A high-pass is used there if it costs no more than the cut.
 constexpr double kRumbleHz = 120.0;
 
 /// The planner's work for one refit: 4 to 15 ms, measured in docs/log.md.
@@ -68,8 +68,8 @@ class Fitter {
       if (proposal) {
         return *proposal;
       }
-      // All that is wanted from a refit is better than half of it from one cut. A graphic is never
-      // full: what its bands together cannot do, the planner cannot either.
+      // A refit that does all that is wanted is better than one cut that does half. A graphic is
+      // never full: if its bands together cannot do it, the planner cannot either.
       const bool may_refit = target_.kind == cuts::Target::Kind::kParametric;
       if (const auto refitted = may_refit ? refit(need_db) : std::nullopt) {
         return *refitted;
@@ -105,7 +105,7 @@ class Fitter {
 
   [[nodiscard]] std::optional<Proposal> change_or_add(double need_db) const {
     if (const auto near = near_cut()) {
-      // A place that comes back wants more of the cut that it has, not another one beside it.
+      // If a place rings again, its own cut is made deeper. It gets no second cut beside it.
       return change(*near, need_db);
     }
     return add(need_db);
@@ -131,7 +131,7 @@ class Fitter {
     return nearest;
   }
 
-  /// What a changed cut must still do, the level of all other cuts taken off.
+  /// What a changed cut must still do, without the level of all other cuts.
   [[nodiscard]] std::vector<Demand> demands_on(const Band& was, double need_db) const {
     std::vector<Demand> demands{{ring_hz_, level_db(was, ring_hz_) - need_db},
                                 {was.centre_hz, level_db(was, was.centre_hz)}};
@@ -163,10 +163,10 @@ class Fitter {
     return Band{centre_hz, q, *depth};
   }
 
-  /// Of the Qs that are not narrower, at one centre, the one with the least area.
+  /// At one centre: of the Qs that are wide enough, the one with the least area.
   [[nodiscard]] std::optional<Band> least_at(double centre_hz,
-                                             double narrowest_q,
-                                             std::span<const Demand> demands) const {
+                                                  double narrowest_q,
+                                                  std::span<const Demand> demands) const {
     std::optional<Band> best;
     for (const double q : target_.qs) {
       if (q > narrowest_q * 1.001 && q != target_.qs.front()) {
@@ -222,7 +222,7 @@ class Fitter {
     if (!cut && !high_pass) {
       return std::nullopt;
     }
-    // The high-pass takes all the rumble and spares a band; it may cost a trifle more.
+    // The high-pass removes all the rumble and leaves a band free, so it may cost a little more.
     const bool takes_high_pass = high_pass && (!cut || lost_db(*high_pass) <= lost_db(*cut) + 0.1);
     std::vector<Band> cuts = input_.cuts;
     cuts.push_back(takes_high_pass ? *high_pass : *cut);
@@ -371,7 +371,7 @@ class Fitter {
         Proposal::Kind::kRefits, std::move(cuts), index, "no band is free: set anew for all rings");
   }
 
-  /// A refit that gives an earlier ring back half of what it had would only bring that one back.
+  /// If a refit halved the cut of an earlier ring, that ring would come back.
   [[nodiscard]] bool loses_a_place(std::span<const Band> cuts) const {
     return std::any_of(input_.rung.begin(), input_.rung.end(), [&](const RungPlace& place) {
       return level_db(cuts, place.frequency_hz) > 0.5 * level_db(input_.cuts, place.frequency_hz);

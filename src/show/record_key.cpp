@@ -40,7 +40,7 @@ bool is_key(std::string_view text) noexcept {
 std::string key_of(std::string_view text) {
   constexpr std::uint64_t kStart = 0xCBF29CE484222325U;
   const std::uint64_t first = fnv(text, kStart);
-  // Another start gives a second half that does not follow from the first.
+  // With another start value the second half is independent of the first.
   return fmt::format("{:016x}{:016x}", first, fnv(text, ~first));
 }
 

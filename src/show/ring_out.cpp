@@ -22,6 +22,9 @@ std::vector<show::OutputRecord> checked_part(const show::ShowRecord& show) {
     for (show::RoundRecord& round : output.rounds) {
       round.note.clear();
     }
+    for (show::SweepRecord& sweep : output.sweeps) {
+      sweep.note.clear();
+    }
   }
   return outputs;
 }

@@ -159,6 +159,10 @@ class RingOut {
   /// Adds a cut that no ring asked for.
   bool add_cut(const cuts::Band& cut);
   bool remove_cut(std::size_t cut);
+  /// Logs a round of its own kind: the chosen output was swept. Its cuts, taken to the target's
+  /// nearest settings, are the whole equaliser from now on: they were planned for a flat one.
+  /// False when there is no output.
+  bool log_sweep(show::SweepRecord sweep);
   /// Says that it is no ring: nothing at that place (is_same_place()) is offered again in this
   /// show, on any output.
   bool dismiss(std::uint64_t ring, const std::string& reason, TimeOfDay now);

@@ -11,7 +11,7 @@
 namespace brink::show {
 namespace {
 
-/// As near as a fader is read off.
+/// A fader is read to this precision.
 constexpr double kPlaceDb = 0.05;
 
 std::string dressed(const show::OutputRecord& output) {
@@ -20,7 +20,7 @@ std::string dressed(const show::OutputRecord& output) {
 
 }  // namespace
 
-/// What is in place and what was heard until now counts no more.
+/// Forgets which outputs are in place and what was heard.
 void RingOut::listen_anew() {
   listening_.begin_anew();
   listening_tick_ = tick_;
@@ -122,7 +122,7 @@ std::string RingOut::check_obstacle() const {
   return {};
 }
 
-/// Every certain ring that was not said to be none, a place once.
+/// Every certain ring that the user did not dismiss. Each place counts once.
 std::vector<double> RingOut::rang_since() const {
   std::vector<double> rang_hz;
   const auto add = [&](double frequency_hz) {

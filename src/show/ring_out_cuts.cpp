@@ -108,6 +108,21 @@ bool RingOut::add_cut(const cuts::Band& cut) {
   });
 }
 
+bool RingOut::log_sweep(show::SweepRecord sweep) {
+  if (output() == nullptr) {
+    return false;
+  }
+  std::erase_if(sweep.cuts, [](const cuts::Band& cut) { return !is_usable(cut); });
+  for (cuts::Band& cut : sweep.cuts) {
+    cut = nearest_on(target_, cut);
+  }
+  return act("the sweep", [&](State& state) {
+    reopen(state.output());
+    state.output().cuts = sweep.cuts;
+    state.output().sweeps.push_back(std::move(sweep));
+  });
+}
+
 bool RingOut::remove_cut(std::size_t cut) {
   if (output() == nullptr || cut >= output()->cuts.size()) {
     return false;

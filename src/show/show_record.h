@@ -37,6 +37,42 @@ struct RoundRecord {
   friend bool operator==(const RoundRecord&, const RoundRecord&) = default;
 };
 
+/// A frequency at which a ring was foreseen, and the gain until then.
+struct ForeseenRecord {
+  double frequency_hz = 0.0;
+  double until_db = 0.0;
+
+  friend bool operator==(const ForeseenRecord&, const ForeseenRecord&) = default;
+};
+
+/// A round of its own kind: nothing rang; the loop was measured by a quiet sweep, and its cuts were
+/// planned from that.
+struct SweepRecord {
+  std::string made_at;  ///< time of day
+  std::string from;     ///< "sweep", "stage" or "impulse"
+  // Of the measurement; nothing with a response that was measured elsewhere.
+  std::optional<double> level_dbfs;     ///< peak of the sweep
+  std::optional<double> over_noise_db;  ///< how far what came back stood over the noise
+  // What the sweep cannot see, as far as it was told.
+  std::optional<double> console_delay_ms;
+  std::optional<double> console_gain_db;
+  std::optional<double> distance_m;
+  bool is_delay_known = false;
+  // Foretold. Gain until the first ring, and what the cuts win: the least and the most over the
+  // delays that may be; alike when the delay is known.
+  double stable_gain_db = 0.0;
+  double stable_gain_most_db = 0.0;
+  double won_least_db = 0.0;
+  double won_most_db = 0.0;
+  double lost_db = 0.0;               ///< mean level that the cuts cost
+  std::vector<ForeseenRecord> rings;  ///< in the order in which they come
+  std::vector<cuts::Band> cuts;
+  std::vector<std::string> warnings;  ///< sentences
+  std::string note;
+
+  friend bool operator==(const SweepRecord&, const SweepRecord&) = default;
+};
+
 /// Found, and said not to be a ring: not offered again in the same show.
 struct DismissalRecord {
   std::string dismissed_at;
@@ -54,6 +90,7 @@ struct OutputRecord {
   std::string target;                 ///< as docs/targets.md writes one, whole
   std::vector<std::string> prepared;  ///< points of the checklist that were ticked
   std::vector<RoundRecord> rounds;
+  std::vector<SweepRecord> sweeps;    ///< the rounds in which it was measured, oldest first
   std::vector<cuts::Band> cuts;       ///< all that is in the equaliser now
   std::optional<double> start_at_db;  ///< fader where it first rang
   std::optional<double>

@@ -3,9 +3,11 @@
 #include <algorithm>
 #include <array>
 #include <bit>
+#include <chrono>
 #include <cmath>
 #include <csignal>
 #include <cstdint>
+#include <cstdlib>
 #include <nlohmann/json.hpp>
 #include <sstream>
 #include <thread>
@@ -14,6 +16,7 @@
 #include "support/files.h"
 #include "support/process.h"
 #include "support/program.h"
+#include "support/skip.h"
 #include "support/sounds.h"
 #include "support/udp.h"
 
@@ -230,7 +233,7 @@ TEST_CASE("a line comes as soon as the ring is certain, and not when the stream 
 }
 
 TEST_CASE("an interrupt ends it cleanly: the rings are gone, the status is 0") {
-  for (const int number : {SIGINT, SIGTERM}) {
+  for (const int number : {SIGINT, SIGTERM, SIGHUP}) {
     RingSound sound;
     sound.length_s = 3.0;  // still sounding
     Process process(listen_words({"--rate", "48000"}));
@@ -344,6 +347,55 @@ TEST_CASE("the same events go out as Open Sound Control") {
   }
 }
 
+TEST_CASE("events that cannot be sent are told once, and printed all the same") {
+  // A network of its own, with nothing in it: no address can be reached.
+  if (std::system("unshare --net true 2>/dev/null") != 0) {  // NOLINT(concurrency-mt-unsafe)
+    tests::skip("this system gives no empty network to a test");
+    return;
+  }
+  const TemporaryDirectory dir;
+  std::vector<std::string> words{"unshare", "--net"};
+  for (const std::string& word : listen_words({"--rate", "48000", "--osc", "127.0.0.1:9"})) {
+    words.push_back(word);
+  }
+  Process process(words, {dir / "err", {}});
+  const std::jthread writer([&] {
+    static_cast<void>(process.write(float_bytes(RingSound{}.samples())));
+    process.close_input();
+  });
+  CHECK(rest_of(process).size() > 2);
+  CHECK(process.wait(kPatienceS) == 2);
+  const std::string err = tests::read_bytes(dir / "err");
+  CAPTURE(err);
+  CHECK(err.find("could not be sent to 127.0.0.1:9") != std::string::npos);
+  CHECK(std::count(err.begin(), err.end(), '\n') == 1);
+}
+
+TEST_CASE("--levels adds the level of each tap, by stream time") {
+  // A full-scale sine reads -3.0 dBFS rms and 0 dBFS peak; half of it 6.0 dB less.
+  std::vector<float> both;
+  for (int i = 0; i < 96000; ++i) {
+    both.push_back(
+        static_cast<float>(0.5 * std::sin(2.0 * 3.14159265358979 * 1000.0 * i / 48000.0)));
+    both.push_back(0.0F);
+  }
+  const Heard heard =
+      hear(float_bytes(both), {"--rate", "48000", "--channels", "2", "--levels", "5"});
+  CHECK(heard.status == 0);
+  const auto levels = of_kind(heard.events, "levels");
+  REQUIRE(!levels.empty());
+  CHECK(levels.size() <= 11);  // two seconds, however fast they came
+  const json& last = levels.back();
+  REQUIRE(last["levels"].size() == 2);
+  CHECK(last["levels"][0]["tap"] == 1);
+  CHECK(last["levels"][0]["peak_dbfs"].get<double>() == doctest::Approx(-6.0).epsilon(0.02));
+  CHECK(last["levels"][0]["rms_dbfs"].get<double>() == doctest::Approx(-9.0).epsilon(0.02));
+  CHECK(last["levels"][1]["peak_dbfs"].is_null());
+  CHECK(last["levels"][1]["rms_dbfs"].is_null());
+  CHECK(of_kind(hear(float_bytes(both), {"--rate", "48000", "--channels", "2"}).events, "levels")
+            .empty());
+}
+
 TEST_CASE("what cannot be listened to is refused with one sentence") {
   check_refused(hear("", {}), "give it with --rate");
   check_refused(hear("", {"--rate", "48000"}), "no samples came on stdin");
@@ -366,6 +418,24 @@ TEST_CASE("how many channels stdin has is not guessed from the taps") {
   CHECK(guess.err.find("--channels when a tap above 1") != std::string::npos);
   CHECK(hear(bytes, {"--rate", "48000", "--taps", "1"}).status == 0);
   CHECK(hear(bytes, {"--rate", "48000", "--taps", "2", "--channels", "2"}).status == 0);
+}
+
+TEST_CASE("samples that are no numbers are told while they come") {
+  const TemporaryDirectory dir;
+  Process process(listen_words({"--rate", "48000"}), {dir / "err", {}});
+  const std::string nothing = float_bytes(std::vector<float>(4800, std::nanf("")));
+  const auto is_told = [&] {
+    return tests::read_bytes(dir / "err").find("samples come that are no numbers") !=
+           std::string::npos;
+  };
+  const auto end = std::chrono::steady_clock::now() + std::chrono::duration<double>(kPatienceS);
+  while (!is_told() && std::chrono::steady_clock::now() < end) {
+    REQUIRE(process.write(nothing));
+    std::this_thread::sleep_for(std::chrono::milliseconds(20));
+  }
+  CHECK(is_told());
+  process.close_input();
+  CHECK(process.wait(kPatienceS) == 2);
 }
 
 TEST_CASE("odd bytes and samples that are no numbers are told") {

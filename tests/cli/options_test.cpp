@@ -68,7 +68,7 @@ TEST_CASE("no option takes for a number what is none") {
     std::size_t options;  // how many of its options are numbers with a unit
   };
 
-  const std::vector<Command> commands{{{"listen"}, 1},
+  const std::vector<Command> commands{{{"listen"}, 2},
                                       {{"plan"}, 2},
                                       {{"stage", "--ring-out"}, 18},
                                       {{"reach"}, 11},

@@ -52,6 +52,56 @@ TEST_CASE("sweep says in words what rings first, and what nobody told it") {
   CHECK(has(noisy.out, "Too little signal over noise"));
 }
 
+TEST_CASE("a sweep is kept in a book, as a round of an output of the show in progress") {
+  const brink::tests::TemporaryDirectory directory;
+  const std::string book = directory / "tour.book";
+  const auto keep = [&](const std::string& name, const std::string& target) {
+    return run_brink(short_stage({"--book",
+                                  book,
+                                  "--name",
+                                  name,
+                                  "--target",
+                                  target,
+                                  "--venue",
+                                  "Old Tannery",
+                                  "--show",
+                                  "Tin Lanterns",
+                                  "--format",
+                                  "json"}));
+  };
+  const Outcome first = keep("wedge 1", "parametric");
+  REQUIRE(first.status == 0);
+  CHECK(has(first.err, "as a round of wedge 1"));
+  REQUIRE(keep("wedge 2", "parametric").status == 0);
+  REQUIRE(keep("wedge 1", "third-octave").status == 0);
+  const Outcome exported = run_brink({"book", "export", "--book", book});
+  REQUIRE(exported.status == 0);
+  const json show = json::parse(exported.out);  // one show, so one line
+  CHECK(show["venue"] == "Old Tannery");
+  REQUIRE(show["outputs"].size() == 2);
+  const json& wedge = show["outputs"][0];
+  CHECK(wedge["name"] == "wedge 1");
+  REQUIRE(wedge["sweeps"].size() == 2);
+  const json& sweep = wedge["sweeps"][0];
+  const json answer = json::parse(first.out);
+  CHECK(sweep["from"] == "stage");
+  CHECK(sweep["level_dbfs"] == -40.0);
+  CHECK(std::abs(sweep["stable_gain_db"].get<double>() - answer["stable_gain_db"].get<double>()) <
+        0.01);
+  CHECK(sweep["rings"].size() > 0);
+  CHECK(sweep["cuts"].size() > 0);
+  CHECK(wedge["cuts"] == wedge["sweeps"][1]["cuts"]);
+  const Outcome shown = run_brink({"book", "show", show["key"].get<std::string>(), "--book", book});
+  CHECK(has(shown.out, "foretold to win"));
+  // Names without a book are a slip.
+  check_sentence(short_stage({"--name", "wedge 1"}), "--book");
+  // A book that cannot be written is said, and the answer is there all the same.
+  const Outcome lost = run_brink(short_stage({"--book", "/dev/null/tour.book"}));
+  CHECK(lost.status == 2);
+  CHECK(has(lost.out, "It will ring first at"));
+  CHECK(has(lost.err, "not kept"));
+}
+
 TEST_CASE("sweep takes a measured response, and tells what its delay decides") {
   const brink::tests::TemporaryDirectory directory;
   const std::string clip = directory / "impulse.wav";

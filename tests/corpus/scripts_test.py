@@ -37,6 +37,14 @@ class Floors(unittest.TestCase):
         found = check_floors.failures(self.FLOORS, {'all': {'recall': float('nan')}})
         self.assertEqual(len(found), 2)
 
+    def test_told_is_what_was_flagged_in_time_and_still_sounds(self):
+        label = {'frequency_hz': 1000.0, 'unstable_s': 5.0, 'dominant_s': 6.0}
+        for flagged_s, ended_s, expected in ((2.0, None, True), (2.0, 9.0, True), (2.0, 4.0, False), (6.9, None, True),
+                                             (7.1, None, False)):
+            ring = {'frequency_hz': 1003.0, 'flagged_s': flagged_s, 'ended_s': ended_s}
+            self.assertEqual(check_floors.is_told(label, [ring]), expected, (flagged_s, ended_s))
+        self.assertFalse(check_floors.is_told(label, [{'frequency_hz': 1020.0, 'flagged_s': 5.5, 'ended_s': None}]))
+
     def run_script(self, directory, figures):
         """check_floors.py as ctest runs it, with a scoring script that prints `figures`."""
         script = os.path.join(directory, 'score')

@@ -26,7 +26,9 @@ std::string complaint(const std::string& text) {
 
 TEST_CASE("a third-octave graphic stands on the IEC centres with the band's own Q") {
   // Source: base-ten centres 1000 * 10^(n/10), IEC 61260-1 (table: 19.953, 50.119, 3162.278,
-  // 19952.623 Hz); third-octave Q 4.318 and octave Q 1.414, table at sengpielaudio.com.
+  // 19952.623 Hz). Its band edges are 10^(1/20) and 10^(3/20) from the centre, so Q is
+  // 1 / (10^(1/20) - 10^(-1/20)) = 4.3335 and 1 / (10^(3/20) - 10^(-3/20)) = 1.4195. The tables
+  // that print 4.318 and 1.414 are base two.
   const Target* target = find_target("third-octave");
   REQUIRE(target != nullptr);
   CHECK(target->centres_hz.size() == 31);
@@ -34,13 +36,13 @@ TEST_CASE("a third-octave graphic stands on the IEC centres with the band's own 
   CHECK(target->centres_hz[4] == doctest::Approx(50.119).epsilon(1e-4));
   CHECK(target->centres_hz[22] == doctest::Approx(3162.278).epsilon(1e-6));
   CHECK(target->centres_hz.back() == doctest::Approx(19952.623).epsilon(1e-6));
-  CHECK(target->qs.front() == doctest::Approx(4.318).epsilon(1e-3));
+  CHECK(target->qs.front() == doctest::Approx(4.3335).epsilon(1e-4));
 
   const Target* octave = find_target("octave");
   REQUIRE(octave != nullptr);
   CHECK(octave->centres_hz.size() == 10);
   CHECK(octave->centres_hz[5] == doctest::Approx(1000.0));
-  CHECK(octave->qs.front() == doctest::Approx(1.414).epsilon(1e-3));
+  CHECK(octave->qs.front() == doctest::Approx(1.4195).epsilon(1e-4));
 }
 
 TEST_CASE("every built-in target can be set to something, and steps as it says") {

@@ -124,6 +124,31 @@ TEST_CASE("one output of a show is open at a time, and all once all are done") {
   CHECK(show.opens({0, 1}));
 }
 
+TEST_CASE("a fader that was moved without the show is not taken up to where the show has it") {
+  ShowAtDesk show;
+  Desk& desk = show.desk;
+  show::RingOut& flow = show.keeper.flow();
+  flow.add_output({"wedge 1", "", "", ""});
+  CHECK(show.opens({0}));
+  show.pass();
+  desk::move_fader(flow, desk, -3.0);  // by a hand: up
+  show.pass();
+  CHECK(desk.fader_db() == -3.0);
+  CHECK(flow.undo());  // no output any more: the stage's fader is its own
+  REQUIRE(flow.output() == nullptr);
+  desk::move_fader(flow, desk, -20.0);
+  show.pass();
+  CHECK(flow.redo());
+  show.pass();
+  CHECK(desk.fader_db() == -20.0);
+  CHECK(flow.fader_db() == -20.0);
+  desk.use_stage(5);  // another stage: its faders stand at their start
+  desk::move_fader(flow, desk, -1.0);
+  show.pass();
+  CHECK(desk.fader_db() == Desk::kStartFaderDb);
+  CHECK(flow.fader_db() == Desk::kStartFaderDb);
+}
+
 TEST_CASE("a target that is chosen is the output's, also when only its text is another") {
   ShowAtDesk show;
   Desk& desk = show.desk;

@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "base/units.h"
+#include "detector/confidence.h"
 #include "detector/detector.h"
 #include "support/tones.h"
 
@@ -127,7 +128,7 @@ TEST_CASE("a held organ note and its chord do not ring, at any pitch") {
 
 TEST_CASE("no ring is flagged on less than the evidence that makes it certain") {
   // 0.24 nat-seconds (docs/method.md). The slower it grows out of noise, the less a look brings.
-  constexpr double kSureAtLeast = 0.376;  // confidence_of(0.24)
+  constexpr double kSureAtLeast = 0.4;  // confidence_of(0.24)
   for (const double growth_db_per_s : {3.0, 6.0, 10.0, 20.0}) {
     for (const double noise_dbfs : {-60.0, -50.0, -40.0}) {
       CAPTURE(growth_db_per_s);
@@ -259,16 +260,41 @@ TEST_CASE("a ring at its limiter goes on ringing, and silence ends it within a s
   }
 }
 
-TEST_CASE("what nobody can hear is building at most") {
-  // Out of a bed so low that it would be certain long before: up to -74 dBFS.
-  Tones faint(5.0, kRateHz, -110.0);
-  faint.add(1000.0, [](double now_s) { return std::min(-74.0, -110.0 + 20.0 * (now_s - 1.0)); });
-  const Collected all = heard(faint);
-  CHECK(all.of("ringing").empty());
-  CHECK(!all.of("building").empty());
-  Tones loud(5.0, kRateHz, -110.0);
-  loud.add(1000.0, [](double now_s) { return std::min(-60.0, -110.0 + 20.0 * (now_s - 1.0)); });
-  CHECK(heard(loud).of("ringing").size() == 1);
+TEST_CASE("what nobody can hear yet needs four times the evidence") {
+  // Both grow out of a bed so low that they are certain long before they are heard. One is cut
+  // before it has shown more than that.
+  const auto growing_until = [](double end_s) {
+    Tones tones(5.0, kRateHz, -110.0);
+    tones.add(1000.0, [=](double now_s) {
+      return now_s < end_s ? std::min(-74.0, -110.0 + 40.0 * (now_s - 1.0)) : -200.0;
+    });
+    return heard(tones);
+  };
+  const Collected barely = growing_until(1.45);
+  CHECK(barely.of("ringing").empty());
+  REQUIRE(!barely.of("building").empty());
+  CHECK(barely.of("gone").back().ring.confidence >= brink::detector::confidence_of(0.24F));
+  const Collected plainly = growing_until(5.0);
+  REQUIRE(plainly.of("ringing").size() == 1);
+  CHECK(plainly.of("ringing")[0].ring.level_dbfs < -74.0);
+  CHECK(plainly.of("ringing")[0].ring.confidence >= brink::detector::confidence_of(1.0F));
+}
+
+TEST_CASE("a howl that was at full scale at once is flagged, a quieter test tone is not") {
+  const auto standing_at = [](double level_dbfs) {
+    Tones tones(4.0, kRateHz, -60.0);
+    tones.add(1000.0, [=](double now_s) { return now_s < 1.0 ? -200.0 : level_dbfs; });
+    return heard(tones).of("ringing");
+  };
+  const auto howl = standing_at(-1.0);
+  REQUIRE(howl.size() == 1);
+  CHECK(to_s(howl[0].sample) < 2.5);
+  CHECK(standing_at(-6.0).empty());
+  // Programme has more than one tone.
+  Tones chord(4.0, kRateHz, -60.0);
+  chord.add(1000.0, [](double now_s) { return now_s < 1.0 ? -200.0 : -1.0; });
+  chord.add(1260.0, [](double now_s) { return now_s < 1.0 ? -200.0 : -9.0; });
+  CHECK(heard(chord).of("ringing").empty());
 }
 
 TEST_CASE("confidence does not fall while a ring grows, and ends high") {
@@ -278,5 +304,5 @@ TEST_CASE("confidence does not fall while a ring grows, and ends high") {
     CHECK(event.ring.confidence >= last);
     last = event.ring.confidence;
   }
-  CHECK(last > 0.95);
+  CHECK(last >= 0.95);
 }

@@ -94,7 +94,7 @@ TEST_CASE("a ring without a sure frequency is unscored") {
   CHECK(has_sure_frequency(event(EventKind::kRinging, 1, 1000.0, 1.9).ring));  // a third of 6 Hz
   CHECK(!has_sure_frequency(event(EventKind::kRinging, 1, 1000.0, 2.1).ring));
   CHECK(has_sure_frequency(event(EventKind::kRinging, 1, 200.0, 0.9).ring));
-  CHECK(!has_sure_frequency(event(EventKind::kRinging, 1, 200.0, 1.1).ring));
+  CHECK(!has_sure_frequency(event(EventKind::kRinging, 1, 200.0, 1.2).ring));
   Practice practice;
   practice.hear(event(EventKind::kRinging, 1, 1000.0, 5.0), 2.0);
   CHECK(!practice.lock(4.0).has_value());

@@ -76,6 +76,25 @@ TEST_CASE("nobody's progress is empty, and a perfect guess is as good as hearing
   CHECK(progress_of(one, "Ada").all.mean_error_cents == doctest::Approx(10.36).epsilon(0.001));
 }
 
+TEST_CASE("what answers tell of the octave is counted in bits, from 100 guesses on") {
+  // Four octaves, alike often, heard 32 times each. By hand: all right tells log2(4) bits; answers
+  // that only tell the lower two from the upper two tell one; one answer for all tells none. The
+  // correction is (cells of the truth + of the answer - of both - 1) / (2 n ln 2), at most 0.04.
+  const auto bits = [](auto answer) {
+    std::vector<show::GuessRecord> guesses;
+    for (int i = 0; i < 128; ++i) {
+      const double true_hz = 500.0 * std::exp2(i % 4);
+      guesses.push_back(guess("2026-11-25", true_hz, answer(i), 1.0));
+    }
+    CHECK(!progress_of(std::span(guesses).first(99), "Ada").octave_bits);
+    return progress_of(guesses, "Ada").octave_bits.value();
+  };
+  CHECK(bits([](int i) { return 520.0 * std::exp2(i % 4); }) == doctest::Approx(2.0).epsilon(0.02));
+  CHECK(bits([](int i) { return i % 4 < 2 ? 500.0 : 4000.0; }) ==
+        doctest::Approx(1.0).epsilon(0.02));
+  CHECK(bits([](int) { return 1000.0; }) < 0.02);
+}
+
 TEST_CASE("guesses are exported as CSV that a name cannot break") {
   auto one = guess("2026-11-25T10:00:00+01:00", 1000.0, 2000.0, 8.0);
   one.trainee = "O'Neil, \"Ada\"";

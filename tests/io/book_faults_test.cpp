@@ -323,7 +323,7 @@ TEST_CASE("the form that is published is the one in the file") {
   const TemporaryDirectory directory;
   const std::string path = directory / "book.sqlite";
   make_book(path);
-  CHECK(number(path, "PRAGMA user_version") == 3);
+  CHECK(number(path, "PRAGMA user_version") == 4);
   CHECK(number(path, "PRAGMA application_id") == 0x62726E6B);
   CHECK(SQLite::Database(path).execAndGet("PRAGMA journal_mode").getString() == "wal");
 }
@@ -362,6 +362,26 @@ TEST_CASE("what an older brink claimed and could not know is not claimed any mor
   CHECK(reader.shows().at(0).won_db == 3.0);
 }
 
+TEST_CASE("a book from before there were sweeps takes them once it is brought up") {
+  const TemporaryDirectory directory;
+  const std::string path = directory / "book.sqlite";
+  {
+    SQLite::Database database(path, SQLite::OPEN_READWRITE | SQLite::OPEN_CREATE);
+    brink::io::bring_up(database, brink::io::book_steps().first(3), "book");
+  }
+  CHECK(number(path, "PRAGMA user_version") == 3);
+  Book book(path);
+  REQUIRE(book.wait_for(book.keep(sample_show(1)), kPatienceS));
+  CHECK(number(path, "PRAGMA user_version") == 4);
+  CHECK(BookReader(path).show(sample_show(1).key) == sample_show(1));
+  brink::io::BookAction gone;
+  gone.erased_shows = {sample_show(1).key};
+  REQUIRE(book.wait_for(book.keep(gone), kPatienceS));
+  for (const char* table : {"sweeps", "sweep_rings", "sweep_cuts", "sweep_warnings"}) {
+    CHECK(number(path, (std::string("SELECT count(*) FROM ") + table).c_str()) == 0);
+  }
+}
+
 TEST_CASE("a book of the first form is brought up, by a reader too, and loses nothing") {
   const TemporaryDirectory directory;
   const std::string path = directory / "book.sqlite";
@@ -369,6 +389,8 @@ TEST_CASE("a book of the first form is brought up, by a reader too, and loses no
   run_sql(path,
           "ALTER TABLE shows ADD COLUMN last_check TEXT NOT NULL DEFAULT '';"
           "UPDATE shows SET last_check = 'all open: nothing rings';"
+          "DROP TABLE sweep_rings; DROP TABLE sweep_cuts; DROP TABLE sweep_warnings;"
+          "DROP TABLE sweeps;"
           "DROP TABLE check_rings; DROP TABLE checks;"
           "ALTER TABLE outputs DROP COLUMN tried_to_db; ALTER TABLE outputs DROP COLUMN is_ended;"
           "DROP TABLE live_shows; PRAGMA user_version = 1");
@@ -376,8 +398,10 @@ TEST_CASE("a book of the first form is brought up, by a reader too, and loses no
   ShowRecord expected = sample_show(1);
   expected.check = brink::show::CheckRecord{
       .ended_at = "", .rang_hz = {}, .older_words = "all open: nothing rings"};
+  REQUIRE(!expected.outputs[0].sweeps.empty());
+  expected.outputs[0].sweeps.clear();  // no older brink had any
   CHECK(reader.show(expected.key) == expected);
-  CHECK(number(path, "PRAGMA user_version") == 3);
+  CHECK(number(path, "PRAGMA user_version") == 4);
   // What was under way in it is not lost.
   CHECK(reader.newest_live_show() == sample_show(1).key);
   Book book(path);

@@ -51,6 +51,17 @@ TEST_CASE("an input that is not there, or not the only one, is refused with what
   CHECK_THROWS_AS(static_cast<void>(io::find_input({}, "")), base::Error);
 }
 
+TEST_CASE("all channels of a device are usual, and two of a name that claims any number") {
+  const auto usual = [](const char* name, const char* api, int channels) {
+    return io::InputDevice{0, name, api, channels, 48000.0, false}.usual_channels();
+  };
+  CHECK(usual("USB desk: Audio (hw:1,0)", "ALSA", 18) == 18);
+  CHECK(usual("system", "JACK", 2) == 2);
+  CHECK(usual("desk", "JACK", 128) == 64);
+  CHECK(usual("default", "ALSA", 128) == 2);
+  CHECK(usual("pulse", "ALSA", 1) == 1);
+}
+
 TEST_CASE("a list of inputs survives the way from the child to its parent") {
   std::vector<io::InputDevice> inputs = some_inputs();
   inputs[0].name = "tab\tand\nline";

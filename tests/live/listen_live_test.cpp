@@ -103,6 +103,22 @@ double memory_bytes(pid_t process) {
 
 }  // namespace
 
+TEST_CASE("without --channels all of a device's channels are listened to") {
+  const tests::TemporaryDirectory directory;
+  const tests::JackServer server(directory / "");  // its device has two
+  tests::Process brink({BRINK_EXECUTABLE, "listen", "--input", "system", "--levels", "5"},
+                       server.client_options("brink.err"));
+  json event;
+  while (event["event"] != "levels") {
+    const auto line = brink.read_line(LiveLoop::kPatienceS);
+    REQUIRE(line.has_value());
+    event = json::parse(*line);
+  }
+  CHECK(event["levels"].size() == 2);
+  brink.send_signal(SIGHUP);  // a terminal that is closed
+  CHECK(brink.wait(LiveLoop::kPatienceS) == 0);
+}
+
 TEST_CASE("a ring in a closed loop is flagged where the loop says, and fades with the cut") {
   LiveLoop loop;
   loop.start_room(-6.0, kNoiseDbfs);

@@ -89,10 +89,11 @@ TEST_CASE("progress in words: hits, middle error and time, best and worst band, 
   add(2000.0, 4000.0, 5.0);
   add(250.0, 255.0, 4.0);
   const auto words = progress_words(ear::progress_of(guesses, "Ada"));
-  REQUIRE(words.size() == 4);
+  REQUIRE(words.size() == 5);
   CHECK(words[0] == "3 guesses, 67 % within a third-octave.");
   // 260/250 is 67.9 cents, the middle one of 34, 68 and 1200.
   CHECK(words[1] == "Half of them within 68 cents, and in 4.0 s or less.");
-  CHECK(words[2].find("Surest in the 250 band, farthest off in the 2k band") == 0);
-  CHECK(words[3] == "1 octave slip.");
+  CHECK(words[2] == "Off by 4.3 semitones on average; practised listeners: about 3.");
+  CHECK(words[3].find("Surest in the 250 band, farthest off in the 2k band") == 0);
+  CHECK(words[4] == "1 octave slip.");
 }

@@ -24,7 +24,7 @@ TEST_CASE("every pane and page draws at every size and scale, and says what it s
       int rows = 0;
       Panel panel([] {}, std::make_unique<tests::BlindStrip>(rows), folder / "book.sqlite");
       for (const char32_t key :
-           {U'1', U'2', U'3', U'4', U'5', U'6', U'h', U'?', U'?', U'e', U'e'}) {
+           {U'1', U'2', U'3', U'4', U'5', U'6', U'7', U'h', U'?', U'?', U'e', U'e'}) {
         Input input;
         input.presses = {{Key::kCharacter, key, false, false}};
         const int corners =

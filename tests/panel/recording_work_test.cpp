@@ -115,6 +115,19 @@ TEST_CASE("a file that is no recording is one sentence") {
   CHECK(work.fault().find("notes.wav") != std::string::npos);
 }
 
+TEST_CASE("a place that rang twice is one row with the cut of its loudest ring") {
+  listen::Analysis analysis = analysed(kClip);
+  REQUIRE(analysis.rings.size() >= 2);
+  const std::size_t before = listen::by_place(analysis.rings).size();
+  analysis.rings.push_back(analysis.rings.front());
+  analysis.rings.back().ring.peak_dbfs += 3.0;
+  RecordingRings rings;
+  rings.show(analysis, 0);
+  REQUIRE(rings.places().size() == before);
+  CHECK(rings.places().front().rings.size() >= 2);
+  CHECK(&rings.loudest(0) == &rings.rings().back());
+}
+
 TEST_CASE("a channel's rings are its own, fitted to whatever the target is") {
   listen::Analysis analysis = analysed(kClip);
   REQUIRE(analysis.rings.size() >= 2);

@@ -188,6 +188,27 @@ TEST_CASE("text: when, which frequency and note, how fast, what to cut") {
   CHECK(has(report::report_text(example(), true), "last seen building"));
 }
 
+TEST_CASE("text: a place that rang again is one entry with its times") {
+  listen::Analysis analysis = example();
+  analysis.rings = {found(1, 2631.4, 48000, true),
+                    found(1, 811.0, 96000, true),
+                    found(1, 2631.5, 144000, true),
+                    found(2, 2631.5, 192000, true)};
+  analysis.rings[0].ring.place = analysis.rings[2].ring.place = analysis.rings[3].ring.place = 1;
+  analysis.rings[1].ring.place = 2;
+  analysis.rings[2].ring.peak_dbfs = -3.0;
+  analysis.channels = 2;
+  analysis.cuts = {{{2631.0, 8.0, -6.0}, {0, 2, 3}}, {{811.0, 8.0, -6.0}, {1}}};
+  const std::string text = report::report_text(analysis, false);
+  CHECK(text.find("4 rings at 3 places.") != std::string::npos);
+  CHECK(text.find("rang 2 times, also at 0:01.0") != std::string::npos);
+  CHECK(text.find("rings 1 3\n") != std::string::npos);
+  CHECK(text.find("ring 2\n") != std::string::npos);
+  CHECK(text.find(" 4. ") == std::string::npos);
+  // Each ring stays by itself in what programs read.
+  CHECK(Json::parse(report::report_json(analysis, false))["rings"].size() == 4);
+}
+
 TEST_CASE("text: silence is said in words") {
   listen::Analysis analysis = example();
   analysis.rings.clear();

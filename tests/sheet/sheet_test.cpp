@@ -260,6 +260,37 @@ TEST_CASE("picture, table and words of an output say the same") {
   CHECK(has(open, "Still open: no margin was taken. It rings at " + minus + "5.5\u00A0dB"));
 }
 
+TEST_CASE("a sweep stands on the sheet as a round of its own kind") {
+  show::ShowRecord show = tests::example_show();
+  CHECK_FALSE(has(sheet_html(show), "Round: sweep"));
+  show::SweepRecord sweep;
+  sweep.made_at = "2026-03-14T16:31:00.000+01:00";
+  sweep.from = "sweep";
+  sweep.level_dbfs = -40.0;
+  sweep.over_noise_db = 27.2;
+  sweep.console_gain_db = -3.0;
+  sweep.stable_gain_db = 4.25;
+  sweep.stable_gain_most_db = 5.5;
+  sweep.won_least_db = 3.0;
+  sweep.won_most_db = 3.0;
+  sweep.lost_db = 0.9;
+  sweep.rings = {{2631.4, 4.25}, {391.2, 4.9}};
+  sweep.cuts = {{2600.0, 8.0, -6.0}};
+  sweep.warnings = {"Something <moved>."};
+  sweep.note = "Curtain & doors open";
+  show.outputs[0].sweeps.push_back(sweep);
+  const std::string page = sheet_html(show);
+  CHECK(is_sound(page));
+  const std::string wedge = part_of(page, "id=\"output-1\"", "id=\"output-2\"");
+  CHECK(has(wedge, "16:31:00</time>"));
+  CHECK(has(wedge, "its peak at -40\u00A0dBFS, 27\u00A0dB over the noise"));
+  CHECK(has(wedge, "after 4.2 to 5.5\u00A0dB more than the console"));
+  CHECK(has(wedge, "Foretold to win 3.0\u00A0dB of stable gain, for 0.9\u00A0dB of level"));
+  CHECK(has(wedge, "<data value=\"2631.4\">"));
+  CHECK(has(wedge, "Something &lt;moved&gt;."));
+  CHECK(has(wedge, "Curtain &amp; doors open"));
+}
+
 TEST_CASE("the drawn curve is the equaliser's response") {
   const show::ShowRecord show = tests::example_show();
   const std::string page = sheet_html(show);

@@ -222,6 +222,37 @@ TEST_CASE("a ring that comes back near its cut deepens it, the round is a new on
   CHECK(wedge.output().rounds[1].cut == wedge.output().cuts[0]);
 }
 
+TEST_CASE("a sweep is a round of its own kind, and its plan the equaliser") {
+  Wedge wedge;
+  wedge.round(-12.0, 1250.0);
+  const show::OutputRecord before = wedge.output();
+  show::SweepRecord sweep;
+  sweep.from = "sweep";
+  sweep.stable_gain_db = 3.0;
+  sweep.rings = {{630.0, 3.0}};
+  sweep.cuts = {{630.0, 6.0, -4.3}, {2500.0, 3.0, -200.0}, {std::nan(""), 3.0, -2.0}};
+  REQUIRE(wedge.flow.log_sweep(sweep));
+  REQUIRE(wedge.output().sweeps.size() == 1);
+  CHECK(wedge.output().sweeps[0].rings == sweep.rings);
+  // What is no cut is not kept, and what the target cannot is taken to the nearest that it can.
+  REQUIRE(wedge.output().cuts.size() == 2);
+  CHECK(wedge.output().cuts == wedge.output().sweeps[0].cuts);
+  CHECK(wedge.output().cuts[1].depth_db > -100.0);
+  CHECK(wedge.output().rounds == before.rounds);
+  CHECK(wedge.flow.undo_what() == "the sweep");
+  REQUIRE(wedge.flow.undo());
+  CHECK(wedge.output() == before);
+  REQUIRE(wedge.flow.redo());
+  CHECK(wedge.output().sweeps.size() == 1);
+
+  // It reopens an output that was ended: that margin was another equaliser's.
+  wedge.flow.set_fader_db(-12.0);
+  REQUIRE(wedge.flow.back_off());
+  REQUIRE(wedge.flow.log_sweep(sweep));
+  CHECK_FALSE(wedge.output().is_ended);
+  CHECK_FALSE(show::RingOut(new_show()).log_sweep(sweep));
+}
+
 TEST_CASE("a full equaliser is set anew as a whole") {
   Wedge wedge("parametric-4");
   const std::array rings_hz{400.0, 700.0, 1300.0, 2600.0, 3300.0};

@@ -68,6 +68,29 @@ show::RoundRecord sample_round(Figures& figures, std::size_t day, std::size_t in
   return round;
 }
 
+show::SweepRecord sample_sweep(Figures& figures, std::size_t day) {
+  show::SweepRecord sweep;
+  sweep.made_at = time_of_day(day, 30);
+  sweep.from = "sweep";
+  sweep.level_dbfs = -40.0;
+  sweep.over_noise_db = figures.between(15.0, 40.0);
+  if (figures.below(2) == 0) {
+    sweep.console_delay_ms = 1.6;
+    sweep.distance_m = 1.5;
+    sweep.is_delay_known = true;
+  }
+  sweep.stable_gain_db = figures.between(-5.0, 12.0);
+  sweep.stable_gain_most_db = sweep.stable_gain_db + (sweep.is_delay_known ? 0.0 : 1.5);
+  sweep.won_least_db = figures.between(3.0, 5.0);
+  sweep.won_most_db = sweep.won_least_db + (sweep.is_delay_known ? 0.0 : 1.0);
+  sweep.lost_db = figures.between(0.5, 2.0);
+  sweep.rings = {{2631.4, sweep.stable_gain_db}, {811.5, sweep.stable_gain_db + 0.75}};
+  sweep.cuts = {{2631.0, 8.0, -6.0}, {811.0, 4.0, -3.0}};
+  sweep.warnings = {"The two sweeps differ by -18 dB."};
+  sweep.note = "curtain open";
+  return sweep;
+}
+
 }  // namespace
 
 show::ShowRecord sample_show(std::uint32_t seed,
@@ -92,6 +115,9 @@ show::ShowRecord sample_show(std::uint32_t seed,
       if (output.rounds.back().cut) {
         output.cuts.push_back(*output.rounds.back().cut);
       }
+    }
+    if (round_count > 1 && i == 0) {
+      output.sweeps.push_back(sample_sweep(figures, day));
     }
     output.start_at_db = -12.0;
     output.is_ended = true;

@@ -1,6 +1,7 @@
 #include "support/program.h"
 
 #include <fcntl.h>
+#include <sys/resource.h>
 #include <sys/wait.h>
 #include <unistd.h>
 
@@ -13,18 +14,26 @@
 namespace brink::tests {
 namespace {
 
+void limit_files(unsigned long long longest_bytes) {
+  rlimit limit{};
+  if (longest_bytes > 0 && getrlimit(RLIMIT_FSIZE, &limit) == 0) {
+    limit.rlim_cur = longest_bytes;
+    (void)setrlimit(RLIMIT_FSIZE, &limit);
+  }
+}
+
 /// Runs in the child and never returns.
 [[noreturn]] void become(std::vector<char*>& arguments,
                          const RunOptions& options,
                          int out,
-                         const std::string& err_path) {
-  const int err = open(err_path.c_str(), O_WRONLY | O_CREAT | O_TRUNC, 0600);
+                         int err) {
   const bool is_set = (options.directory.empty() || chdir(options.directory.c_str()) == 0) &&
                       dup2(out, STDOUT_FILENO) >= 0 && dup2(err, STDERR_FILENO) >= 0;
   for (const int descriptor : options.closed) {
     close(descriptor);
   }
   if (is_set) {
+    limit_files(options.longest_file_bytes);
     std::signal(SIGPIPE, SIG_DFL);
     execv(arguments.front(), arguments.data());
   }
@@ -44,6 +53,17 @@ int open_out(const RunOptions& options, const std::string& own_path) {
   return ends[1];
 }
 
+std::string read_all(int descriptor) {
+  std::string text;
+  std::array<char, 4096> part{};
+  ssize_t count = 0;
+  while ((count = read(descriptor, part.data(), part.size())) > 0) {
+    text.append(part.data(), static_cast<std::size_t>(count));
+  }
+  close(descriptor);
+  return text;
+}
+
 }  // namespace
 
 Outcome run_brink(const std::vector<std::string>& arguments, const RunOptions& options) {
@@ -57,23 +77,29 @@ Outcome run_brink(const std::vector<std::string>& arguments, const RunOptions& o
   }
   pointers.push_back(nullptr);
   const int out = open_out(options, dir / "out");
+  // What is said goes through a pipe: a limit on the size of files must not cut it short.
+  std::array<int, 2> err{};
+  if (pipe2(err.data(), O_CLOEXEC) != 0) {
+    throw std::runtime_error("cannot make a pipe");
+  }
   const pid_t child = fork();
   if (child == 0) {
-    become(pointers, options, out, dir / "err");
+    become(pointers, options, out, err[1]);
   }
   close(out);
+  close(err[1]);
   if (child > 0 && options.signal_after_ms > 0) {
     usleep(static_cast<useconds_t>(options.signal_after_ms) * 1000U);
     kill(child, SIGINT);
   }
+  Outcome outcome;
+  outcome.err = read_all(err[0]);
   int state = 0;
   if (child < 0 || waitpid(child, &state, 0) != child) {
     throw std::runtime_error("cannot run " + words.front());
   }
-  Outcome outcome;
   outcome.status = WIFEXITED(state) ? WEXITSTATUS(state) : 128 + WTERMSIG(state);
   outcome.out = read_bytes(dir / "out");
-  outcome.err = read_bytes(dir / "err");
   return outcome;
 }
 

@@ -16,7 +16,8 @@ struct RunOptions {
   std::string out_path;              ///< if not empty, stdout goes to this file or device
   bool out_is_closed_early = false;  ///< whoever reads stdout is gone before the program starts
   std::vector<int> closed;           ///< descriptors that are closed when it starts
-  int signal_after_ms = 0;           ///< sends SIGINT this long after the start; 0: never
+  unsigned long long longest_file_bytes = 0;  ///< no file may grow beyond it; 0: any may
+  int signal_after_ms = 0;                    ///< sends SIGINT this long after the start; 0: never
 };
 
 /// Runs the program under test (`brink`) with these arguments and waits for it.

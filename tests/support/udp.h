@@ -7,7 +7,10 @@ namespace brink::tests {
 /// A UDP port on this machine's loopback; the system chooses the number.
 class UdpReceiver {
  public:
-  UdpReceiver();
+  enum class Kind { kIpv4, kIpv6 };
+
+  /// Throws std::runtime_error when the machine has no such loopback.
+  explicit UdpReceiver(Kind kind = Kind::kIpv4);
   ~UdpReceiver();
   UdpReceiver(const UdpReceiver&) = delete;
   UdpReceiver& operator=(const UdpReceiver&) = delete;

@@ -31,7 +31,7 @@ constexpr auto kBookCommands = std::to_array<AddBookCommand>({
     add_book_check,
 });
 
-/// A command writes all or nothing; a disk that has not taken it by then does not.
+/// A command waits so long for the disk. Then it gives up, and nothing was written.
 constexpr double kPatienceS = 60.0;
 
 constexpr const char* kExamples =
@@ -44,7 +44,7 @@ constexpr const char* kExamples =
     "The book is brink/book.sqlite in $XDG_DATA_HOME, or in ~/.local/share; --book names "
     "another.\n";
 
-/// What is there and is no file, or cannot be looked at, is refused with its reason.
+/// Refuses what is no file or cannot be read, with the reason.
 bool is_there(const std::string& path) {
   std::error_code error;
   const std::filesystem::file_status status = std::filesystem::status(path, error);

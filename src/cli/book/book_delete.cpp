@@ -33,7 +33,7 @@ std::string describe(const show::ShowRecord& show) {
                      show.outputs.size() == 1 ? "" : "s");
 }
 
-/// The user's word, typed.
+/// Asks the user, who types a word.
 bool confirms(const std::vector<show::ShowRecord>& shows) {
   for (const show::ShowRecord& show : shows) {
     say("delete " + describe(show) + "?");

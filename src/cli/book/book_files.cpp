@@ -72,7 +72,7 @@ int export_shows(const FileOptions& options) {
       {{R"({"schema":"brink/book/)", report::shows_csv_header()}, options.replaces, {*path}});
   bool is_wanted = !is_csv || output.write(report::shows_csv_header());
   for (auto key = keys.begin(); key != keys.end() && is_wanted; ++key) {
-    // One that was taken out meanwhile is not there to be written.
+    // Another program may have deleted a show since the list was read.
     if (const auto show = reader.show(*key)) {
       is_wanted = output.write(is_csv ? report::show_csv(*show) : report::show_json(*show));
     }

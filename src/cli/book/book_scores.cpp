@@ -41,18 +41,22 @@ std::vector<std::string> trainees(io::BookReader& reader, const std::string& wan
 
 std::string summary(const std::string& name, const std::vector<show::GuessRecord>& guesses) {
   const ear::EarProgress progress = ear::progress_of(guesses, name);
+  const std::string bits =
+      progress.octave_bits ? fmt::format(", at least {:.1f} bits", *progress.octave_bits) : "";
   return fmt::format(
-      "{}: {} guess{}, off by {:.0f} cents (median), {:.0f} % within a third-octave, {:.1f} s "
-      "(median)\n",
+      "{}: {} guess{}, off by {:.0f} cents (median; mean {:.0f}), {:.0f} % within a third-octave, "
+      "{:.1f} s (median){}\n",
       base::printable(name),
       progress.all.count,
       progress.all.count == 1 ? "" : "es",
       progress.all.median_error_cents,
+      progress.all.mean_error_cents,
       100.0 * progress.all.hit_share,
-      progress.all.median_took_s);
+      progress.all.median_took_s,
+      bits);
 }
 
-/// One trainee's, without the head line that only the first has.
+/// The table of one trainee. Only the first has the head line.
 std::string as_csv(const std::vector<show::GuessRecord>& guesses,
                    const std::string& name,
                    bool is_by_week,

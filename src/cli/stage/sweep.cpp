@@ -1,6 +1,7 @@
 #include <fmt/format.h>
 
 #include <CLI/CLI.hpp>
+#include <chrono>
 #include <cmath>
 #include <memory>
 #include <optional>
@@ -15,12 +16,13 @@
 #include "cli/output.h"
 #include "cli/sound_choice.h"
 #include "cli/stage/stage_options.h"
+#include "cli/stage/sweep_book.h"
 #include "cli/stage/sweep_take.h"
+#include "desk/sweep/stage_sweep_way.h"
 #include "desk/target_library.h"
 #include "io/live/play_memory.h"
 #include "io/whole_sound.h"
 #include "loop/scene.h"
-#include "loop/sweep/sweep_stage.h"
 #include "report/sweep_report.h"
 #include "show/kept_target.h"
 
@@ -32,8 +34,9 @@ constexpr double kLongestImpulseS = 20.0;
 struct SweepCommand {
   std::string impulse;
   bool is_from_stage = false;
-  SweepTakeOptions take;
-  double ceiling_dbfs = -20.0;
+  desk::LiveSweepOptions live;
+  double level_dbfs = desk::kFirstSweepDbfs;
+  double ceiling_dbfs = desk::kSweepCeilingDbfs;
   double console_delay_ms = 0.0;
   double console_gain_db = 0.0;
   double distance_m = 0.0;
@@ -42,6 +45,8 @@ struct SweepCommand {
   std::string sound = kDefaultSound;
   std::string format = "text";
   std::string response;
+  bool replaces = false;
+  SweepPlace kept;
   CLI::App* parsed = nullptr;
 
   [[nodiscard]] bool has(const char* option) const { return parsed->count(option) > 0; }
@@ -77,37 +82,31 @@ report::SweepReport from_impulse(const SweepCommand& command) {
 
 report::SweepReport from_stage(const SweepCommand& command) {
   StageWords words = command.stage;
-  words.programme = "silence";
   words.distance_m = command.has("--distance") ? command.distance_m : words.distance_m;
   const loop::Scene scene = loop::build_scene(to_scene(words));
-  loop::SweepOnStage sweep;
-  sweep.signal = command.take.signal;
-  sweep.signal.sweep.sample_rate_hz = scene.stage.sample_rate_hz;
-  sweep.level_dbfs = command.take.level_dbfs;
-  sweep.noise = scene.programme;
+  desk::SweepTake take;
+  take.signal = desk::stage_signal(command.live.signal, scene);
+  take.heard = desk::hear_sweep_on_stage(scene, take.signal, command.level_dbfs);
+  take.latency_s = 0.0;
   report::SweepReport report;
   report.from = "stage";
-  report.level_dbfs = sweep.level_dbfs;
+  report.level_dbfs = command.level_dbfs;
   report.known = known_of(command);
   report.known.distance_m.reset();  // the simulation's own time is exact
   if (!report.known.console_delay_s) {
     report.known.console_delay_s = scene.stage.console_delay_s;
   }
-  report.loop = loop::measure_loop(loop::sweep_on_stage(scene.stage, sweep), sweep.signal, 0.0);
+  report.loop = desk::measure(take);
   return report;
 }
 
 report::SweepReport from_sweep(const SweepCommand& command) {
-  const SweepTake take = take_sweep(command.take);
+  const desk::SweepTake take = take_sweep(command.live, command.level_dbfs);
   report::SweepReport report;
   report.from = "sweep";
-  report.level_dbfs = command.take.level_dbfs;
+  report.level_dbfs = take.level_dbfs;
   report.known = known_of(command);
-  std::optional<double> latency_s;
-  if (!take.reference.empty()) {
-    latency_s = loop::find_latency_s(take.reference, take.signal);
-  }
-  report.loop = loop::measure_loop(take.heard, take.signal, latency_s);
+  report.loop = desk::measure(take);
   return report;
 }
 
@@ -115,39 +114,58 @@ void check(const SweepCommand& command) {
   if (!command.impulse.empty() && command.is_from_stage) {
     throw base::Error("--impulse and --from-stage are two different loops; take one of them.");
   }
-  if (command.take.level_dbfs > command.ceiling_dbfs) {
+  if (command.level_dbfs > command.ceiling_dbfs) {
     throw base::Error(
         fmt::format("--level {:g} is over the ceiling of {:g} dBFS; --ceiling moves it, to {:g} at "
                     "most.",
-                    command.take.level_dbfs,
+                    command.level_dbfs,
                     command.ceiling_dbfs,
                     io::kPlayCeilingDbfs));
   }
 }
 
+SweepPlace place_of(const SweepCommand& command) {
+  SweepPlace place = command.kept;
+  if (place.output.empty()) {
+    place.output = command.live.output.empty() ? "output" : command.live.output;
+  }
+  return place;
+}
+
 int answer(const SweepCommand& command) {
   check(command);
   cuts::Target target = desk::load_target(command.target);
+  // Opened first: a place that is refused must not cost a sweep.
+  std::optional<Output> response;
+  if (!command.response.empty()) {
+    response.emplace(command.response,
+                     io::ReplaceRule{{report::kSweepResponseBeginning},
+                                     command.replaces,
+                                     {command.impulse, command.stage.room_file, command.target}});
+  }
   report::SweepReport report = !command.impulse.empty() ? from_impulse(command)
                                : command.is_from_stage  ? from_stage(command)
                                                         : from_sweep(command);
+  const auto made_at = std::chrono::system_clock::now();
   report.plan.target = std::move(target);
   report.plan.sample_rate_hz = report.loop.sample_rate_hz;
   report.sound = to_sound(command.sound);
   report::finish_sweep_report(report);
-  if (!command.response.empty()) {
-    Output file{command.response};
-    (void)file.write(report::sweep_response_text(report));
-    file.finish();
+  if (response) {
+    (void)response->write(report::sweep_response_text(report));
+    response->finish();
   }
   Output screen{""};
   (void)screen.write(command.format == "json" ? report::sweep_json(report)
                                               : report::sweep_text(report));
   screen.finish();
+  if (!command.kept.book.empty()) {
+    keep_sweep(place_of(command), report, made_at);
+  }
   return kDone;
 }
 
-/// An interrupted sweep ends as shells expect of an interrupted command.
+/// An interrupted sweep returns the status that shells expect after a signal.
 int answer_or_stop(const SweepCommand& command) {
   try {
     return answer(command);
@@ -165,6 +183,7 @@ constexpr const char* kExamples =
     "  brink sweep --output \"wedge 1\" --input \"front mic\" --distance 1.5 --console-delay 1.6\n"
     "  brink sweep --impulse measured.wav --console-delay 1.6 --target third-octave\n"
     "  brink sweep --from-stage --room-size 12x8x4 --t60 1.1 --format json\n"
+    "  brink sweep --output \"wedge 1\" --book tour.book --venue \"Old Tannery\" --show Friday\n"
     "\n"
     "Live it plays two quiet sweeps on one output and records one microphone, whose way to that\n"
     "output must be shut. It starts on Enter and stops on Enter, Ctrl-C or when stdin ends. A\n"
@@ -197,32 +216,32 @@ void add_known(CLI::App& command, SweepCommand& options) {
 
 void add_live(CLI::App& command, SweepCommand& options) {
   const std::string group = "The sweep";
-  command.add_option("--output", options.take.output, "Output to play on, by a part of its name")
+  command.add_option("--output", options.live.output, "Output to play on, by a part of its name")
       ->type_name("NAME")
       ->group(group);
   command
       .add_option("--output-channel",
-                  options.take.output_channel,
+                  options.live.output_channel,
                   "Channel of it, from 1; without it the first two alike")
       ->type_name("N")
       ->check(number_in(1, 64))
       ->group(group);
-  command.add_option("--input", options.take.input, "Device to record, as 'brink inputs' lists it")
+  command.add_option("--input", options.live.input, "Device to record, as 'brink inputs' lists it")
       ->type_name("NAME|NUMBER")
       ->group(group);
-  command.add_option("--channel", options.take.channel, "The microphone's channel")
+  command.add_option("--channel", options.live.channel, "The microphone's channel")
       ->type_name("N")
       ->check(number_in(1, 64))
       ->capture_default_str()
       ->group(group);
   command
       .add_option("--reference",
-                  options.take.reference_channel,
+                  options.live.reference_channel,
                   "A channel of the same input on which what is sent comes back by wire")
       ->type_name("N")
       ->check(number_in(1, 64))
       ->group(group);
-  command.add_option("--level", options.take.level_dbfs, "Peak of the sweep, dBFS")
+  command.add_option("--level", options.level_dbfs, "Peak of the sweep, dBFS")
       ->type_name("DBFS")
       ->check(number_in(-100.0, 0.0))
       ->capture_default_str()
@@ -232,13 +251,13 @@ void add_live(CLI::App& command, SweepCommand& options) {
       ->check(number_in(-100.0, io::kPlayCeilingDbfs))
       ->capture_default_str()
       ->group(group);
-  command.add_option("--length", options.take.signal.sweep.length_s, "Of each of the two sweeps")
+  command.add_option("--length", options.live.signal.sweep.length_s, "Of each of the two sweeps")
       ->type_name("S")
       ->check(number_in(1.0, 60.0))
       ->capture_default_str()
       ->group(group);
   command
-      .add_option("--decay", options.take.signal.decay_s, "How long the room may ring on, seconds")
+      .add_option("--decay", options.live.signal.decay_s, "How long the room may ring on, seconds")
       ->type_name("S")
       ->check(number_in(0.2, 20.0))
       ->capture_default_str()
@@ -279,6 +298,26 @@ void add_simulation(CLI::App& command, SweepCommand& options) {
   add("--seed", words.seed, "N", "Another number, another room")->check(seed_number());
 }
 
+void add_kept(CLI::App& command, SweepCommand& options) {
+  const std::string group = "Keep it";
+  CLI::Option* const book =
+      command
+          .add_option("--book", options.kept.book, "Log it in this book, as a round of an output")
+          ->type_name("FILE")
+          ->check(not_empty())
+          ->group(group);
+  const auto add = [&](const char* name, std::string& value, const char* help) {
+    command.add_option(name, value, help)
+        ->type_name("NAME")
+        ->check(not_empty())
+        ->needs(book)
+        ->group(group);
+  };
+  add("--name", options.kept.output, "The output's name there; --output when left out");
+  add("--venue", options.kept.venue, "A show in progress of other names is left alone");
+  add("--show", options.kept.show, "The same");
+}
+
 }  // namespace
 
 void add_sweep(CLI::App& app, Work& work) {
@@ -289,6 +328,7 @@ void add_sweep(CLI::App& app, Work& work) {
   add_live(*command, *options);
   add_known(*command, *options);
   add_simulation(*command, *options);
+  add_kept(*command, *options);
   command->add_option("--target", options->target, "The equaliser, as for brink plan")
       ->type_name("NAME|FILE")
       ->capture_default_str();
@@ -300,6 +340,7 @@ void add_sweep(CLI::App& app, Work& work) {
                    "--loop")
       ->type_name("FILE")
       ->check(not_empty());
+  add_replace_flag(*command, options->replaces);
   command->add_option("--format", options->format, "text or json")
       ->type_name("FORMAT")
       ->check(CLI::IsMember({"text", "json"}).description(""))

@@ -125,7 +125,7 @@ void BookConnection::open_to_write() {
                                   base::printable(path_)));
   }
   // Asked before anything is written: a newer book, or no book at all, stays as it is.
-  (void)is_readable(*database_, book_steps(), base::printable(path_));
+  (void)is_older(*database_, book_steps(), base::printable(path_));
   // Every transaction is on the disk when its commit returns, and readers never wait.
   (void)database_->execAndGet("PRAGMA journal_mode = WAL");
   database_->exec("PRAGMA synchronous = FULL");

@@ -165,7 +165,57 @@ UPDATE shows SET won_db = (
     GROUP BY output_id HAVING count(rang_at_db) > 0));
 )";
 
-constexpr auto kSteps = std::to_array<const char*>({kFirstForm, kLiveShows, kClaims});
+// Rounds in which an output was measured by a quiet sweep.
+constexpr const char* kSweeps = R"(
+CREATE TABLE sweeps(
+  output_id INTEGER NOT NULL REFERENCES outputs(id) ON DELETE CASCADE,
+  place INTEGER NOT NULL,
+  made_at TEXT NOT NULL,
+  source TEXT NOT NULL,
+  level_dbfs REAL,
+  over_noise_db REAL,
+  console_delay_ms REAL,
+  console_gain_db REAL,
+  distance_m REAL,
+  is_delay_known INTEGER NOT NULL,
+  stable_gain_db REAL,
+  stable_gain_most_db REAL,
+  won_least_db REAL,
+  won_most_db REAL,
+  lost_db REAL,
+  note TEXT NOT NULL,
+  PRIMARY KEY(output_id, place)
+) STRICT, WITHOUT ROWID;
+CREATE TABLE sweep_rings(
+  output_id INTEGER NOT NULL,
+  sweep INTEGER NOT NULL,
+  place INTEGER NOT NULL,
+  frequency_hz REAL,
+  until_db REAL,
+  PRIMARY KEY(output_id, sweep, place),
+  FOREIGN KEY(output_id, sweep) REFERENCES sweeps(output_id, place) ON DELETE CASCADE
+) STRICT, WITHOUT ROWID;
+CREATE TABLE sweep_cuts(
+  output_id INTEGER NOT NULL,
+  sweep INTEGER NOT NULL,
+  place INTEGER NOT NULL,
+  centre_hz REAL,
+  q REAL,
+  depth_db REAL,
+  PRIMARY KEY(output_id, sweep, place),
+  FOREIGN KEY(output_id, sweep) REFERENCES sweeps(output_id, place) ON DELETE CASCADE
+) STRICT, WITHOUT ROWID;
+CREATE TABLE sweep_warnings(
+  output_id INTEGER NOT NULL,
+  sweep INTEGER NOT NULL,
+  place INTEGER NOT NULL,
+  sentence TEXT NOT NULL,
+  PRIMARY KEY(output_id, sweep, place),
+  FOREIGN KEY(output_id, sweep) REFERENCES sweeps(output_id, place) ON DELETE CASCADE
+) STRICT, WITHOUT ROWID;
+)";
+
+constexpr auto kSteps = std::to_array<const char*>({kFirstForm, kLiveShows, kClaims, kSweeps});
 
 int pragma(SQLite::Database& database, const char* name) {
   return database.execAndGet(fmt::format("PRAGMA {}", name)).getInt();

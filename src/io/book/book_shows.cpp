@@ -5,7 +5,7 @@
 
 #include "base/folded.h"
 #include "io/book/book_statements.h"
-#include "io/book/kept_band.h"
+#include "io/book/book_sweeps.h"
 #include "show/gain_won.h"
 
 namespace brink::io {
@@ -86,6 +86,7 @@ void write_output(Statements& statements,
     statements.run(
         "INSERT INTO cuts VALUES(?,?,?,?,?)", id, place_of(i), cut.centre_hz, cut.q, cut.depth_db);
   }
+  write_sweeps(statements, id, output.sweeps);
 }
 
 void write_dismissals(Statements& statements,
@@ -143,6 +144,9 @@ std::string words_of(const show::ShowRecord& show) {
     for (const show::RoundRecord& round : output.rounds) {
       add(round.note);
     }
+    for (const show::SweepRecord& sweep : output.sweeps) {
+      add(sweep.note);
+    }
   }
   for (const show::DismissalRecord& dismissal : show.dismissals) {
     add(dismissal.reason);
@@ -156,7 +160,7 @@ std::int64_t write_head(Statements& statements, const show::ShowRecord& show) {
       first_integer(statements.bound("SELECT id FROM venues WHERE name = ?", show.venue));
   std::size_t round_count = 0;
   for (const show::OutputRecord& output : show.outputs) {
-    round_count += output.rounds.size();
+    round_count += output.rounds.size() + output.sweeps.size();
   }
   return first_integer(statements.bound(
       "INSERT INTO shows(key, venue_id, name, started_at, started_day, note, "
@@ -174,15 +178,9 @@ std::int64_t write_head(Statements& statements, const show::ShowRecord& show) {
       show::gain_won_db(show)));
 }
 
-cuts::Band read_band(Columns& columns) {
-  const double centre_hz = columns.number();
-  const double q = columns.number();
-  return kept_band(centre_hz, q, columns.number());
-}
-
 std::optional<cuts::Band> read_cut(Columns& columns) {
   const bool is_there = columns.flag();
-  const cuts::Band cut = read_band(columns);
+  const cuts::Band cut = columns.band();
   return is_there ? std::optional(cut) : std::nullopt;
 }
 
@@ -223,8 +221,9 @@ void read_parts(Statements& statements, std::int64_t output_id, show::OutputReco
       "SELECT centre_hz, q, depth_db FROM cuts WHERE output_id = ? ORDER BY place", output_id);
   while (cuts.executeStep()) {
     Columns columns(cuts);
-    output.cuts.push_back(read_band(columns));
+    output.cuts.push_back(columns.band());
   }
+  output.sweeps = read_sweeps(statements, output_id);
 }
 
 std::vector<show::OutputRecord> read_outputs(Statements& statements, std::int64_t show_id) {

@@ -10,6 +10,8 @@
 #include <string>
 #include <string_view>
 
+#include "io/book/kept_band.h"
+
 namespace brink::io {
 
 /// Statements of one connection, each prepared once. Ends before its database does.
@@ -86,6 +88,13 @@ class Columns {
 
   /// Nothing reads as 0.
   double number() { return next().getDouble(); }
+
+  /// Centre, Q and depth.
+  cuts::Band band() {
+    const double centre_hz = number();
+    const double q = number();
+    return kept_band(centre_hz, q, number());
+  }
 
   std::string text() { return next().getString(); }
 

@@ -117,9 +117,13 @@ void BookWriter::run() {
     trouble_ = std::move(trouble);
     changed_.notify_all();
     if (is_over(Clock::now())) {
-      return;
+      break;
     }
     rest(lock);
+  }
+  // SQLite does this when the last connection closes, but not when a reader outlives this one.
+  if (connection_) {
+    (void)connection_->empty_log();
   }
 }
 

@@ -72,6 +72,14 @@ std::string InputDevice::label() const {
   return fmt::format("{} ({})", name, api);
 }
 
+int InputDevice::usual_channels() const {
+  constexpr int kMost = 64;
+  constexpr int kOfPlugIn = 2;
+  // PortAudio names a card's own device "USB desk: Audio (hw:1,0)".
+  const bool is_plug_in = api == "ALSA" && name.find("(hw:") == std::string::npos;
+  return std::clamp(channels, 1, is_plug_in ? kOfPlugIn : kMost);
+}
+
 const InputDevice& find_input(std::span<const InputDevice> inputs,
                               std::string_view wanted,
                               const char* kind) {

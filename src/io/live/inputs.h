@@ -18,6 +18,9 @@ struct InputDevice {
 
   /// A name that no other input has: "system (JACK)".
   [[nodiscard]] std::string label() const;
+  /// How many channels to take when nobody says: all of them, up to 64. An ALSA name that is not a
+  /// card's own ("default", "pulse") claims up to 128, whatever is behind it; there it is two.
+  [[nodiscard]] int usual_channels() const;
 };
 
 /// Finds the input that `wanted` names. Empty means the default input. Otherwise it is a number, a

@@ -5,11 +5,13 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <optional>
 #include <span>
 #include <utility>
 
 #include "base/error.h"
 #include "base/printable.h"
+#include "base/time_of_day.h"
 #include "base/units.h"
 #include "panel/draw/draw.h"
 #include "panel/draw/words.h"
@@ -30,9 +32,9 @@ constexpr double kDeepestDb = -24.0;
 constexpr float kStepPx = 3.0F;
 constexpr std::size_t kMostMarkLines = 7;  // so many fit below the first
 
-constexpr std::array<const char*, 6> kColumns{"ring", "dB/s", "cut", "rang at", "back at", "faded"};
+constexpr std::array<const char*, 5> kColumns{"ring", "dB/s", "cut", "rang at", "then"};
 /// Start of each column, as a share of the width.
-constexpr std::array<float, 6> kPlaces{0.04F, 0.32F, 0.395F, 0.685F, 0.80F, 0.91F};
+constexpr std::array<float, 5> kPlaces{0.04F, 0.285F, 0.36F, 0.61F, 0.705F};
 
 std::string target_name(const std::string& text) {
   try {
@@ -48,6 +50,11 @@ void add_if(std::vector<std::string>& lines, const char* label, const std::strin
   }
 }
 
+/// A fader position, "+3.5"; a dash when it was not noted.
+std::string fader_words(const std::optional<double>& at_db) {
+  return at_db ? fmt::format("{:+.1f}", *at_db) : "\u2013";
+}
+
 std::vector<std::string> fields_of(const show::RoundRecord& round, cuts::Target::Kind kind) {
   const show::RingRecord& ring = round.ring;
   const bool is_known = ring.frequency_hz > 0.0;
@@ -58,8 +65,7 @@ std::vector<std::string> fields_of(const show::RoundRecord& round, cuts::Target:
           fmt::format("{:+.0f}", ring.growth_db_per_s),
           round.cut ? show::cut_words(*round.cut, kind) : "not cut",
           fader_words(round.rang_at_db),
-          fader_words(round.returned_at_db),
-          round.has_faded ? "yes" : "no"};
+          outcome_words(round)};
 }
 
 std::string dismissal_words(std::span<const show::DismissalRecord> dismissals) {
@@ -71,6 +77,18 @@ std::string dismissal_words(std::span<const show::DismissalRecord> dismissals) {
                          one.reason.empty() ? "" : " (" + one.reason + ")");
   }
   return words;
+}
+
+/// A round in which nothing rang: the loop was measured.
+std::string sweep_words(const show::SweepRecord& sweep) {
+  std::string words = fmt::format("Sweep, {}: ", base::printable(base::short_time(sweep.made_at)));
+  words += sweep.rings.empty()
+               ? "nothing of the loop can ring"
+               : fmt::format("first ring at {} after {:.1f} dB",
+                             base::frequency_label(sweep.rings.front().frequency_hz),
+                             sweep.stable_gain_db);
+  return words +
+         fmt::format("; {} cuts planned, to win {:.1f} dB.", sweep.cuts.size(), sweep.won_least_db);
 }
 
 std::string end_words(const show::OutputRecord& output) {
@@ -89,8 +107,13 @@ std::string end_words(const show::OutputRecord& output) {
 
 }  // namespace
 
-std::string fader_words(const std::optional<double>& at_db) {
-  return at_db ? fmt::format("{:+.1f}", *at_db) : "\u2013";
+std::string outcome_words(const show::RoundRecord& round) {
+  if (!round.cut) {
+    return "\u2013";
+  }
+  return round.returned_at_db ? came_back_words(show::won_db(round))
+         : round.has_faded    ? "faded"
+                              : "not seen to fade";
 }
 
 void BookPage::open(const show::ShowRecord& show,
@@ -111,6 +134,9 @@ void BookPage::open(const show::ShowRecord& show,
   }
   for (const show::RoundRecord& round : output.rounds) {
     rounds_.push_back({round.ring.frequency_hz, fields_of(round, kind)});
+  }
+  for (const show::SweepRecord& sweep : output.sweeps) {
+    notes_.push_back(sweep_words(sweep));
   }
   if (const auto won = show::gain_won_db(output)) {
     notes_.push_back(fmt::format("Stable gain won: {:+.1f} dB.", *won));
@@ -160,27 +186,50 @@ void BookPage::draw_curve(const Rect& area, const Theme& theme) const {
                        colour::kGreen,
                        ImDrawFlags_None,
                        theme.px(2.5F));
-  std::vector<std::pair<std::size_t, float>> marked;  // line and place of each ring's mark
+  draw_marks(axis, plot, theme);
+}
+
+/// The number of each ring, in the first line where no earlier one stands. Where so many meet that
+/// no line is free, the last of them takes the number too: "8, 9, 10".
+void BookPage::draw_marks(const FrequencyAxis& axis, const Rect& plot, const Theme& theme) const {
+  struct Mark {
+    std::size_t line = 0;
+    float x = 0.0F;
+    std::string numbers;
+  };
+
+  std::vector<Mark> marks;
   for (std::size_t i = 0; i < rounds_.size(); ++i) {
     if (rounds_[i].ring_hz <= 0.0) {
       continue;
     }
-    const float x = axis.x_of(rounds_[i].ring_hz);
-    const std::string number = fmt::format("{}", i + 1);
-    const float width = theme.px(18.0F) + text_width(theme.small, number);
-    // In the first line where no earlier ring stands. Not below the plot, however many meet.
-    std::size_t line = 0;
-    const auto is_taken = [&](const std::pair<std::size_t, float>& other) {
-      return other.first == line && std::abs(other.second - x) < width;
+    Mark mark{0, axis.x_of(rounds_[i].ring_hz), fmt::format("{}", i + 1)};
+    const auto width = [&](const Mark& of) {
+      return theme.px(18.0F) + text_width(theme.small, of.numbers);
     };
-    while (line < kMostMarkLines && std::any_of(marked.begin(), marked.end(), is_taken)) {
-      ++line;
+    const auto is_in_the_way = [&](const Mark& other) {
+      return other.line == mark.line && other.x < mark.x + width(mark) &&
+             mark.x < other.x + width(other);
+    };
+    auto other = marks.end();
+    while ((other = std::find_if(marks.begin(), marks.end(), is_in_the_way)) != marks.end() &&
+           mark.line < kMostMarkLines) {
+      ++mark.line;
     }
-    marked.emplace_back(line, x);
-    const float y = plot.top + theme.px(9.0F + 14.0F * static_cast<float>(line));
-    draw_state_mark(x, y, theme.px(5.0F), detector::RingState::kRinging);
-    draw_text(
-        theme.small, x + theme.px(9.0F), y - 0.5F * theme.small->FontSize, colour::kText, number);
+    if (other == marks.end()) {
+      marks.push_back(std::move(mark));
+    } else {
+      other->numbers += ", " + mark.numbers;
+    }
+  }
+  for (const Mark& mark : marks) {
+    const float y = plot.top + theme.px(9.0F + 14.0F * static_cast<float>(mark.line));
+    draw_state_mark(mark.x, y, theme.px(5.0F), detector::RingState::kRinging);
+    draw_text(theme.small,
+              mark.x + theme.px(9.0F),
+              y - 0.5F * theme.small->FontSize,
+              colour::kText,
+              mark.numbers);
   }
 }
 

@@ -1,7 +1,6 @@
 #pragma once
 
 #include <cstddef>
-#include <optional>
 #include <string>
 #include <vector>
 
@@ -11,6 +10,8 @@
 #include "show/show_record.h"
 
 namespace brink::panel {
+
+struct FrequencyAxis;
 
 /// One output of a show as a page. A picture, a table and words tell what is set, what rang, and
 /// what each round did.
@@ -34,6 +35,7 @@ class BookPage {
   };
 
   void draw_curve(const Rect& area, const Theme& theme) const;
+  void draw_marks(const FrequencyAxis& axis, const Rect& plot, const Theme& theme) const;
   [[nodiscard]] float draw_cuts(const Rect& area, const Theme& theme) const;
   [[nodiscard]] float draw_rounds(const Rect& area, const Theme& theme) const;
 
@@ -46,7 +48,7 @@ class BookPage {
   std::vector<std::string> notes_;  // the results
 };
 
-/// A fader position, "+3.5"; a dash when it was not noted.
-[[nodiscard]] std::string fader_words(const std::optional<double>& at_db);
+/// What a round's cut led to, as the round card says it; a dash without a cut.
+[[nodiscard]] std::string outcome_words(const show::RoundRecord& round);
 
 }  // namespace brink::panel

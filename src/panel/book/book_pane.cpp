@@ -257,6 +257,7 @@ void BookPane::describe(Facts& facts) const {
     facts.add("outputs", static_cast<double>(show.outputs.size()));
     facts.add("output", output.name);
     facts.add("rounds", static_cast<double>(output.rounds.size()));
+    facts.add("last_round", output.rounds.empty() ? "" : outcome_words(output.rounds.back()));
     facts.add("compares", compares_ && shelf_.visit_before().has_value());
     facts.add("sheet", sheet_.path());
     facts.add("cuts", static_cast<double>(output.cuts.size()));

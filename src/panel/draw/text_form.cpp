@@ -190,7 +190,7 @@ void TextForm::draw_field(const Rect& row, std::size_t index, const Theme& theme
 }
 
 void TextForm::draw(const Rect& area, Context& context) {
-  // The press that opened the form is not for the form.
+  // The press that opened the form is not typed into it.
   if (context.view.overlay == Overlay::kNone && !is_fresh_) {
     act(context.input);
   }

@@ -84,6 +84,10 @@ ProposalWords proposal_words(const show::Proposal& proposal,
   return words;
 }
 
+std::string came_back_words(const std::optional<double>& won_db) {
+  return won_db ? fmt::format("came back {:.1f} dB later", *won_db) : "came back";
+}
+
 std::string place_words(double seconds) {
   const long tenths = std::lround(std::max(seconds, 0.0) * 10.0);
   const long minutes = tenths / 600;

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <optional>
 #include <span>
 #include <string>
 #include <vector>
@@ -11,7 +12,7 @@
 
 namespace brink::panel {
 
-/// Said wherever a ring or a recording gets no cut.
+/// Shown where a ring or a recording gets no cut.
 inline constexpr const char* kNoCutHelps = "no cut of this target helps";
 
 /// The cuts in the words of show::cut_words(), joined: "cut 2.63 kHz  Q 8  -6.0 dB".
@@ -45,6 +46,9 @@ struct ProposalWords {
 [[nodiscard]] ProposalWords proposal_words(const show::Proposal& proposal,
                                            std::span<const cuts::Band> before,
                                            cuts::Target::Kind kind);
+
+/// What became of a round after which something rang again: "came back 5.0 dB later".
+[[nodiscard]] std::string came_back_words(const std::optional<double>& won_db);
 
 /// "0:10.6", "1:02:03.4": a place in a recording.
 [[nodiscard]] std::string place_words(double seconds);

@@ -10,7 +10,7 @@
 
 namespace brink::panel {
 
-/// Practice on exercises of the simulated stage, and how the trainee comes on.
+/// Practice on exercises of the simulated stage, and the trainee's progress.
 class EarPane final : public Pane {
  public:
   EarPane(const std::string& book_path, io::Book& book, const std::function<void()>& on_news);

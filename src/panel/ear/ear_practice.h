@@ -45,14 +45,14 @@ class EarPractice {
 
   [[nodiscard]] const PracticeChoice& choice() const noexcept { return choice_; }
 
-  /// What guessed cuts are set on.
+  /// The target on which guessed cuts are set.
   [[nodiscard]] const std::string& target_name() const noexcept { return target_.name; }
 
   [[nodiscard]] HeldSound& sound() noexcept { return sound_; }
 
   [[nodiscard]] const HeldSound& sound() const noexcept { return sound_; }
 
-  /// Heard, or there as a file: it can be guessed.
+  /// The exercise was heard or written to a file, so it can be guessed.
   [[nodiscard]] bool is_open() const noexcept;
 
   void lock();

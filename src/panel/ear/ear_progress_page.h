@@ -14,7 +14,7 @@
 
 namespace brink::panel {
 
-/// How a trainee comes on, read from the book, and as files for others.
+/// The progress of a trainee, read from the book and written to files.
 class EarProgressPage {
  public:
   EarProgressPage(std::string book_path, const io::Book& book, std::function<void()> on_news);

@@ -254,6 +254,13 @@ std::vector<std::string> progress_words(const ear::EarProgress& progress) {
   words.push_back(fmt::format("Half of them within {:.0f} cents, and in {:.1f} s or less.",
                               all.median_error_cents,
                               all.median_took_s));
+  words.push_back(fmt::format("Off by {:.1f} semitones on average; practised listeners: about 3.",
+                              all.mean_error_cents / 100.0));
+  if (progress.octave_bits) {
+    words.push_back(
+        fmt::format("The answers tell at least {:.1f} bits; the published limit is 2.3.",
+                    *progress.octave_bits));
+  }
   const auto farther = [](const ear::BandSummary& a, const ear::BandSummary& b) {
     return a.summary.median_error_cents < b.summary.median_error_cents;
   };

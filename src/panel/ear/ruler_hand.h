@@ -8,7 +8,7 @@
 
 namespace brink::panel {
 
-/// Where guessing has what: below one another, closed up to the top.
+/// The places of state, ruler, keys and result, one below the other from the top.
 struct GuessPlaces {
   Rect head;
   Rect ruler;

@@ -56,7 +56,7 @@ void FileChooser::set_text(const std::string& text) {
 void FileChooser::follow_list(const std::function<void()>& on_news) {
   if (auto list = listing_.take()) {
     list_ = std::move(*list);
-    // The first thing that is not the way back up.
+    // The first entry after the way back up.
     const bool has_way_up = !list_.entries.empty() && list_.entries.front().name == "..";
     row_ = has_way_up && list_.entries.size() > 1 ? 1 : 0;
   }

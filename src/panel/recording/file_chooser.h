@@ -26,20 +26,20 @@ class FileChooser {
 
   [[nodiscard]] bool has_focus() const noexcept { return has_focus_; }
 
-  /// Draws and steers; the path once one is chosen.
+  /// Draws the list and takes its keys. Gives the path once one was chosen.
   [[nodiscard]] std::optional<std::string> draw(const Rect& area, Context& context);
 
-  /// What the list shows under the arrows' choice; empty when the list is.
+  /// The entry that the arrows have chosen; empty if the list is empty.
   [[nodiscard]] std::string chosen() const;
 
  private:
   void follow_list(const std::function<void()>& on_news);
 
-  /// The list is that of the text.
+  /// The list belongs to the text as it stands.
   [[nodiscard]] bool is_listed() const { return list_.typed == typed_.data(); }
 
   void set_text(const std::string& text);
-  /// To the text, while the field does not take letters itself yet.
+  /// Letters go to the text as long as the field does not take them itself.
   void append(const std::vector<Press>& presses);
   void steer(Context& context);
   void draw_field(const Rect& area, const Theme& theme);

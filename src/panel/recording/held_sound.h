@@ -22,7 +22,7 @@ class HeldSound {
   void load(double sample_rate_hz, std::span<const float> samples);
   /// The same with a player that was made elsewhere.
   void take(std::shared_ptr<io::Player> player);
-  /// There is nothing to hear, and why.
+  /// Says that there is nothing to hear, and why.
   void refuse(std::string sentence);
   /// Silent at once. Closing the device may take a second: what is returned holds it open until it
   /// is let go, on a thread that may wait.

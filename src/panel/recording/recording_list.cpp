@@ -66,6 +66,7 @@ std::vector<CutLine> two_in_a_line(const std::vector<CutLine>& lines) {
 
 void draw_row(const Rect& area,
               const listen::FoundRing& found,
+              std::size_t times,
               const std::string& cuts,
               double sample_rate_hz,
               bool is_selected,
@@ -104,7 +105,9 @@ void draw_row(const Rect& area,
             right,
             top + theme.px(3.0F),
             colour::kText,
-            "at " + place_words(static_cast<double>(ring.onset_sample) / sample_rate_hz),
+            fmt::format("{}at {}",
+                        times > 1 ? fmt::format("{} times, loudest ", times) : "",
+                        place_words(static_cast<double>(ring.onset_sample) / sample_rate_hz)),
             Align::kRight);
   draw_text(theme.body,
             left,
@@ -127,7 +130,7 @@ void draw_recording_rows(const Rect& area,
                          bool hides_answers,
                          const Theme& theme) {
   Rect rest = area;
-  const int count = static_cast<int>(rings.rings().size());
+  const int count = static_cast<int>(rings.places().size());
   if (count == 0) {
     draw_text(theme.title, rest.left, rest.top, colour::kText, "Nothing rang");
     return;
@@ -147,7 +150,7 @@ void draw_recording_rows(const Rect& area,
               rest.left,
               *foot_top,
               colour::kText,
-              fmt::format("ring {} of {}", selected + 1, count));
+              fmt::format("place {} of {}", selected + 1, count));
     draw_text(theme.strong,
               rest.right,
               *foot_top,
@@ -161,7 +164,8 @@ void draw_recording_rows(const Rect& area,
   for (int i = first; i < std::min(first + shown, count); ++i) {
     const auto index = static_cast<std::size_t>(i);
     draw_row(rest.take_top(theme.px(kRowHeight)),
-             rings.rings()[index],
+             rings.loudest(index),
+             rings.places()[index].rings.size(),
              rings.is_fitted() ? cut_words(rings.cuts(index), rings.kind()) : std::string("..."),
              sample_rate_hz,
              i == selected,

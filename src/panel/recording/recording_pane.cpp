@@ -133,7 +133,7 @@ std::optional<RecordingPiece> RecordingPane::piece_to_hear() const {
   const listen::Analysis& analysis = found_->analysis;
   return rings_.rings().empty()
              ? RecordingPiece{analysis.file, std::max(channel_, 1), 0}
-             : piece_before(analysis, rings_.rings()[static_cast<std::size_t>(selected_)]);
+             : piece_before(analysis, rings_.loudest(static_cast<std::size_t>(selected_)));
 }
 
 void RecordingPane::hear(Context& context) {
@@ -146,7 +146,7 @@ void RecordingPane::hear(Context& context) {
 
 void RecordingPane::steer(Context& context) {
   Actions& actions = context.actions;
-  const int count = static_cast<int>(rings_.rings().size());
+  const int count = static_cast<int>(rings_.places().size());
   if (count > 0) {
     actions.show("\u2191\u2193", "jump to a ring");
     selected_ += actions.count_presses(Key::kDown) - actions.count_presses(Key::kUp);
@@ -185,6 +185,7 @@ void RecordingPane::draw_head(const Rect& area, const Context& context) const {
                              ? fmt::format("all {} channels", analysis.channels)
                              : fmt::format("channel {} of {}", channel_, analysis.channels);
   const std::size_t rings = rings_.rings().size();
+  const std::size_t places = rings_.places().size();
   draw_text(theme.body,
             area.left + name + theme.px(18.0F),
             area.top,
@@ -193,7 +194,9 @@ void RecordingPane::draw_head(const Rect& area, const Context& context) const {
                         place_words(analysis.duration_s()),
                         analysis.sample_rate_hz / 1000.0,
                         channels,
-                        rings == 1 ? "1 ring" : fmt::format("{} rings", rings)));
+                        rings == 1        ? "1 ring"
+                        : rings == places ? fmt::format("{} rings", rings)
+                                          : fmt::format("{} rings at {} places", rings, places)));
 }
 
 void RecordingPane::draw_progress(const Rect& area, Context& context) {
@@ -273,7 +276,7 @@ void RecordingPane::draw_found(const Rect& area, Context& context) {
               "Answers are hidden",
               Align::kMiddle);
   } else {
-    plot_.draw(rest, found_->analysis, rings_.rings(), selected_, theme);
+    plot_.draw(rest, found_->analysis, rings_, selected_, theme);
     plot_.draw_place(rest, found_->analysis, sound_.sounding_sample(), theme);
   }
   right = draw_sound(right, context);
@@ -329,6 +332,7 @@ void RecordingPane::describe(Facts& facts) const {
   facts.add("channels", static_cast<double>(analysis.channels));
   facts.add("channel", static_cast<double>(channel_));
   facts.add("ring_count", static_cast<double>(rings_.rings().size()));
+  facts.add("place_count", static_cast<double>(rings_.places().size()));
   facts.add("selected", static_cast<double>(selected_));
   facts.add("is_fitted", rings_.is_fitted());
   facts.add("is_playing", sound_.sound().is_playing());
@@ -341,7 +345,7 @@ void RecordingPane::describe(Facts& facts) const {
     return;
   }
   const auto index = static_cast<std::size_t>(selected_);
-  const detector::Ring& ring = rings_.rings()[index].ring;
+  const detector::Ring& ring = rings_.loudest(index).ring;
   facts.add("frequency_hz", ring.frequency_hz);
   facts.add("onset_s", analysis.to_s(ring.onset_sample));
   facts.add("growth_db_per_s", ring.growth_db_per_s);

@@ -98,7 +98,7 @@ void RecordingPlot::show(std::span<const Spectrogram> channels, std::int64_t sam
 
 void RecordingPlot::draw(const Rect& area,
                          const listen::Analysis& analysis,
-                         std::span<const listen::FoundRing> rings,
+                         const RecordingRings& rings,
                          int selected,
                          const Theme& theme) const {
   const Rect plot = plot_area(area, theme);
@@ -128,14 +128,16 @@ void RecordingPlot::draw(const Rect& area,
     draw_ring(ends, frequency_y(plot, ring.frequency_hz), is_selected, theme);
   };
   const Clip clip(Rect{plot.left, plot.top, plot.right + theme.px(8.0F), plot.bottom});
-  for (const listen::FoundRing& found : rings) {
+  for (const listen::FoundRing& found : rings.rings()) {
     draw_one(found.ring, false);
   }
-  if (selected >= 0 && selected < static_cast<int>(rings.size())) {
-    const detector::Ring& ring = rings[static_cast<std::size_t>(selected)].ring;
-    const float x = x_of(ring.onset_sample);
-    canvas().AddLine(ImVec2(x, plot.top), ImVec2(x, plot.bottom), colour::kYellow);
-    draw_one(ring, true);
+  if (selected >= 0 && selected < static_cast<int>(rings.places().size())) {
+    for (const std::size_t i : rings.places()[static_cast<std::size_t>(selected)].rings) {
+      const detector::Ring& ring = rings.rings()[i].ring;
+      const float x = x_of(ring.onset_sample);
+      canvas().AddLine(ImVec2(x, plot.top), ImVec2(x, plot.bottom), colour::kYellow);
+      draw_one(ring, true);
+    }
   }
 }
 

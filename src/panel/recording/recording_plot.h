@@ -9,6 +9,7 @@
 #include "panel/draw/rect.h"
 #include "panel/draw/theme.h"
 #include "panel/plots/spectrogram.h"
+#include "panel/recording/recording_rings.h"
 
 namespace brink::panel {
 
@@ -23,7 +24,7 @@ class RecordingPlot {
 
   void draw(const Rect& area,
             const listen::Analysis& analysis,
-            std::span<const listen::FoundRing> rings,
+            const RecordingRings& rings,
             int selected,
             const Theme& theme) const;
 

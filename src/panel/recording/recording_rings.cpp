@@ -34,6 +34,7 @@ void RecordingRings::show(const listen::Analysis& analysis, int channel) {
       measured_.push_back(listen::to_measurement(found, analysis));
     }
   }
+  places_ = listen::by_place(rings_);
 }
 
 RecordingRings::Fitted RecordingRings::fit_all(const std::stop_token& stop,

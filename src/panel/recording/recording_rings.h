@@ -32,13 +32,23 @@ class RecordingRings {
 
   [[nodiscard]] const std::vector<listen::FoundRing>& rings() const noexcept { return rings_; }
 
+  /// Their places: what the list shows, one row each.
+  [[nodiscard]] const std::vector<listen::FoundPlace>& places() const noexcept { return places_; }
+
+  /// What stands for places()[i].
+  [[nodiscard]] const listen::FoundRing& loudest(std::size_t i) const noexcept {
+    return rings_[places_[i].loudest];
+  }
+
   [[nodiscard]] bool is_fitted() const noexcept { return is_fitted_; }
 
   /// Of the target fitted to.
   [[nodiscard]] cuts::Target::Kind kind() const noexcept { return kind_; }
 
-  /// For ring i by itself, once is_fitted(); empty where the target has no band.
-  [[nodiscard]] const std::vector<cuts::Cut>& cuts(std::size_t i) const { return fitted_.each[i]; }
+  /// For places()[i] by itself, once is_fitted(); empty where the target has no band.
+  [[nodiscard]] const std::vector<cuts::Cut>& cuts(std::size_t i) const {
+    return fitted_.each[places_[i].loudest];
+  }
 
   /// For all of them together, once is_fitted().
   [[nodiscard]] const std::vector<cuts::Move>& shared() const noexcept { return fitted_.shared; }
@@ -57,6 +67,7 @@ class RecordingRings {
   void drop_fit();
 
   std::vector<listen::FoundRing> rings_;
+  std::vector<listen::FoundPlace> places_;
   std::vector<cuts::RingMeasurement> measured_;
   double sample_rate_hz_ = 48000.0;
   std::string target_name_;                                    // that is being or was fitted to

@@ -65,7 +65,7 @@ void RecordingSound::hold(const std::optional<RecordingPiece>& piece,
                           bool is_held,
                           const std::function<void()>& on_news) {
   take_opened();
-  // Whoever presses again after a fault tries again.
+  // After a fault, pressing the key again tries again.
   const bool is_again = is_held && !was_held_ && !sound_.fault().empty();
   was_held_ = is_held;
   if (is_held && piece && !opening_.is_busy() && (opened_ != piece || is_again)) {

@@ -32,13 +32,13 @@ class RecordingWork {
   /// What was found until then is kept.
   void stop() noexcept { thread_.request_stop(); }
 
-  /// Then, and only then, what follows may be read.
+  /// Only if this is true may the following be read.
   [[nodiscard]] bool is_over() const noexcept { return is_over_.load(std::memory_order_acquire); }
 
   /// One sentence when the file could not be analysed.
   [[nodiscard]] const std::string& fault() const noexcept { return fault_; }
 
-  /// The fault is that it is a folder.
+  /// It is a folder, so it cannot be opened as a file.
   [[nodiscard]] bool is_folder() const noexcept { return is_folder_; }
 
   [[nodiscard]] StudiedRecording& found() noexcept { return found_; }

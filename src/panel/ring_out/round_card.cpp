@@ -215,7 +215,7 @@ void draw_foot(Rect& rest, const desk::ShowKeeper& keeper, const Context& contex
               line.top,
               colour::kQuiet,
               won ? fmt::format("simulated: true stable gain won {:+.1f} dB", *won)
-                  : "simulated: true stable gain won ...",
+                  : "simulated: true gain is being calculated",
               Align::kRight);
   }
 }
@@ -329,7 +329,7 @@ std::string check_words(const show::RoundView& round) {
     case RoundCheck::kOpen:
       return "to be checked";
     case RoundCheck::kReturned:
-      return round.won_db ? fmt::format("came back {:.1f} dB later", *round.won_db) : "came back";
+      return came_back_words(round.won_db);
   }
   return "";
 }

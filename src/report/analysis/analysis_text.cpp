@@ -83,47 +83,89 @@ std::string entry_text(const listen::Analysis& analysis,
                             100.0 * ring.confidence);
 }
 
-std::string rings_text(const listen::Analysis& analysis) {
+/// `start` and the items behind it, broken where the line is full; `column`: where `start` stands.
+std::string list_text(std::string start,
+                      const std::vector<std::string>& items,
+                      std::size_t column) {
+  constexpr std::size_t kColumns = 78;
+  std::size_t used = column + start.size();
+  for (const std::string& item : items) {
+    if (used + 1 + item.size() > kColumns) {
+      start += fmt::format("\n{:{}}", "", column);
+      used = column;
+    }
+    start += " " + item;
+    used += 1 + item.size();
+  }
+  return start;
+}
+
+/// When else the place rang; empty when it rang once.
+std::string times_text(const listen::Analysis& analysis, const listen::FoundPlace& place) {
+  if (place.rings.size() < 2) {
+    return {};
+  }
+  std::vector<std::string> times;
+  for (const std::size_t ring : place.rings) {
+    if (ring != place.loudest) {
+      times.push_back(clock_text(analysis.to_s(analysis.rings[ring].ring.onset_sample)));
+    }
+  }
+  return fmt::format("{:{}}{}\n",
+                     "",
+                     kIndent,
+                     list_text(fmt::format("rang {} times, also at", place.rings.size()),
+                               times,
+                               static_cast<std::size_t>(kIndent)));
+}
+
+std::string rings_text(const listen::Analysis& analysis,
+                       const std::vector<listen::FoundPlace>& places) {
   if (analysis.rings.empty()) {
     return "\nNothing rang.\n";
   }
-  std::string text = fmt::format("\n{}.\n\n", plural(analysis.rings.size(), "ring"));
-  for (std::size_t i = 0; i < analysis.rings.size(); ++i) {
-    const listen::FoundRing& found = analysis.rings[i];
-    text += entry_text(analysis, found, fmt::format("{}.", i + 1));
-    text += fmt::format("{:{}}cut {}\n", "", kIndent, cut_text(found.cut));
+  std::string text = fmt::format("\n{}", plural(analysis.rings.size(), "ring"));
+  if (places.size() < analysis.rings.size()) {
+    text += fmt::format(" at {}", plural(places.size(), "place"));
+  }
+  text += ".\n\n";
+  for (std::size_t i = 0; i < places.size(); ++i) {
+    const listen::FoundRing& loudest = analysis.rings[places[i].loudest];
+    text += entry_text(analysis, loudest, fmt::format("{}.", i + 1));
+    text += times_text(analysis, places[i]);
+    text += fmt::format("{:{}}cut {}\n", "", kIndent, cut_text(loudest.cut));
   }
   return text;
 }
 
-/// "ring 1", "rings 1, 3 and 7", broken where the line is full.
-std::string served_text(const std::vector<int>& rings, std::size_t column) {
-  constexpr std::size_t kColumns = 78;
-  std::string text = rings.size() == 1 ? "ring" : "rings";
-  std::size_t used = column + text.size();
-  for (const int ring : rings) {
-    const std::string item = fmt::format(" {}", ring + 1);
-    if (used + item.size() > kColumns) {
-      text += fmt::format("\n{:{}}", "", column);
-      used = column;
+/// "ring 1", "rings 1 3 7": the numbers of the entries that a cut is for, each once.
+std::string served_text(const std::vector<int>& rings,
+                        const std::vector<listen::FoundPlace>& places,
+                        std::size_t column) {
+  std::vector<std::string> entries;
+  for (std::size_t i = 0; i < places.size(); ++i) {
+    const bool is_served = std::any_of(rings.begin(), rings.end(), [&](int ring) {
+      const auto& own = places[i].rings;
+      return std::find(own.begin(), own.end(), static_cast<std::size_t>(ring)) != own.end();
+    });
+    if (is_served) {
+      entries.push_back(std::to_string(i + 1));
     }
-    text += item;
-    used += item.size();
   }
-  return text;
+  return list_text(entries.size() == 1 ? "ring" : "rings", entries, column);
 }
 
-std::string cuts_text(const listen::Analysis& analysis) {
-  // Nothing to add where each ring's own cut is the whole answer.
-  const bool is_plain = analysis.cuts.size() == analysis.rings.size() && analysis.cuts.size() < 2;
-  if (is_plain) {
+std::string cuts_text(const listen::Analysis& analysis,
+                      const std::vector<listen::FoundPlace>& places) {
+  // Nothing to add where the one ring's own cut is the whole answer.
+  if (analysis.rings.size() == analysis.cuts.size() && analysis.cuts.size() < 2) {
     return {};
   }
   std::string text =
       fmt::format("\nThe whole recording takes {}:\n\n", plural(analysis.cuts.size(), "cut"));
   for (const cuts::SharedCut& shared : analysis.cuts) {
     const std::string cut = fmt::format("  {:<34}", cut_text(shared.cut));
-    text += fmt::format("{} {}\n", cut, served_text(shared.for_rings, cut.size() + 1));
+    text += fmt::format("{} {}\n", cut, served_text(shared.for_rings, places, cut.size() + 1));
   }
   return text;
 }
@@ -166,7 +208,9 @@ std::string clock_text(double stream_s) {
 }
 
 std::string report_text(const listen::Analysis& analysis, bool with_unsure) {
-  std::string text = head_text(analysis) + rings_text(analysis) + cuts_text(analysis);
+  const std::vector<listen::FoundPlace> places = listen::by_place(analysis.rings);
+  std::string text =
+      head_text(analysis) + rings_text(analysis, places) + cuts_text(analysis, places);
   if (with_unsure) {
     text += withdrawn_text(analysis);
     text += unsure_text(analysis);

@@ -50,6 +50,33 @@ Json round_json(const show::RoundRecord& round) {
           {"note", round.note}};
 }
 
+Json sweep_json(const show::SweepRecord& sweep) {
+  Json json{{"made_at", sweep.made_at},
+            {"from", sweep.from},
+            {"level_dbfs", to_json(sweep.level_dbfs)},
+            {"over_noise_db", to_json(sweep.over_noise_db)},
+            {"console_delay_ms", to_json(sweep.console_delay_ms)},
+            {"console_gain_db", to_json(sweep.console_gain_db)},
+            {"distance_m", to_json(sweep.distance_m)},
+            {"delay_known", sweep.is_delay_known},
+            {"stable_gain_db", sweep.stable_gain_db},
+            {"stable_gain_most_db", sweep.stable_gain_most_db},
+            {"stable_gain_won_least_db", sweep.won_least_db},
+            {"stable_gain_won_most_db", sweep.won_most_db},
+            {"lost_db", sweep.lost_db}};
+  json["rings"] = Json::array();
+  for (const show::ForeseenRecord& ring : sweep.rings) {
+    json["rings"].push_back({{"frequency_hz", ring.frequency_hz}, {"until_db", ring.until_db}});
+  }
+  json["cuts"] = Json::array();
+  for (const cuts::Band& cut : sweep.cuts) {
+    json["cuts"].push_back(cut_json(cut));
+  }
+  json["warnings"] = sweep.warnings;
+  json["note"] = sweep.note;
+  return json;
+}
+
 Json check_json(const std::optional<show::CheckRecord>& check) {
   if (!check) {
     return nullptr;
@@ -70,6 +97,10 @@ Json output_json(const show::OutputRecord& output) {
   json["rounds"] = Json::array();
   for (const show::RoundRecord& round : output.rounds) {
     json["rounds"].push_back(round_json(round));
+  }
+  json["sweeps"] = Json::array();
+  for (const show::SweepRecord& sweep : output.sweeps) {
+    json["sweeps"].push_back(sweep_json(sweep));
   }
   json["cuts"] = Json::array();
   for (const cuts::Band& cut : output.cuts) {
@@ -164,6 +195,34 @@ show::RoundRecord parse_round(const Json& json) {
   return round;
 }
 
+show::SweepRecord parse_sweep(const Json& json) {
+  show::SweepRecord sweep;
+  read(object(json), "made_at", sweep.made_at);
+  read(json, "from", sweep.from);
+  read(json, "level_dbfs", sweep.level_dbfs);
+  read(json, "over_noise_db", sweep.over_noise_db);
+  read(json, "console_delay_ms", sweep.console_delay_ms);
+  read(json, "console_gain_db", sweep.console_gain_db);
+  read(json, "distance_m", sweep.distance_m);
+  read(json, "delay_known", sweep.is_delay_known);
+  read(json, "stable_gain_db", sweep.stable_gain_db);
+  read(json, "stable_gain_most_db", sweep.stable_gain_most_db);
+  read(json, "stable_gain_won_least_db", sweep.won_least_db);
+  read(json, "stable_gain_won_most_db", sweep.won_most_db);
+  read(json, "lost_db", sweep.lost_db);
+  for (const Json& ring : json.value("rings", Json::array())) {
+    show::ForeseenRecord& foreseen = sweep.rings.emplace_back();
+    read(object(ring), "frequency_hz", foreseen.frequency_hz);
+    read(ring, "until_db", foreseen.until_db);
+  }
+  for (const Json& cut : json.value("cuts", Json::array())) {
+    sweep.cuts.push_back(parse_cut(cut));
+  }
+  read(json, "warnings", sweep.warnings);
+  read(json, "note", sweep.note);
+  return sweep;
+}
+
 show::OutputRecord parse_output(const Json& json) {
   show::OutputRecord output;
   read(object(json), "name", output.name);
@@ -173,6 +232,9 @@ show::OutputRecord parse_output(const Json& json) {
   read(json, "prepared", output.prepared);
   for (const Json& round : json.value("rounds", Json::array())) {
     output.rounds.push_back(parse_round(round));
+  }
+  for (const Json& sweep : json.value("sweeps", Json::array())) {
+    output.sweeps.push_back(parse_sweep(sweep));
   }
   for (const Json& cut : json.value("cuts", Json::array())) {
     output.cuts.push_back(parse_cut(cut));

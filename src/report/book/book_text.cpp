@@ -86,6 +86,49 @@ std::string round_text(std::size_t number,
   return text + (round.note.empty() ? "" : "; " + base::printable(round.note)) + "\n";
 }
 
+/// "6.0", or "4.1 to 6.0" where the delay was not known.
+std::string span_text(double least, double most) {
+  const std::string low = fmt::format("{:.1f}", least);
+  const std::string high = fmt::format("{:.1f}", most);
+  return low == high ? low : low + " to " + high;
+}
+
+std::string sweep_text(const show::SweepRecord& sweep, cuts::Target::Kind kind) {
+  std::string text = "  sweep";
+  if (!sweep.made_at.empty()) {
+    text += " " + base::printable(base::short_time(sweep.made_at));
+  }
+  if (sweep.level_dbfs) {
+    text += fmt::format(", {:g} dBFS", *sweep.level_dbfs);
+  }
+  if (sweep.over_noise_db) {
+    text += fmt::format(", {:.0f} dB over the noise", *sweep.over_noise_db);
+  }
+  text += fmt::format("\n       {} dB {}",
+                      span_text(sweep.stable_gain_db, sweep.stable_gain_most_db),
+                      sweep.console_gain_db ? "until the first ring" : "of gain rings first");
+  for (const show::ForeseenRecord& ring : sweep.rings) {
+    text += fmt::format("{} {} {:+.1f} dB",
+                        &ring == &sweep.rings.front() ? ":" : ",",
+                        hz_text(ring.frequency_hz),
+                        ring.until_db);
+  }
+  std::vector<std::string> cuts;
+  for (const cuts::Band& cut : sweep.cuts) {
+    cuts.push_back(show::cut_text(cut, kind));
+  }
+  if (!cuts.empty()) {
+    text += fmt::format("\n       cuts {}, foretold to win {} dB and cost {:.1f} dB",
+                        joined(cuts),
+                        span_text(sweep.won_least_db, sweep.won_most_db),
+                        sweep.lost_db);
+  }
+  for (const std::string& warning : sweep.warnings) {
+    text += "\n       " + base::printable(warning);
+  }
+  return text + (sweep.note.empty() ? "" : "; " + base::printable(sweep.note)) + "\n";
+}
+
 /// A target is a whole file: its first line tells which.
 std::string first_line(const std::string& text) {
   return text.substr(0, text.find('\n'));
@@ -113,6 +156,9 @@ std::string output_text(const show::OutputRecord& output) {
   text += line("position", output.position);
   text += line("target", first_line(output.target));
   text += line("prepared", joined(output.prepared));
+  for (const show::SweepRecord& sweep : output.sweeps) {
+    text += sweep_text(sweep, kind);
+  }
   for (std::size_t i = 0; i < output.rounds.size(); ++i) {
     text += round_text(i + 1, output.rounds[i], kind);
   }

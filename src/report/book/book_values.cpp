@@ -21,6 +21,8 @@ constexpr Range kQ{0.0, 1000.0};  // 0: a high-pass
 constexpr Range kDepthDb{-120.0, 0.0};
 constexpr Range kLevelDb{-1000.0, 1000.0};
 constexpr Range kGrowthDbPerS{-1e6, 1e6};
+constexpr Range kDelayMs{0.0, 10000.0};
+constexpr Range kDistanceM{0.0, 10000.0};
 constexpr Range kShare{0.0, 1.0};
 constexpr Range kTookS{0.0, 1e6};
 constexpr Range kDifficulty{0.0, 100.0};
@@ -90,12 +92,38 @@ std::string fault_in(const show::RoundRecord& round) {
       .fault();
 }
 
+std::string fault_in(const show::SweepRecord& sweep) {
+  Look look;
+  look.time("made_at", sweep.made_at)
+      .number("level_dbfs", sweep.level_dbfs, kLevelDb)
+      .number("over_noise_db", sweep.over_noise_db, kLevelDb)
+      .number("console_delay_ms", sweep.console_delay_ms, kDelayMs)
+      .number("console_gain_db", sweep.console_gain_db, kLevelDb)
+      .number("distance_m", sweep.distance_m, kDistanceM)
+      .number("stable_gain_db", sweep.stable_gain_db, kLevelDb)
+      .number("stable_gain_most_db", sweep.stable_gain_most_db, kLevelDb)
+      .number("stable_gain_won_least_db", sweep.won_least_db, kLevelDb)
+      .number("stable_gain_won_most_db", sweep.won_most_db, kLevelDb)
+      .number("lost_db", sweep.lost_db, kLevelDb);
+  for (const show::ForeseenRecord& ring : sweep.rings) {
+    look.number("frequency_hz", ring.frequency_hz, kFrequencyHz)
+        .number("until_db", ring.until_db, kLevelDb);
+  }
+  for (const cuts::Band& cut : sweep.cuts) {
+    look.cut("cuts", cut);
+  }
+  return look.fault();
+}
+
 }  // namespace
 
 std::string fault_in(const show::OutputRecord& output) {
   Look look;
   for (std::size_t i = 0; i < output.rounds.size(); ++i) {
     look.part(fmt::format("round {}", i + 1), fault_in(output.rounds[i]));
+  }
+  for (std::size_t i = 0; i < output.sweeps.size(); ++i) {
+    look.part(fmt::format("sweep {}", i + 1), fault_in(output.sweeps[i]));
   }
   for (const cuts::Band& cut : output.cuts) {
     look.cut("cuts", cut);

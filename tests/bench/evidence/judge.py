@@ -3,7 +3,8 @@
 
   judge.py --brink PROGRAM [--material DIR [--half a]] [DIR...]
 
-prints the tables of docs/validation.md for these folders
+prints the tables of docs/validation.md for these folders. With --criterion 'fep --threshold 0.7' (PROGRAM is then brink_criterion, of
+tests/bench/literature) it judges a published criterion on them, as tests/corpus/literature.py does on the labelled recordings.
 
 False is a flagged ring near no label and near nothing that came within 3 dB of the brink; found is a labelled ring with a flag from
 1 s before the loop is unstable to 1 s after it dominates (as in tests/corpus/recordings.py). A report has no ring that was
@@ -14,6 +15,7 @@ import collections
 import concurrent.futures
 import glob
 import json
+import math
 import os
 import subprocess
 
@@ -27,17 +29,33 @@ def on(frequency, label):
     return low - max(6, .01 * low) <= frequency <= high + max(6, .01 * high)
 
 
+def alarms(looks):
+    """Of a criterion, whose rings are looks that fired: those within a twentieth of an octave and a second of each other are one."""
+    found = []
+    for look in sorted(looks, key=lambda one: one['flagged_s']):
+        same = next((one for one in reversed(found) if look['flagged_s'] - one['last_s'] <= 1 and
+                     abs(math.log2(look['frequency_hz'] / one['frequency_hz'])) <= .05), None)
+        if same:
+            same['last_s'] = look['flagged_s']
+        else:
+            found.append({**look, 'last_s': look['flagged_s'], 'confidence': 1.0})
+    return found
+
+
 def analyse(command, folder):
     truth = json.load(open(os.path.join(folder, 'truth.json')))
     by_name = {clip['clip']: clip for clip in truth}
     names, found = list(by_name), []
-    for i in range(0, len(names), 20):
-        run = subprocess.run([*command, *(os.path.join(folder, name) for name in names[i:i + 20])],
+    at_once = 1 if '--criterion' in command else 20
+    for i in range(0, len(names), at_once):
+        run = subprocess.run([*command, *(os.path.join(folder, name) for name in names[i:i + at_once])],
                              capture_output=True, text=True)
         for line in run.stdout.splitlines():
             result = json.loads(line)
             name = os.path.basename(result['file'])
-            found.append((by_name[name], result['rings'], result['withdrawn'], result['duration_s']))
+            clip = by_name[name]
+            rings = result['rings'] if 'withdrawn' in result else alarms(result['rings'])
+            found.append((clip, rings, result.get('withdrawn', []), clip['duration_s']))
     return found
 
 
@@ -74,6 +92,7 @@ def work():
     parser.add_argument('--brink', required=True)
     parser.add_argument('--list', action='store_true', help='also every false flag')
     parser.add_argument('--json', help='keep everything that was flagged here')
+    parser.add_argument('--criterion', help='judge a published criterion, with its options')
     parser.add_argument('--sure', default='0', help='as of brink analyse')
     parser.add_argument('--material', help='every folder that material.py made there')
     parser.add_argument('--half', default='*', help='of the material: a or b')
@@ -82,6 +101,8 @@ def work():
     if options.material:
         options.folders += [os.path.dirname(path) for path in sorted(glob.glob(f'{options.material}/{options.half}/*/truth.json'))]
     command = [options.brink, 'analyse', '--quiet', '--format', 'json']
+    if options.criterion:
+        command = [options.brink, '--criterion', *options.criterion.split()]
     if float(options.sure) > 0:
         command += ['--sure', options.sure]
     everything, all_withdrawn, all_labels, all_minutes = [], [], [], 0

@@ -1,0 +1,108 @@
+#include "desk/sweep/sweep_run.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <string>
+#include <utility>
+
+#include "base/error.h"
+
+namespace brink::desk {
+namespace {
+
+/// For the devices' own delay, after all is played.
+constexpr double kAfterS = 0.7;
+
+}  // namespace
+
+loop::MeasuredLoop measure(const SweepTake& take) {
+  const std::optional<double> latency_s =
+      take.reference.empty() ? take.latency_s
+                             : std::optional(loop::find_latency_s(take.reference, take.signal));
+  return loop::measure_loop(take.heard, take.signal, latency_s);
+}
+
+SweepRun::SweepRun(SweepWay& way)
+    : way_(way),
+      detector_(detector::DetectorConfig{.sample_rate_hz = way.signal().sweep.sample_rate_hz}) {}
+
+void SweepRun::hear() {
+  const SweepWay::Heard heard = way_.read();
+  const bool is_recording = phase_ == Phase::kPlaying || phase_ == Phase::kDecaying;
+  if (is_recording && heard.has_lost_samples) {
+    throw base::Error("samples were lost on the way in; close other programs and measure again.");
+  }
+  detector_.push(heard.microphone, alarm_);
+  if (alarm_.frequency_hz > 0.0) {
+    const double frequency_hz = std::exchange(alarm_.frequency_hz, 0.0);
+    throw base::Error(
+        fmt::format("something rings at {:.0f} Hz: the microphone still reaches the loudspeaker. "
+                    "Shut its way to this output and measure again.",
+                    frequency_hz));
+  }
+  if (is_recording) {
+    take_.heard.insert(take_.heard.end(), heard.microphone.begin(), heard.microphone.end());
+    take_.reference.insert(take_.reference.end(), heard.reference.begin(), heard.reference.end());
+  }
+}
+
+SweepRun::Phase SweepRun::step() {
+  const SweepWay::State state = way_.state();
+  if (phase_ == Phase::kStarting && state != SweepWay::State::kStarting) {
+    phase_ = Phase::kReady;
+  }
+  try {
+    hear();
+  } catch (const base::Error&) {
+    stop();
+    throw;
+  }
+  if (phase_ == Phase::kPlaying && state == SweepWay::State::kSilent) {
+    phase_ = Phase::kDecaying;
+    const double rate_hz = take_.signal.sweep.sample_rate_hz;
+    const auto least = static_cast<std::size_t>(take_.signal.length_s() * rate_hz);
+    const auto after = static_cast<std::size_t>(kAfterS * rate_hz);
+    end_ = std::max(least, take_.heard.size()) + (way_.latency_s() ? 0 : after);
+  }
+  if (phase_ == Phase::kDecaying && take_.heard.size() >= end_) {
+    phase_ = Phase::kDone;
+  }
+  return phase_;
+}
+
+void SweepRun::begin(double level_dbfs) {
+  take_ = {};
+  take_.signal = way_.signal();
+  take_.level_dbfs = level_dbfs;
+  take_.latency_s = way_.latency_s();
+  way_.play(level_dbfs);
+  phase_ = Phase::kPlaying;
+}
+
+void SweepRun::stop() noexcept {
+  way_.stop();
+  if (phase_ != Phase::kStarting) {
+    phase_ = Phase::kReady;
+  }
+}
+
+double SweepRun::progress() const noexcept {
+  const double whole = way_.signal().length_s() * way_.signal().sweep.sample_rate_hz;
+  switch (phase_) {
+    case Phase::kPlaying:
+      return std::min(1.0, static_cast<double>(take_.heard.size()) / whole);
+    case Phase::kDecaying:
+    case Phase::kDone:
+      return 1.0;
+    default:
+      return 0.0;
+  }
+}
+
+SweepTake SweepRun::take() {
+  phase_ = Phase::kReady;
+  return std::move(take_);
+}
+
+}  // namespace brink::desk
