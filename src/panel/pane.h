@@ -37,7 +37,7 @@ struct Context {
 };
 
 /// One of the panes, a file each. Its own state is a view's alone; what counts lies behind
-/// Context::desk and in src/app.
+/// Context::desk and in the folders below.
 class Pane {
  public:
   virtual ~Pane() = default;

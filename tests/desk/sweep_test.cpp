@@ -261,7 +261,7 @@ TEST_CASE("the simulated stage is swept while the key is held, and its brink for
   CHECK(work.phases_deg().size() == report.loop.bands.size());
 
   // Another equaliser: the same measurement, another plan.
-  desk.board().set_target(desk::load_target("third-octave"));
+  desk.set_target(desk::load_target("third-octave"));
   REQUIRE(waited_for([&] {
     follow();
     return work.report_count() == 2;

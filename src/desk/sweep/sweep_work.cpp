@@ -221,8 +221,8 @@ void SweepWork::follow(Desk& desk, int tap) {
   held_state_ = held_.state();
   take_sweep();
   take_report();
-  if (desk.board().target().source_text != target_.source_text) {
-    target_ = desk.board().target();
+  if (desk.target().source_text != target_.source_text) {
+    target_ = desk.target();
     if (report_ && !making_.is_busy()) {
       plan_anew();
     }
