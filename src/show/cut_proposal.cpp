@@ -165,8 +165,8 @@ class Fitter {
 
   /// At one centre: of the Qs that are wide enough, the one with the least area.
   [[nodiscard]] std::optional<Band> least_at(double centre_hz,
-                                                  double narrowest_q,
-                                                  std::span<const Demand> demands) const {
+                                             double narrowest_q,
+                                             std::span<const Demand> demands) const {
     std::optional<Band> best;
     for (const double q : target_.qs) {
       if (q > narrowest_q * 1.001 && q != target_.qs.front()) {
