@@ -3,7 +3,7 @@
 #include "cuts/band.h"
 #include "cuts/propose.h"
 #include "show/ring_measurement.h"
-#include "show/ring_out.h"
+#include "show/ring_out/ring_out.h"
 
 namespace brink::desk {
 

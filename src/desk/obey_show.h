@@ -4,7 +4,7 @@
 
 #include "cuts/target.h"
 #include "desk/desk.h"
-#include "show/ring_out.h"
+#include "show/ring_out/ring_out.h"
 
 namespace brink::desk {
 

@@ -11,7 +11,7 @@
 #include "base/background.h"
 #include "io/book/book.h"
 #include "listen/snapshot.h"
-#include "show/ring_out.h"
+#include "show/ring_out/ring_out.h"
 #include "show/session_event.h"
 
 namespace brink::desk {

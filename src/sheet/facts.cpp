@@ -15,7 +15,7 @@
 #include "sheet/text.h"
 #include "show/gain_won.h"
 #include "show/kept_target.h"
-#include "show/ring_out_advice.h"
+#include "show/ring_out/ring_out_advice.h"
 
 namespace brink::sheet {
 namespace {

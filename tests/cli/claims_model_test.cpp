@@ -21,7 +21,7 @@
 #include "sheet/facts.h"
 #include "sheet/sheet.h"
 #include "show/last_check.h"
-#include "show/ring_out.h"
+#include "show/ring_out/ring_out.h"
 #include "support/files.h"
 #include "support/heard.h"
 

@@ -5,32 +5,14 @@
 #include "cuts/band.h"
 #include "cuts/target.h"
 #include "desk/target_library.h"
+#include "support/ring_event.h"
 
 using namespace brink;
 using show::EventKind;
 using show::SessionEvent;
+using tests::ring_event;
 
 namespace {
-
-constexpr double kRateHz = 48000.0;
-
-SessionEvent event(EventKind kind, std::uint32_t id, double frequency_hz, double stream_s) {
-  SessionEvent made;
-  made.kind = kind;
-  made.tap = 1;
-  made.stream_s = stream_s;
-  made.sample_rate_hz = kRateHz;
-  made.ring.id = id;
-  made.ring.frequency_hz = frequency_hz;
-  made.ring.growth_db_per_s = 40.0;
-  made.ring.state = kind == EventKind::kRinging  ? detector::RingState::kRinging
-                    : kind == EventKind::kFading ? detector::RingState::kFading
-                                                 : detector::RingState::kBuilding;
-  if (kind != EventKind::kBuilding) {
-    made.ring.flagged_sample = static_cast<std::int64_t>(stream_s * kRateHz);
-  }
-  return made;
-}
 
 /// Live rings, the target and the equaliser at hand.
 struct Listening {
@@ -59,7 +41,7 @@ struct Listening {
 TEST_CASE("proposals follow the target: a graphic is cut at the bands beside the ring") {
   Listening it;
   // Half way (in ratio) between the third-octave centres 1000 and 1258.9 Hz.
-  it.hear(event(EventKind::kRinging, 1, 1122.0, 1.0));
+  it.hear(ring_event(EventKind::kRinging, 1, 1122.0, 1.0));
   REQUIRE(it.first() != nullptr);
   CHECK(it.first()->cuts.size() == 1);
   CHECK(it.first()->cut().centre_hz == doctest::Approx(1122.0).epsilon(0.01));
@@ -74,7 +56,7 @@ TEST_CASE("proposals follow the target: a graphic is cut at the bands beside the
 
 TEST_CASE("another target for a ring that stands at the limiter is cut for as it grew") {
   Listening it;
-  SessionEvent ringing = event(EventKind::kRinging, 4, 2012.0, 1.0);
+  SessionEvent ringing = ring_event(EventKind::kRinging, 4, 2012.0, 1.0);
   ringing.ring.growth_db_per_s = 90.0;  // 2.7 dB over the brink at 30 ms, and 2 dB: two steps
   it.hear(ringing);
   detector::TrackView steady{};
@@ -93,9 +75,9 @@ TEST_CASE("another target for a ring that stands at the limiter is cut for as it
 
 TEST_CASE("a ring that only builds has no cut, and one whose cut is in is offered a deeper one") {
   Listening it;
-  it.hear(event(EventKind::kBuilding, 1, 500.0, 1.0));
+  it.hear(ring_event(EventKind::kBuilding, 1, 500.0, 1.0));
   CHECK(it.first() == nullptr);
-  it.hear(event(EventKind::kRinging, 1, 500.0, 1.2));
+  it.hear(ring_event(EventKind::kRinging, 1, 500.0, 1.2));
   REQUIRE(it.first() != nullptr);
   const auto first = *it.first();
   CHECK(first.kind == show::Proposal::Kind::kAdds);

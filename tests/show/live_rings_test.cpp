@@ -2,41 +2,20 @@
 
 #include <doctest/doctest.h>
 
+#include "support/ring_event.h"
+
 using namespace brink;
 using show::EventKind;
 using show::LiveRing;
 using show::LiveRings;
 using show::SessionEvent;
-
-namespace {
-
-constexpr double kRateHz = 48000.0;
-
-SessionEvent event(EventKind kind, std::uint32_t id, double frequency_hz, double stream_s) {
-  SessionEvent made;
-  made.kind = kind;
-  made.tap = 1;
-  made.stream_s = stream_s;
-  made.sample_rate_hz = kRateHz;
-  made.ring.id = id;
-  made.ring.frequency_hz = frequency_hz;
-  made.ring.growth_db_per_s = 40.0;
-  made.ring.state = kind == EventKind::kRinging  ? detector::RingState::kRinging
-                    : kind == EventKind::kFading ? detector::RingState::kFading
-                                                 : detector::RingState::kBuilding;
-  if (kind != EventKind::kBuilding) {
-    made.ring.flagged_sample = static_cast<std::int64_t>(stream_s * kRateHz);
-  }
-  return made;
-}
-
-}  // namespace
+using tests::ring_event;
 
 TEST_CASE("what is certain stands above what builds, and that above what fades") {
   LiveRings rings;
-  rings.take(event(EventKind::kBuilding, 1, 500.0, 1.0));
-  rings.take(event(EventKind::kFading, 2, 900.0, 1.1));
-  rings.take(event(EventKind::kRinging, 3, 2000.0, 1.2));
+  rings.take(ring_event(EventKind::kBuilding, 1, 500.0, 1.0));
+  rings.take(ring_event(EventKind::kFading, 2, 900.0, 1.1));
+  rings.take(ring_event(EventKind::kRinging, 3, 2000.0, 1.2));
   const auto shown = rings.shown(1.3);
   REQUIRE(shown.size() == 3);
   CHECK(shown[0]->ring.id == 3);
@@ -46,14 +25,14 @@ TEST_CASE("what is certain stands above what builds, and that above what fades")
 
 TEST_CASE("a suspicion that came to nothing leaves no row, a ring stays a while after it is gone") {
   LiveRings rings;
-  rings.take(event(EventKind::kBuilding, 1, 500.0, 1.0));
-  SessionEvent gone = event(EventKind::kBuilding, 1, 500.0, 1.5);
+  rings.take(ring_event(EventKind::kBuilding, 1, 500.0, 1.0));
+  SessionEvent gone = ring_event(EventKind::kBuilding, 1, 500.0, 1.5);
   gone.kind = EventKind::kGone;
   rings.take(gone);
   CHECK(rings.all().empty());
 
-  rings.take(event(EventKind::kRinging, 2, 900.0, 2.0));
-  rings.take(event(EventKind::kGone, 2, 900.0, 3.0));
+  rings.take(ring_event(EventKind::kRinging, 2, 900.0, 2.0));
+  rings.take(ring_event(EventKind::kGone, 2, 900.0, 3.0));
   const auto shown = rings.shown(3.0 + LiveRings::kShownS - 0.1);
   REQUIRE(shown.size() == 1);
   CHECK(shown[0]->ring.state == detector::RingState::kGone);
@@ -62,7 +41,7 @@ TEST_CASE("a suspicion that came to nothing leaves no row, a ring stays a while 
 
 TEST_CASE("level and growth of a ring that sounds follow its track, what is known of it does not") {
   LiveRings rings;
-  rings.take(event(EventKind::kRinging, 4, 2012.0, 1.0));
+  rings.take(ring_event(EventKind::kRinging, 4, 2012.0, 1.0));
   detector::TrackView track{};
   track.ring_id = 4;
   track.growth_db_per_s = -3.0;
@@ -77,13 +56,13 @@ TEST_CASE("level and growth of a ring that sounds follow its track, what is know
 
 TEST_CASE("a detector's numbers begin anew with another source, a ring of the old one is over") {
   LiveRings rings;
-  rings.take(event(EventKind::kRinging, 1, 700.0, 5.0));
+  rings.take(ring_event(EventKind::kRinging, 1, 700.0, 5.0));
   const std::uint64_t old = rings.all()[0].id;
   rings.begin_session();
   CHECK(rings.shown(0.0).empty());
   REQUIRE(rings.find(old) != nullptr);
   CHECK(!rings.find(old)->is_sounding());
-  const auto change = rings.take(event(EventKind::kRinging, 1, 900.0, 0.5));
+  const auto change = rings.take(ring_event(EventKind::kRinging, 1, 900.0, 0.5));
   CHECK(change.id != old);
   const LiveRing* now = rings.find(1, 1);
   REQUIRE(now != nullptr);
@@ -93,8 +72,8 @@ TEST_CASE("a detector's numbers begin anew with another source, a ring of the ol
 TEST_CASE("of the rings that are over the newest stay known") {
   LiveRings rings;
   for (std::uint32_t id = 1; id <= LiveRings::kMostOver + 3; ++id) {
-    rings.take(event(EventKind::kRinging, id, 100.0 * id, id));
-    rings.take(event(EventKind::kGone, id, 100.0 * id, id + 0.5));
+    rings.take(ring_event(EventKind::kRinging, id, 100.0 * id, id));
+    rings.take(ring_event(EventKind::kGone, id, 100.0 * id, id + 0.5));
   }
   CHECK(rings.all().size() == LiveRings::kMostOver);
   CHECK(rings.all().front().ring.id == 4);

@@ -1,4 +1,4 @@
-#include "show/ring_out.h"
+#include "show/ring_out/ring_out.h"
 
 #include <doctest/doctest.h>
 

@@ -9,7 +9,7 @@
 
 #include "listen/tap_listener.h"
 #include "loop/scene.h"
-#include "show/ring_out.h"
+#include "show/ring_out/ring_out.h"
 
 namespace brink::tests {
 

@@ -11,7 +11,7 @@
 #include "desk/show_keeper.h"
 #include "io/book/book.h"
 #include "report/sweep_record.h"
-#include "show/ring_out.h"
+#include "show/ring_out/ring_out.h"
 
 namespace brink::cli {
 namespace {

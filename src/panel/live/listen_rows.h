@@ -5,7 +5,7 @@
 #include <vector>
 
 #include "desk/desk.h"
-#include "show/ring_out.h"
+#include "show/ring_out/ring_out.h"
 
 namespace brink::panel {
 

@@ -6,7 +6,7 @@
 #include <vector>
 
 #include "panel/pane.h"
-#include "show/ring_out_view.h"
+#include "show/ring_out/ring_out_view.h"
 
 namespace brink::panel {
 

@@ -8,7 +8,7 @@
 
 #include "panel/pane.h"
 #include "show/kept_target.h"
-#include "show/ring_out.h"
+#include "show/ring_out/ring_out.h"
 
 namespace brink::panel {
 

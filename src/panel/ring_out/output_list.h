@@ -4,7 +4,7 @@
 #include <optional>
 
 #include "panel/pane.h"
-#include "show/ring_out.h"
+#include "show/ring_out/ring_out.h"
 
 namespace brink::panel {
 

@@ -1,7 +1,7 @@
 #pragma once
 
 #include "panel/pane.h"
-#include "show/ring_out.h"
+#include "show/ring_out/ring_out.h"
 
 namespace brink::panel {
 

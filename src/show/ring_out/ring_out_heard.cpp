@@ -2,7 +2,7 @@
 
 #include <algorithm>
 
-#include "show/ring_out.h"
+#include "show/ring_out/ring_out.h"
 
 namespace brink::show {
 

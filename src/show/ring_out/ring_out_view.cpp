@@ -1,4 +1,4 @@
-#include "show/ring_out_view.h"
+#include "show/ring_out/ring_out_view.h"
 
 #include <algorithm>
 #include <array>

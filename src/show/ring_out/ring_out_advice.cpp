@@ -1,4 +1,4 @@
-#include "show/ring_out_advice.h"
+#include "show/ring_out/ring_out_advice.h"
 
 #include <fmt/format.h>
 

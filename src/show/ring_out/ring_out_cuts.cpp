@@ -8,7 +8,7 @@
 #include "base/time_of_day.h"
 #include "show/cut_words.h"
 #include "show/kept_target.h"
-#include "show/ring_out.h"
+#include "show/ring_out/ring_out.h"
 
 namespace brink::show {
 namespace {

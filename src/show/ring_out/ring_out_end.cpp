@@ -5,7 +5,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "show/ring_out.h"
+#include "show/ring_out/ring_out.h"
 
 namespace brink::show {
 

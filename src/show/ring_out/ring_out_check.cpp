@@ -6,7 +6,7 @@
 #include <cmath>
 
 #include "base/time_of_day.h"
-#include "show/ring_out.h"
+#include "show/ring_out/ring_out.h"
 
 namespace brink::show {
 namespace {

@@ -17,9 +17,9 @@
 #include "show/cut_proposal.h"
 #include "show/last_check.h"
 #include "show/live_rings.h"
-#include "show/ring_out_advice.h"
-#include "show/ring_out_history.h"
-#include "show/ring_out_view.h"
+#include "show/ring_out/ring_out_advice.h"
+#include "show/ring_out/ring_out_history.h"
+#include "show/ring_out/ring_out_view.h"
 #include "show/session_event.h"
 #include "show/show_record.h"
 
