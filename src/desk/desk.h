@@ -22,8 +22,8 @@
 namespace brink::desk {
 
 /// What a window works at: one source that is listened to, a device or the simulated stage, the
-/// target that cuts are fitted to, and, on the stage, hands on its fader and equaliser. What rings,
-/// RingOut::rings() knows. One face thread.
+/// target that cuts are fitted to, and, on the stage, its fader and equaliser. The rings are in
+/// RingOut::rings(). One face thread.
 class Desk {
  public:
   /// `on_news` is called on other threads when update() has something to do.
@@ -91,9 +91,9 @@ class Desk {
   [[nodiscard]] const std::vector<std::size_t>& open_outputs() const noexcept { return open_; }
 
   [[nodiscard]] double fader_db() const noexcept;
-  /// By a hand; the show that was rung out here does not know where the fader stands then.
+  /// By a hand. After that the show that was rung out here does not know where the fader stands.
   void set_fader_db(double fader_db) noexcept;
-  /// As the show says (obey_show()).
+  /// For obey_show(): puts the fader where the show has it.
   void obey_fader_db(double fader_db) noexcept;
 
   /// The fader was last moved by obey_fader_db(): the show knows where it stands.

@@ -18,13 +18,13 @@ struct ListedRing {
   double level_dbfs = 0.0;
 };
 
-/// Which ring of a list is lit, that is, meant by the keys, and in which order the list stands.
+/// Which ring of a list is lit (the keys act on it), and the order of the list.
 ///
 /// The lit one stands first and stays lit until another one is chosen or it is over. Below it stand
 /// the certain rings that sound, the loudest first, then those that build, then what is over, which
 /// may be chosen and stays where it is. Two that sound change places only for 3 dB, so that the
-/// list can be read. A ring that only builds has no cut: the light that nobody put on it goes to
-/// the first that is certain.
+/// list can be read. A ring that only builds has no cut. If it is lit and the user did not choose
+/// it, the first certain ring becomes lit.
 class LitRing {
  public:
   /// A key that comes sooner after a change of what is lit was meant for the one before.

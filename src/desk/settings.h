@@ -38,10 +38,10 @@ struct LoadedSettings {
 /// nothing can be remembered. [before other threads start: reads the environment]
 [[nodiscard]] std::string settings_path();
 
-/// Never throws: what is not there gives defaults in silence, numbers out of range are moved to the
-/// nearest legal one, and a file that is no settings file gives defaults and a message, and is kept
-/// aside as `settings.json.broken` (or with a number, where that is taken) so that it can be
-/// mended.
+/// Never throws. A missing file or field gives defaults without a message. A number out of range
+/// becomes the nearest legal one. A file that is no settings file gives defaults and a message; it
+/// is kept as `settings.json.broken` (with a number if that name is taken), so that the user can
+/// mend it.
 [[nodiscard]] LoadedSettings load_settings(const std::string& path);
 
 /// Whole or not at all; makes the folder when it is missing. Throws base::Error with one sentence.

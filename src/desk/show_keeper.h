@@ -27,8 +27,8 @@ namespace brink::desk {
 [[nodiscard]] show::ShowRecord new_show(const std::string& venue, const std::string& name);
 
 /// A show that is rung out at a window: RingOut, kept in the book after every action, with its cuts
-/// proposed on a thread of their own. A show in progress is gone on with, unless something was done
-/// before the book was read, or another program writes to the book: that one goes on with it.
+/// proposed on a thread of their own. A show in progress is continued. It is not if something was
+/// done before the book was read, or if another program writes to the book and continues it there.
 /// [one face thread]
 class ShowKeeper {
  public:
