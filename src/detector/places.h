@@ -15,7 +15,7 @@ struct Place {
   double growth_db_per_s = 0.0;       ///< of the newest growth there; 0 before the first
   double decay_db_per_s = 0.0;        ///< of the newest decay there, negative; 0 before the first
   int times = 0;                      ///< how often a ring was flagged there
-  int withdrawn_times = 0;            ///< how many of these were withdrawn
+  int doubted_times = 0;              ///< how many of these were withdrawn on little evidence
   std::int64_t last_seen_sample = 0;  ///< when a ring there was last followed
 };
 

@@ -15,6 +15,7 @@ constexpr float kCertain = 0.24F;      // nat-seconds: from here it is `ringing`
 constexpr float kBorneOut = 0.35F;     // nat-seconds: a short ring that ends with less is withdrawn
 constexpr float kWellBorneOut = 1.4F;  // the same for one that sounded for kTimeToShowS
 constexpr double kTimeToShowS = 1.0;   // after its flag
+constexpr float kDoubt = 1.0F;         // a ring withdrawn with less makes its place doubtful
 constexpr float kKnownPlace = 0.7F;    // times kCertain, where the loop has rung before
 constexpr float kWaryOfProgramme = 3.0F;  // times kCertain, where a ring was withdrawn
 constexpr float kPromising = 0.04F;       // nat-seconds: from here it is `building`
@@ -324,9 +325,9 @@ float Rings::certain_at(const SoundingRing& sounding) noexcept {
   if (place == nullptr) {
     return certain_;
   }
-  return 2 * place->withdrawn_times > place->times ? kWaryOfProgramme * certain_
-         : place->withdrawn_times == 0             ? kKnownPlace * certain_
-                                                   : certain_;
+  return 2 * place->doubted_times > place->times ? kWaryOfProgramme * certain_
+         : place->doubted_times == 0             ? kKnownPlace * certain_
+                                                 : certain_;
 }
 
 void Rings::flag(SoundingRing& sounding, std::int64_t now_sample, EventSink& sink) noexcept {
@@ -353,7 +354,7 @@ void Rings::end(SoundingRing& sounding, std::int64_t now_sample, EventSink& sink
   const bool was_flagged = sounding.ring.flagged_sample != kNever;
   const bool holds = !was_flagged || is_borne_out(sounding, now_sample);
   if (Place* place = places_.at(sounding.ring.frequency_hz); was_flagged && place != nullptr) {
-    place->withdrawn_times += holds ? 0 : 1;
+    place->doubted_times += holds || sounding.evidence >= kDoubt ? 0 : 1;
     place->last_seen_sample = now_sample;
   }
   change(sounding, holds ? RingState::kGone : RingState::kWithdrawn, now_sample, sink);
