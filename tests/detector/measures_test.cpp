@@ -124,6 +124,17 @@ TEST_CASE("at the limiter the growth before it is still there, with the time tha
   CHECK(line->rise_db == doctest::Approx(30.0 * 0.64).epsilon(0.1));
 }
 
+TEST_CASE("what stands at the limiter may waver by half a decibel") {
+  // 40 dB/s from 1 s on, and half a second at -12 dBFS.
+  const Tones tones = Tones(2.7, kRateHz, -70.0).add(1000.0, [](double now_s) {
+    return std::min(-12.0, -60.0 + 40.0 * (now_s - 1.0)) +
+           (now_s < 2.2 ? 0.0 : 0.4 * std::sin(18.0 * now_s));
+  });
+  const auto line = line_of(tones.samples(), 1000.0, 40, true);
+  REQUIRE(line);
+  CHECK(line->held_s == doctest::Approx(0.5).epsilon(0.3));
+}
+
 TEST_CASE("vibrato is wobble, a slide is drift, an attack bends and steps") {
   const auto wobbling =
       line_of(Tones(2.4, kRateHz, -90.0)
