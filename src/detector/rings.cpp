@@ -128,7 +128,7 @@ void Rings::judge(const Scale& scale,
       odds = std::min(track.standing, kMostStandingOdds);
       growth.looks = std::max(growth.looks, standing->looks);
     }
-    // A howl that was at full scale before anybody could see it grow: nobody wants that tone.
+    // A loop can reach its limiter within one window. Then nobody sees it grow.
     if (standing_.fills_tap(track) && odds < kFillsTapOdds) {
       odds = kFillsTapOdds;
       growth.looks = std::max(growth.looks, Standing::kFillsLooks);

@@ -44,9 +44,9 @@ SoundingRing* SoundingRings::led_by(const Scale& scale, const Track& track) noex
   return found == rings_.end() ? nullptr : &*found;
 }
 
-/// A flagged one may glide, and what lies beside it and is
-/// no louder by much is its own skirt, its beat or the place that it glides to. One tone makes one
-/// peak in each window: where a ring has none now, what stands further off is the ring, too.
+/// A flagged ring may glide. A line beside it that is not much louder is its skirt, its beat or the
+/// place that it glides to. One tone makes one peak in each window. So where a ring has no peak
+/// now, a line a little further away is that ring, too.
 SoundingRing* SoundingRings::at(const Scale& scale,
                                 const Track& track,
                                 const SoundingRing* other_than) noexcept {

@@ -49,6 +49,11 @@ Straight line_through_looks(std::span<const float> values) noexcept {
   return line;
 }
 
+/// Whether `other_hz` is the line at `frequency_hz` itself, or its skirt.
+bool is_same_line(float other_hz, float frequency_hz) noexcept {
+  return std::abs(other_hz - frequency_hz) < std::max(12.0F, 0.01F * frequency_hz);
+}
+
 bool is_whole(float ratio) noexcept {
   const float nearest = std::rint(ratio);
   return nearest >= 2.0F && nearest <= 8.0F && std::abs(ratio - nearest) < 0.004F * nearest;
@@ -215,10 +220,9 @@ bool Standing::fills_tap(const Track& track) const noexcept {
       return false;
     }
   }
-  const float self_hz = std::max(12.0F, 0.01F * track.frequency_hz);
   return std::none_of(lines_.begin(), lines_.end(), [&](const Line& other) {
     return other.level_dbfs > level - kAloneDb &&
-           std::abs(other.frequency_hz - track.frequency_hz) >= self_hz &&
+           !is_same_line(other.frequency_hz, track.frequency_hz) &&
            !is_whole(other.frequency_hz / track.frequency_hz);
   });
 }
@@ -227,13 +231,12 @@ void Standing::describe_company(const Track& track, int looks, StandingLine& lin
   constexpr float kAlongDb = 25.0F;  // further below a line does not count as standing along
   const float frequency = track.frequency_hz;
   const float level = track.look(0).level_dbfs;
-  const float self_hz = std::max(12.0F, 0.01F * frequency);
   float partial_db = -60.0F;
   float fundamental_db = -60.0F;
   float loudest_dbfs = -200.0F;
   float standers = 0.0F;
   for (const Line& other : lines_) {
-    if (std::abs(other.frequency_hz - frequency) < self_hz) {
+    if (is_same_line(other.frequency_hz, frequency)) {
       continue;
     }
     const float over = other.level_dbfs - level;
