@@ -142,7 +142,11 @@ AxisImage axis_image(double at_m, double side_m, int index) noexcept {
 class ImageSources {
  public:
   ImageSources(const RoomConfig& room, double end_s, Random& random)
-      : room_{room}, end_s_{end_s}, random_{random}, reflection_{wall_reflections(room, random)} {}
+      : room_{room}, end_s_{end_s}, random_{random}, reflection_{wall_reflections(room, random)} {
+    if (room.path_seed > 0) {
+      random_ = Random{room.seed ^ (room.path_seed * 0x9E3779B97F4A7C15U)};
+    }
+  }
 
   void add_to(std::vector<double>& response) {
     const double radius_m = end_s_ * kSoundSpeedMps;

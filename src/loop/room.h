@@ -40,6 +40,9 @@ struct RoomConfig {
   Position aim{1.0, 0.0, 0.0};  ///< direction of the microphone's axis, any length but 0
   Pattern pattern = Pattern::kCardioid;
   std::uint64_t seed = 1;  ///< of the walls, the small irregularities and the tail's noise
+  /// Above 0: another pair of loudspeaker and microphone between the same walls, with
+  /// irregularities and a tail of its own.
+  std::uint64_t path_seed = 0;
 };
 
 /// Places microphone and wedge. The microphone stands at 1.5 m near the middle of the floor. The
