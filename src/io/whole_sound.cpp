@@ -33,17 +33,25 @@ Sound read_sound(const std::string& path, double longest_s) {
 
 void write_sound(io::WholeFile& file,
                  double sample_rate_hz,
-                 const std::vector<float>& samples,
+                 std::span<const std::span<const float>> channels,
                  const std::string& comment) {
   const std::string& path = file.path();
   const bool is_flac = path.size() >= 5 && path.substr(path.size() - 5) == ".flac";
   io::SoundWriter writer{file,
                          sample_rate_hz,
-                         1,
+                         static_cast<int>(channels.size()),
                          is_flac ? io::SampleFormat::kInt16 : io::SampleFormat::kInt24,
                          comment};
-  writer.write(samples);
+  writer.write(channels);
   writer.close();
+}
+
+void write_sound(io::WholeFile& file,
+                 double sample_rate_hz,
+                 const std::vector<float>& samples,
+                 const std::string& comment) {
+  const std::span<const float> channel{samples};
+  write_sound(file, sample_rate_hz, std::span(&channel, 1), comment);
 }
 
 }  // namespace brink::io

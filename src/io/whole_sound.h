@@ -1,5 +1,6 @@
 #pragma once
 
+#include <span>
 #include <string>
 #include <vector>
 
@@ -17,8 +18,13 @@ struct Sound {
 /// is longer than `longest_s`.
 [[nodiscard]] Sound read_sound(const std::string& path, double longest_s);
 
-/// Puts one channel into `file`: FLAC of 16 bit or WAV of 24 bit, by its extension. The caller
-/// commits it. `comment`: as io::SoundWriter takes it. Throws base::Error.
+/// Puts channels, all equally long, into `file`: FLAC of 16 bit or WAV of 24 bit, by its extension.
+/// The caller commits it. `comment`: as io::SoundWriter takes it. Throws base::Error.
+void write_sound(io::WholeFile& file,
+                 double sample_rate_hz,
+                 std::span<const std::span<const float>> channels,
+                 const std::string& comment = {});
+/// The same for a single channel.
 void write_sound(io::WholeFile& file,
                  double sample_rate_hz,
                  const std::vector<float>& samples,

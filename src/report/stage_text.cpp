@@ -1,6 +1,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 
 #include "base/units.h"
 #include "report/stage_report.h"
@@ -95,6 +96,54 @@ std::string stage_text(const StageReport& report) {
   }
   if (!truth.near_brink.empty()) {
     text += near_list(truth.near_brink);
+  }
+  return text;
+}
+
+namespace {
+
+// The largest first; what is under a twentieth is left out.
+std::string shares_text(const loop::Shares& shares) {
+  std::vector<std::size_t> order;
+  for (std::size_t i = 0; i < shares.microphone.size(); ++i) {
+    if (std::abs(shares.microphone[i]) >= 0.05) {
+      order.push_back(i);
+    }
+  }
+  std::sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) {
+    return shares.microphone[a] > shares.microphone[b];
+  });
+  std::string text;
+  for (const std::size_t i : order) {
+    text += fmt::format(
+        "{}microphone {} {:.0f} %", text.empty() ? "" : ", ", i + 1, 100.0 * shares.microphone[i]);
+  }
+  return "      share: " + text + "\n";
+}
+
+}  // namespace
+
+std::string stage_text(const MatrixStageReport& report) {
+  std::string text;
+  if (!report.clip.empty()) {
+    text += report.clip + "\n";
+  }
+  const std::optional<double>& brink_db = report.scene.max_stable_gain_db;
+  text += fmt::format(
+      "{} microphones, {} outputs; {:.1f} s at {:g} kHz; {}\n",
+      report.scene.microphones.size(),
+      report.scene.loudspeakers.size(),
+      report.scene.length_s,
+      report.scene.stage.sample_rate_hz / 1000.0,
+      brink_db ? fmt::format("maximum stable gain {:.1f} dB", *brink_db) : std::string{"no loop"});
+  const std::vector<MatrixRing> rings = matrix_rings(report);
+  text += rings.empty() ? "No ring to be heard.\n" : "Rings to be heard:\n";
+  for (const MatrixRing& ring : rings) {
+    text += ring_text(ring.label) + shares_text(ring.near->shares);
+  }
+  std::vector<loop::NearBrink> near = report.render.truth.loop().near_brink;
+  if (!near.empty()) {
+    text += near_list(std::move(near));
   }
   return text;
 }

@@ -159,6 +159,64 @@ TEST_CASE("stage takes a measured room, a recording as programme, a swing and a 
                  "one sample rate");
 }
 
+TEST_CASE("stage of several microphones: a channel for each, and shares that sum to one") {
+  const TemporaryDirectory work;
+  const Outcome run = run_brink({"stage",
+                                 "--microphones",
+                                 "3",
+                                 "--outputs",
+                                 "2",
+                                 "--t60",
+                                 "0.25",
+                                 "--length",
+                                 "5",
+                                 "--gain",
+                                 "-6:2",
+                                 "--ramp",
+                                 "0:2",
+                                 "--format",
+                                 "json",
+                                 "--output",
+                                 work / "band.wav"});
+  REQUIRE(run.status == 0);
+  const json truth = json::parse(run.out);
+  CHECK(truth["schema"] == "brink/stage/1");
+  CHECK(truth["tap"] == "channel");
+  CHECK(truth["microphones"].size() == 3);
+  CHECK(truth["outputs"].size() == 2);
+  CHECK(io::SoundReader{work / "band.wav"}.channels() == 3);
+  REQUIRE(!truth["rings"].empty());
+  for (const json& ring : truth["rings"]) {
+    double shares = 0.0;
+    double pairs = 0.0;
+    for (const json& share : ring["shares"]) {
+      shares += share["share"].get<double>();
+    }
+    for (const json& pair : ring["pairs"]) {
+      pairs += pair["share"].get<double>();
+    }
+    CHECK(std::abs(shares - 1.0) < 0.001);  // each rounded to 0.0001
+    CHECK(std::abs(pairs - 1.0) < 0.001);
+  }
+}
+
+TEST_CASE("stage refuses microphones that are not there") {
+  const auto several = [](std::vector<std::string> more) {
+    std::vector<std::string> words{"stage", "--microphones", "3", "--outputs", "2"};
+    words.insert(words.end(), more.begin(), more.end());
+    return run_brink(words);
+  };
+  check_sentence(several({"--invert", "4"}), "there is no microphone 4");
+  check_sentence(several({"--send", "1,3,0"}), "there is no output 3");
+  check_sentence(several({"--fader", "0.5,3"}), "--fader");
+  check_sentence(several({"--channel-cut", "1,100,2"}), "--channel-cut");
+  check_sentence(several({"--tap", "listener"}), "--tap");
+  check_sentence(several({"--walk", "1:2"}), "no moves");
+  check_sentence(several({"--ring-out"}), "--ring-out");
+  check_sentence(run_brink({"stage", "--microphones", "99"}), "number of microphones");
+  check_sentence(run_brink({"stage", "--fader", "1,3"}), "--microphones");
+}
+
 TEST_CASE("stage refuses nonsense with the field named") {
   check_sentence(small({"--t60", "-1"}), "T60 must be 0.05 to 10 s");
   check_sentence(small({"--room-size", "6x5"}), "--room-size");

@@ -2,7 +2,9 @@
 #include <filesystem>
 #include <memory>
 #include <optional>
+#include <span>
 #include <string>
+#include <vector>
 
 #include "base/error.h"
 #include "cli/command.h"
@@ -36,33 +38,71 @@ std::string truth_path(const std::string& sound_path) {
   return std::filesystem::path{sound_path}.replace_extension(".truth.json").string();
 }
 
-int render_one(const StageCommand& command) {
-  std::optional<io::WholeFile> sound;
-  std::optional<Output> truth;
-  if (!command.output.empty()) {
-    const io::ReplaceRule rule = stage_rule(command.words, command.replaces);
-    sound.emplace(command.output, rule);
-    truth.emplace(truth_path(command.output), rule);
+/// The sound and the truth beside it: both or none.
+class ClipFiles {
+ public:
+  explicit ClipFiles(const StageCommand& command) {
+    if (!command.output.empty()) {
+      const io::ReplaceRule rule = stage_rule(command.words, command.replaces);
+      sound_.emplace(command.output, rule);
+      truth_.emplace(truth_path(command.output), rule);
+      clip_ = std::filesystem::path{command.output}.filename().string();
+    }
   }
-  report::StageReport report;
-  report.scene = loop::build_scene(to_scene(command.words));
-  report.render = loop::render(report.scene);
-  if (sound) {
-    report.clip = std::filesystem::path{command.output}.filename().string();
-    io::write_sound(
-        *sound, report.scene.stage.sample_rate_hz, report.render.samples, io::kStageComment);
-    (void)truth->write(report::stage_json(report));
-    sound->seal();
-    truth->seal();
-    const io::SignalsWait wait;  // both or none
-    sound->commit();
-    truth->finish();
+
+  [[nodiscard]] const std::string& clip() const noexcept { return clip_; }
+
+  template <typename Sound>
+  void write(double sample_rate_hz, const Sound& sound, const std::string& truth) {
+    if (!sound_) {
+      return;
+    }
+    io::write_sound(*sound_, sample_rate_hz, sound, io::kStageComment);
+    (void)truth_->write(truth);
+    sound_->seal();
+    truth_->seal();
+    const io::SignalsWait wait;
+    sound_->commit();
+    truth_->finish();
   }
+
+ private:
+  std::optional<io::WholeFile> sound_;
+  std::optional<Output> truth_;
+  std::string clip_;
+};
+
+template <typename Report>
+int tell(const StageCommand& command, const Report& report) {
   Output screen{""};
   (void)screen.write(command.format == "json" ? report::stage_json(report)
                                               : report::stage_text(report));
   screen.finish();
   return kDone;
+}
+
+int render_one(const StageCommand& command) {
+  ClipFiles files{command};
+  report::StageReport report;
+  report.scene = loop::build_scene(to_scene(command.words));
+  report.render = loop::render(report.scene);
+  report.clip = files.clip();
+  files.write(report.scene.stage.sample_rate_hz, report.render.samples, report::stage_json(report));
+  return tell(command, report);
+}
+
+int render_matrix(const StageCommand& command) {
+  ClipFiles files{command};
+  report::MatrixStageReport report;
+  report.scene = loop::build_matrix_scene(to_matrix_scene(command.words));
+  report.render = loop::render(report.scene);
+  report.clip = files.clip();
+  const std::vector<std::span<const float>> taps(report.render.taps.begin(),
+                                                 report.render.taps.end());
+  files.write(report.scene.stage.sample_rate_hz,
+              std::span<const std::span<const float>>(taps),
+              report::stage_json(report));
+  return tell(command, report);
 }
 
 int ring_out(const StageCommand& command) {
@@ -80,6 +120,14 @@ int ring_out(const StageCommand& command) {
 }
 
 int work_on(const StageCommand& command) {
+  if (is_matrix(command.words)) {
+    if (command.is_ring_out || !command.scenarios.empty()) {
+      throw base::Error{
+          "--ring-out and --scenarios work on one microphone and one output: leave --microphones "
+          "and --outputs out."};
+    }
+    return render_matrix(command);
+  }
   if (command.is_ring_out) {
     return ring_out(command);
   }
@@ -97,11 +145,14 @@ constexpr const char* kExamples =
     "  brink stage --programme music --gain -6:2 --output ring.wav\n"
     "  brink stage --room-size 8x6x3 --t60 0.4 --swing 4 --swing-back 7 --gain 0:0 --format json\n"
     "  brink stage --cut 1250,8,-6 --cut-at 9 --output cut.flac\n"
+    "  brink stage --microphones 5 --outputs 2 --gain -6:2 --output band.wav\n"
     "  brink stage --ring-out --room-size 12x8x4 --t60 1.1 --target third-octave\n"
     "\n"
     "Writes the sound (WAV of 24 bit, FLAC of 16) and, beside it, its truth (.truth.json):\n"
     "what the loop's own transfer function says, never a detector. Gains are counted from\n"
     "the brink of the loop as it starts. Nothing is played.\n"
+    "With several microphones the sound has one channel for each tap, and the truth has the share\n"
+    "of each microphone in each ring.\n"
     "--ring-out makes no sound file: it raises the fader, listens, cuts and checks by itself,\n"
     "and then says what that was worth by the loop's own truth.\n";
 

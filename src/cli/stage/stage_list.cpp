@@ -104,6 +104,11 @@ StageWords words_of(const Clip& clip, const std::string& path) {
   } catch (const CLI::ParseError& error) {
     refuse(path, clip.line, fmt::format("clip {}: {}", clip.name, base::printable(error.what())));
   }
+  if (is_matrix(words)) {
+    refuse(path,
+           clip.line,
+           fmt::format("clip {}: a list has stages of one microphone and one output", clip.name));
+  }
   return words;
 }
 

@@ -3,65 +3,18 @@
 #include <fmt/format.h>
 
 #include <CLI/CLI.hpp>
-#include <charconv>
 #include <cmath>
 #include <map>
-#include <optional>
 #include <utility>
 
 #include "base/error.h"
 #include "base/printable.h"
 #include "cli/option_checks.h"
-#include "cuts/filters.h"
+#include "cli/stage/option_numbers.h"
 #include "io/whole_sound.h"
 
 namespace brink::cli {
 namespace {
-
-// Numbers between separators, all of the text or nothing. from_chars: the user's locale has no say.
-std::vector<double> numbers(const std::string& text, char separator) {
-  std::vector<double> found;
-  const char* at = text.data();
-  const char* const end = text.data() + text.size();
-  while (at <= end) {
-    at += at < end && *at == '+' ? 1 : 0;
-    double number = 0.0;
-    const auto [after, error] = std::from_chars(at, end, number);
-    if (error != std::errc{} || !std::isfinite(number) || (after != end && *after != separator)) {
-      return {};
-    }
-    found.push_back(number);
-    at = after + 1;
-  }
-  return found;
-}
-
-std::vector<double> numbers(const std::string& text,
-                            char separator,
-                            std::size_t count,
-                            const char* option,
-                            const char* form) {
-  std::vector<double> found = numbers(text, separator);
-  if (found.size() != count) {
-    throw base::Error{fmt::format("{} takes {}, not '{}'.", option, form, base::printable(text))};
-  }
-  return found;
-}
-
-template <typename Value>
-Value chosen(const std::string& word,
-             const std::map<std::string, Value>& choices,
-             const char* option) {
-  const auto at = choices.find(word);
-  if (at != choices.end()) {
-    return at->second;
-  }
-  std::string list;
-  for (const auto& [name, value] : choices) {
-    list += (list.empty() ? "" : ", ") + name;
-  }
-  throw base::Error{fmt::format("{} is one of {}; got '{}'.", option, list, base::printable(word))};
-}
 
 loop::BandLimits band(const std::string& text, const char* option) {
   const std::vector<double> edges = numbers(text, '-', 2, option, "two frequencies as LOW-HIGH");
@@ -158,15 +111,7 @@ void set_cuts(const StageWords& words, loop::SceneOptions& scene) {
   for (const std::string& text : words.cuts) {
     const std::vector<double> cut =
         numbers(text, ',', 3, "--cut", "frequency in Hz, Q and depth in dB as HZ,Q,DB");
-    const bool is_legal = cut[0] > 0.0 && cut[0] < 0.5 * scene.sample_rate_hz && cut[1] >= 0.1 &&
-                          cut[1] <= 200.0 && cut[2] <= 0.0 && cut[2] >= -60.0;
-    if (!is_legal) {
-      throw base::Error{
-          fmt::format("--cut {} does not fit: a frequency below half the sample rate, Q 0.1 to "
-                      "200, depth -60 to 0 dB.",
-                      base::printable(text))};
-    }
-    sections.push_back(cuts::design_peaking(cut[0], cut[1], cut[2], scene.sample_rate_hz));
+    sections.push_back(section_of(cut, "--cut", text, scene.sample_rate_hz));
   }
   if (!sections.empty()) {
     scene.equaliser.push_back({words.cut_at_s, std::move(sections)});
@@ -247,10 +192,14 @@ void add_stage_options(CLI::App& command, StageWords& words) {
       ->check(finite_number())
       ->capture_default_str()
       ->group(stage);
-  command.add_option("--tap", words.tap, "What is recorded: microphone, output or listener")
+  command
+      .add_option("--tap",
+                  words.tap,
+                  "What is recorded: microphone (as it is without this), output or listener; with "
+                  "several microphones channel (after the fader, as it is), microphone or output")
       ->type_name("TAP")
-      ->capture_default_str()
       ->group(stage);
+  add_matrix_options(command, words);
   const std::string programme = "Programme";
   command
       .add_option("--programme", words.programme, "silence, pink, voice or music, or a recording")
@@ -334,6 +283,12 @@ void add_stage_options(CLI::App& command, StageWords& words) {
 }
 
 loop::SceneOptions to_scene(const StageWords& words) {
+  const bool has_lists = !(words.faders.empty() && words.sends.empty() && words.inverted.empty() &&
+                           words.channel_cuts.empty());
+  if (has_lists && !is_matrix(words)) {
+    throw base::Error{
+        "--fader, --send, --invert and --channel-cut need --microphones or --outputs above 1."};
+  }
   loop::SceneOptions scene;
   bool is_rate_fixed = words.sample_rate_hz != 0.0;
   if (is_rate_fixed) {
@@ -351,7 +306,7 @@ loop::SceneOptions to_scene(const StageWords& words) {
   scene.microphone = band(words.microphone_band, "--microphone-band");
   scene.console_delay_s = words.console_delay_ms / 1000.0;
   scene.limit_dbfs = words.limit_dbfs;
-  scene.tap = chosen<loop::Tap>(words.tap,
+  scene.tap = chosen<loop::Tap>(words.tap.empty() || is_matrix(words) ? "microphone" : words.tap,
                                 {{"microphone", loop::Tap::kMicrophone},
                                  {"output", loop::Tap::kOutput},
                                  {"listener", loop::Tap::kListener}},

@@ -4,6 +4,7 @@
 #include <string>
 #include <vector>
 
+#include "loop/matrix/matrix_scene.h"
 #include "loop/scene.h"
 
 namespace CLI {  // NOLINT(readability-identifier-naming): theirs
@@ -26,7 +27,13 @@ struct StageWords {
   std::string microphone_band = "60-16000";
   double console_delay_ms = 1.5;
   double limit_dbfs = -6.0;
-  std::string tap = "microphone";
+  std::string tap;  ///< empty: microphone, or channel with several microphones
+  int microphones = 1;
+  int outputs = 1;
+  std::vector<std::string> faders;
+  std::vector<std::string> sends;
+  std::vector<int> inverted;
+  std::vector<std::string> channel_cuts;
   std::string programme = "voice";
   double level_dbfs = -28.0;
   double noise_floor_dbfs = -78.0;
@@ -50,7 +57,17 @@ struct StageWords {
 /// Adds the options that describe a stage.
 void add_stage_options(CLI::App& command, StageWords& words);
 
-/// Reads the files named and checks every word. Throws base::Error with the option named.
+/// The part of them that is about several microphones and outputs.
+void add_matrix_options(CLI::App& command, StageWords& words);
+
+/// Whether it has several microphones or outputs.
+[[nodiscard]] bool is_matrix(const StageWords& words) noexcept;
+
+/// As to_scene(), for a stage of several.
+[[nodiscard]] loop::MatrixSceneOptions to_matrix_scene(const StageWords& words);
+
+/// For one microphone and one output. Reads the files named and checks every word. Throws
+/// base::Error with the option named.
 [[nodiscard]] loop::SceneOptions to_scene(const StageWords& words);
 
 }  // namespace brink::cli
