@@ -30,6 +30,7 @@ struct AnalyseOptions {
   std::vector<std::string> files;
   std::string channel = "all";
   std::string format = "text";
+  std::string order = "time";
   std::string output;
   bool replaces = false;
   double sure = 0.0;
@@ -106,7 +107,11 @@ std::string AnalyseRun::report(const listen::Analysis& analysis) {
   if (options_.format == "labels") {
     return report::report_labels(analysis, options_.wants_all);
   }
-  return (is_first ? "" : "\n") + report::report_text(analysis, options_.wants_all);
+  return (is_first ? "" : "\n") + report::report_text(analysis,
+                                                      options_.wants_all,
+                                                      options_.order == "danger"
+                                                          ? listen::RowOrder::kDanger
+                                                          : listen::RowOrder::kTime);
 }
 
 bool AnalyseRun::run_file(const std::string& file) {
@@ -155,6 +160,7 @@ int AnalyseRun::run() {
 constexpr const char* kExamples =
     "Examples:\n"
     "  brink analyse soundcheck.wav\n"
+    "  brink analyse --order danger soundcheck.wav\n"
     "  brink analyse --channel 3 --format csv --output rings.csv show-*.flac\n"
     "  brink analyse --format labels --output soundcheck.txt soundcheck.wav\n"
     "\n"
@@ -178,6 +184,12 @@ void add_analyse(CLI::App& app, Work& work) {
       ->add_option("--format", options->format, "How to write it: text, json, csv or labels (text)")
       ->type_name("FORMAT")
       ->check(CLI::IsMember({"text", "json", "csv", "labels"}).description(""));
+  command
+      ->add_option("--order",
+                   options->order,
+                   "Which ring the text names first: by time, or by what it could do (time)")
+      ->type_name("time|danger")
+      ->check(CLI::IsMember({"time", "danger"}).description(""));
   command->add_option("--output", options->output, "Write to this file instead of the screen")
       ->type_name("FILE")
       ->check(not_empty());

@@ -10,6 +10,7 @@
 #include "base/denormals.h"
 #include "base/error.h"
 #include "base/printable.h"
+#include "listen/danger.h"
 #include "show/merge_rings.h"
 #include "show/ring_measurement.h"
 
@@ -114,12 +115,10 @@ void gather(const std::vector<Line>& lines, Analysis& analysis) {
 }
 
 void propose(Analysis& analysis) {
-  std::vector<cuts::RingMeasurement> measurements;
   for (FoundRing& found : analysis.rings) {
-    measurements.push_back(to_measurement(found, analysis));
-    found.cut = cuts::propose_cut(measurements.back());
+    found.cut = cuts::propose_cut(to_measurement(found, analysis));
   }
-  analysis.cuts = cuts::share_cuts(measurements);
+  analysis.cuts = shared_cuts(analysis, to_rows(analysis.rings, RowOrder::kTime));
 }
 
 void refuse_without_numbers(const Analysis& analysis) {
@@ -142,6 +141,25 @@ cuts::RingMeasurement to_measurement(const FoundRing& found, const Analysis& ana
   measurement.growth_db_per_s =
       cuts::trusted_growth(found.ring.growth_db_per_s, found.ring.confidence);
   return measurement;
+}
+
+std::vector<cuts::SharedCut> shared_cuts(const Analysis& analysis, std::span<const PlaceRow> rows) {
+  std::vector<std::size_t> rings;
+  for (const PlaceRow& row : rows) {
+    rings.insert(rings.end(), row.place.rings.begin(), row.place.rings.end());
+  }
+  std::sort(rings.begin(), rings.end());
+  std::vector<cuts::RingMeasurement> measurements;
+  for (const std::size_t ring : rings) {
+    measurements.push_back(to_measurement(analysis.rings[ring], analysis));
+  }
+  std::vector<cuts::SharedCut> shared = cuts::share_cuts(measurements);
+  for (cuts::SharedCut& cut : shared) {
+    for (int& index : cut.for_rings) {
+      index = static_cast<int>(rings[static_cast<std::size_t>(index)]);
+    }
+  }
+  return shared;
 }
 
 Analysis analyse(io::SoundReader& reader,

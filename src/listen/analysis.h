@@ -40,9 +40,11 @@ struct Analysis {
   std::vector<FoundRing> withdrawn;
   /// Rings that never did, in the same order; only kept when asked for.
   std::vector<FoundRing> unsure;
-  std::vector<cuts::SharedCut> cuts;  ///< `for_rings`: indices into `rings`
-  std::string shortfall;              ///< as from SoundReader::shortfall()
-  bool was_stopped = false;           ///< a Progress call asked to stop
+  /// For all rings together, but those that are folded under a louder one (listen/danger.h).
+  /// `for_rings`: indices into `rings`.
+  std::vector<cuts::SharedCut> cuts;
+  std::string shortfall;     ///< as from SoundReader::shortfall()
+  bool was_stopped = false;  ///< a Progress call asked to stop
 
   /// Time in seconds of a sample, from the start of the recording.
   [[nodiscard]] double to_s(std::int64_t sample) const noexcept {

@@ -89,6 +89,24 @@ TEST_CASE("the ring of a recording is found in WAV, FLAC and AIFF") {
   }
 }
 
+TEST_CASE("by danger: the loudest first, the fainter ones of its time under it, as the JSON says") {
+  const std::string clip = std::string(BRINK_TEST_SIGNALS) + "/two_rings.flac";
+  const json report = only_report(run_brink({"analyse", "--format=json", clip}));
+  const json& places = report["places"];
+  REQUIRE(places.size() == 2);
+  const json& first = report["rings"][places[0]["loudest"].get<std::size_t>()];
+  CHECK(first["frequency_hz"].get<double>() == doctest::Approx(2060.2).epsilon(0.001));
+  CHECK(places[0]["folded"].size() == 2);
+  CHECK(places[0]["folded"][0]["reason"] == "covered");
+  CHECK(places[0]["left_db"] == -first["peak_dbfs"].get<double>());
+  const std::string text = run_brink({"analyse", "--order", "danger", clip}).out;
+  CHECK(text.find("the most dangerous first") != std::string::npos);
+  CHECK(text.find("2060 Hz") < text.find("3707 Hz"));
+  CHECK(text.find("under it: 1022 Hz, 45 dB lower at the time") != std::string::npos);
+  CHECK(text.find("The whole recording takes 2 cuts") != std::string::npos);
+  CHECK(run_brink({"analyse", "--order", "loudness", clip}).status == 2);
+}
+
 TEST_CASE("--sure flags later, and only what is as sure as that") {
   const TemporaryDirectory dir;
   write_sound(dir / "a.wav", 1, RingSound().samples());

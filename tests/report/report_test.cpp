@@ -80,6 +80,7 @@ TEST_CASE("JSON: one line, the keys of the schema in their order, rounded values
                 R"("frequency_sd_hz":0.212,"onset_s":10.61,"flagged_s":10.93,"ended_s":13.2,)"
                 R"("growth_db_per_s":34.71,"peak_dbfs":-7.6,"confidence":0.98,"note":"E7 -4 c",)"
                 R"("cut":{"centre_hz":2631.0,"q":8.0,"depth_db":-6.0}}],"withdrawn":[],)"
+                R"("places":[{"rings":[0],"loudest":0,"left_db":7.6,"rank_db":-0.7,"folded":[]}],)"
                 R"("cuts":[{"centre_hz":2631.0,"q":8.0,"depth_db":-6.0,"for_rings":[0]}]})"
                 "\n");
 }

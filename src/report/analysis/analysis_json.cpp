@@ -3,6 +3,7 @@
 #include <cmath>
 #include <utility>
 
+#include "listen/danger.h"
 #include "report/ring_row.h"
 #include "report/row_json.h"
 
@@ -14,6 +15,26 @@ Json shared_cuts_to_json(const listen::Analysis& analysis) {
   for (const cuts::SharedCut& shared : analysis.cuts) {
     Json json = to_json(to_row(shared.cut));
     json["for_rings"] = shared.for_rings;
+    list.push_back(std::move(json));
+  }
+  return list;
+}
+
+Json place_to_json(const listen::FoundPlace& place) {
+  return {{"rings", place.rings}, {"loudest", place.loudest}};
+}
+
+Json places_to_json(const listen::Analysis& analysis) {
+  Json list = Json::array();
+  for (const listen::PlaceRow& row : listen::to_rows(analysis.rings, listen::RowOrder::kDanger)) {
+    Json json = place_to_json(row.place);
+    json["left_db"] = round_to_decimals(row.danger.left_db, 1);
+    json["rank_db"] = round_to_decimals(row.danger.rank_db, 1);
+    json["folded"] = Json::array();
+    for (const listen::FoldedPlace& folded : row.folded) {
+      json["folded"].push_back(place_to_json(folded.place));
+      json["folded"].back()["reason"] = to_word(folded.reason);
+    }
     list.push_back(std::move(json));
   }
   return list;
@@ -42,6 +63,7 @@ std::string report_json(const listen::Analysis& analysis, bool with_unsure) {
               {"channels", analysis.channels}};
   report["rings"] = std::move(rings);
   report["withdrawn"] = std::move(withdrawn);
+  report["places"] = places_to_json(analysis);
   report["cuts"] = shared_cuts_to_json(analysis);
   return to_line(report);
 }

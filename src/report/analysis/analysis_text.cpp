@@ -119,33 +119,74 @@ std::string times_text(const listen::Analysis& analysis, const listen::FoundPlac
                                static_cast<std::size_t>(kIndent)));
 }
 
+/// A line for each place that is folded under the row's own.
+std::string folded_text(const listen::Analysis& analysis, const listen::PlaceRow& row) {
+  const detector::Ring& lead = analysis.rings[row.place.loudest].ring;
+  std::string text;
+  for (const listen::FoldedPlace& folded : row.folded) {
+    const detector::Ring& ring = analysis.rings[folded.place.loudest].ring;
+    const std::string times =
+        folded.place.rings.size() > 1 ? fmt::format(", {} times", folded.place.rings.size()) : "";
+    text += fmt::format(
+        "{:{}}under it: {}{}, {}\n",
+        "",
+        kIndent,
+        hz_text(ring.frequency_hz),
+        times,
+        folded.reason == listen::FoldReason::kProduct
+            ? "what a limiter makes of it: no cut belongs there"
+            : fmt::format("{:.0f} dB lower at the time", lead.peak_dbfs - ring.peak_dbfs));
+  }
+  return text;
+}
+
+std::string count_text(const listen::Analysis& analysis,
+                       const std::vector<listen::PlaceRow>& rows,
+                       listen::RowOrder order) {
+  std::size_t places = rows.size();
+  for (const listen::PlaceRow& row : rows) {
+    places += row.folded.size();
+  }
+  std::string text = fmt::format("\n{}", plural(analysis.rings.size(), "ring"));
+  if (places < analysis.rings.size()) {
+    text += fmt::format(" at {}", plural(places, "place"));
+  }
+  if (rows.size() < places) {
+    text += fmt::format(", {} of them under a louder one", places - rows.size());
+  }
+  return text + (order == listen::RowOrder::kDanger && rows.size() > 1
+                     ? "; the most dangerous first.\n\n"
+                     : ".\n\n");
+}
+
 std::string rings_text(const listen::Analysis& analysis,
-                       const std::vector<listen::FoundPlace>& places) {
+                       const std::vector<listen::PlaceRow>& rows,
+                       listen::RowOrder order) {
   if (analysis.rings.empty()) {
     return "\nNothing rang.\n";
   }
-  std::string text = fmt::format("\n{}", plural(analysis.rings.size(), "ring"));
-  if (places.size() < analysis.rings.size()) {
-    text += fmt::format(" at {}", plural(places.size(), "place"));
-  }
-  text += ".\n\n";
-  for (std::size_t i = 0; i < places.size(); ++i) {
-    const listen::FoundRing& loudest = analysis.rings[places[i].loudest];
+  std::string text = count_text(analysis, rows, order);
+  for (std::size_t i = 0; i < rows.size(); ++i) {
+    const listen::FoundRing& loudest = analysis.rings[rows[i].place.loudest];
     text += entry_text(analysis, loudest, fmt::format("{}.", i + 1));
-    text += times_text(analysis, places[i]);
+    if (order == listen::RowOrder::kDanger) {
+      text += fmt::format("{:{}}{}\n", "", kIndent, danger_text(rows[i].danger));
+    }
+    text += times_text(analysis, rows[i].place);
     text += fmt::format("{:{}}cut {}\n", "", kIndent, cut_text(loudest.cut));
+    text += folded_text(analysis, rows[i]);
   }
   return text;
 }
 
 /// "ring 1", "rings 1 3 7": the numbers of the entries that a cut is for, each once.
 std::string served_text(const std::vector<int>& rings,
-                        const std::vector<listen::FoundPlace>& places,
+                        const std::vector<listen::PlaceRow>& rows,
                         std::size_t column) {
   std::vector<std::string> entries;
-  for (std::size_t i = 0; i < places.size(); ++i) {
+  for (std::size_t i = 0; i < rows.size(); ++i) {
     const bool is_served = std::any_of(rings.begin(), rings.end(), [&](int ring) {
-      const auto& own = places[i].rings;
+      const auto& own = rows[i].place.rings;
       return std::find(own.begin(), own.end(), static_cast<std::size_t>(ring)) != own.end();
     });
     if (is_served) {
@@ -155,8 +196,7 @@ std::string served_text(const std::vector<int>& rings,
   return list_text(entries.size() == 1 ? "ring" : "rings", entries, column);
 }
 
-std::string cuts_text(const listen::Analysis& analysis,
-                      const std::vector<listen::FoundPlace>& places) {
+std::string cuts_text(const listen::Analysis& analysis, const std::vector<listen::PlaceRow>& rows) {
   // Nothing to add where the one ring's own cut is the whole answer.
   if (analysis.rings.size() == analysis.cuts.size() && analysis.cuts.size() < 2) {
     return {};
@@ -165,7 +205,7 @@ std::string cuts_text(const listen::Analysis& analysis,
       fmt::format("\nThe whole recording takes {}:\n\n", plural(analysis.cuts.size(), "cut"));
   for (const cuts::SharedCut& shared : analysis.cuts) {
     const std::string cut = fmt::format("  {:<34}", cut_text(shared.cut));
-    text += fmt::format("{} {}\n", cut, served_text(shared.for_rings, places, cut.size() + 1));
+    text += fmt::format("{} {}\n", cut, served_text(shared.for_rings, rows, cut.size() + 1));
   }
   return text;
 }
@@ -207,10 +247,22 @@ std::string clock_text(double stream_s) {
                       : fmt::format("{}:{:02}:{}", minutes / 60, minutes % 60, seconds);
 }
 
-std::string report_text(const listen::Analysis& analysis, bool with_unsure) {
-  const std::vector<listen::FoundPlace> places = listen::by_place(analysis.rings);
+std::string danger_text(const listen::Danger& danger) {
+  std::string text = danger.left_db < 0.05
+                         ? "reached full scale"
+                         : fmt::format("{:.1f} dB from full scale", danger.left_db);
+  if (danger.left_db >= 0.05 && danger.growth_db_per_s >= 1.0) {
+    text += fmt::format(", {:.1f} s at its growth", danger.left_db / danger.growth_db_per_s);
+  }
+  return danger.times > 1 ? text + fmt::format("; rang {} times", danger.times) : text;
+}
+
+std::string report_text(const listen::Analysis& analysis,
+                        bool with_unsure,
+                        listen::RowOrder order) {
+  const std::vector<listen::PlaceRow> rows = listen::to_rows(analysis.rings, order);
   std::string text =
-      head_text(analysis) + rings_text(analysis, places) + cuts_text(analysis, places);
+      head_text(analysis) + rings_text(analysis, rows, order) + cuts_text(analysis, rows);
   if (with_unsure) {
     text += withdrawn_text(analysis);
     text += unsure_text(analysis);
