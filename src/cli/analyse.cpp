@@ -11,6 +11,7 @@
 
 #include "base/error.h"
 #include "base/printable.h"
+#include "cli/analyse_jobs.h"
 #include "cli/command.h"
 #include "cli/interrupt.h"
 #include "cli/option_checks.h"
@@ -26,6 +27,8 @@
 namespace brink::cli {
 namespace {
 
+constexpr int kMostJobs = 256;
+
 struct AnalyseOptions {
   std::vector<std::string> files;
   std::string channel = "all";
@@ -34,6 +37,7 @@ struct AnalyseOptions {
   std::string output;
   bool replaces = false;
   double sure = 0.0;
+  int jobs = usual_jobs();
   bool wants_all = false;
   bool fails_on_ring = false;
   bool is_quiet = false;
@@ -72,8 +76,11 @@ class AnalyseRun {
  public:
   explicit AnalyseRun(const AnalyseOptions& options)
       : options_(options),
-        channel_(to_channel(options.channel)),
-        output_(options.output, replace_rule(options)) {}
+        output_(options.output, replace_rule(options)),
+        jobs_(options.files,
+              {to_channel(options.channel), options.sure, options.wants_all},
+              options.jobs,
+              [] { return interrupt_signal() != 0; }) {}
 
   int run();
 
@@ -88,8 +95,8 @@ class AnalyseRun {
   }
 
   const AnalyseOptions& options_;
-  std::optional<int> channel_;
   Output output_;
+  AnalyseJobs jobs_;
   bool has_header_ = false;
   int ring_count_ = 0;
   int status_ = kDone;
@@ -117,13 +124,9 @@ std::string AnalyseRun::report(const listen::Analysis& analysis) {
 bool AnalyseRun::run_file(const std::string& file) {
   std::string text;
   try {
-    io::SoundReader reader(file);
     ProgressLine progress(base::printable(file), !options_.is_quiet);
-    const listen::AnalysisOptions what{channel_, options_.sure, options_.wants_all};
-    const listen::Analysis analysis = listen::analyse(reader, what, [&](double done_ratio) {
-      progress.show(done_ratio);
-      return interrupt_signal() == 0;
-    });
+    const listen::Analysis analysis =
+        jobs_.next([&](double done_ratio) { progress.show(done_ratio); });
     if (analysis.was_stopped) {
       return false;
     }
@@ -195,6 +198,12 @@ void add_analyse(CLI::App& app, Work& work) {
       ->check(not_empty());
   add_replace_flag(*command, options->replaces);
   add_sure(*command, options->sure);
+  command
+      ->add_option("--jobs",
+                   options->jobs,
+                   "Files, and channels of a file, that are heard side by side (all cores)")
+      ->type_name("N")
+      ->check(number_in(1, kMostJobs));
   command->add_flag("--all", options->wants_all, "Also list what never became certain");
   command->add_flag(
       "--fail-on-ring", options->fails_on_ring, "Exit with status 1 when anything rang");

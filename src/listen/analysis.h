@@ -58,9 +58,12 @@ struct AnalysisOptions {
   std::optional<int> channel;  ///< from 1; nothing means every channel
   double sure = 0.0;           ///< DetectorConfig::sure
   bool wants_unsure = false;  ///< the list then grows with every suspicion, not only with the rings
+  /// Threads that hear channels side by side, at least 1. The result is the same with any number,
+  /// bit for bit.
+  int jobs = 1;
 };
 
-/// Called after each block with the share that is done, 0 to 1 (0 while it is unknown). Return
+/// Called after each piece with the share that is done, 0 to 1 (0 while it is unknown). Return
 /// false to stop the work.
 using Progress = std::function<bool(double done_ratio)>;
 
@@ -69,9 +72,9 @@ using Progress = std::function<bool(double done_ratio)>;
 using Look =
     std::function<void(int channel, std::int64_t sample_count, const detector::Detector& detector)>;
 
-/// Finds the rings of a whole recording, with one detector for each channel. The time is linear in
-/// length and channels. The memory grows only with channels and rings. Throws base::Error when the
-/// channel does not exist, or when no sample is a finite number.
+/// Finds the rings of a whole recording, as Analyser does, with one detector for each channel. The
+/// time is linear in length and channels. The memory grows only with channels and rings. Throws
+/// base::Error when the channel does not exist, or when no sample is a finite number.
 [[nodiscard]] Analysis analyse(io::SoundReader& reader,
                                const AnalysisOptions& options,
                                const Progress& progress,

@@ -151,4 +151,23 @@ std::vector<PlaceRow> to_rows(std::span<const FoundRing> rings, RowOrder order) 
   return rows;
 }
 
+std::vector<cuts::SharedCut> shared_cuts(const Analysis& analysis, std::span<const PlaceRow> rows) {
+  std::vector<std::size_t> rings;
+  for (const PlaceRow& row : rows) {
+    rings.insert(rings.end(), row.place.rings.begin(), row.place.rings.end());
+  }
+  std::sort(rings.begin(), rings.end());
+  std::vector<cuts::RingMeasurement> measurements;
+  for (const std::size_t ring : rings) {
+    measurements.push_back(to_measurement(analysis.rings[ring], analysis));
+  }
+  std::vector<cuts::SharedCut> shared = cuts::share_cuts(measurements);
+  for (cuts::SharedCut& cut : shared) {
+    for (int& index : cut.for_rings) {
+      index = static_cast<int>(rings[static_cast<std::size_t>(index)]);
+    }
+  }
+  return shared;
+}
+
 }  // namespace brink::listen

@@ -107,6 +107,32 @@ TEST_CASE("by danger: the loudest first, the fainter ones of its time under it, 
   CHECK(run_brink({"analyse", "--order", "loudness", clip}).status == 2);
 }
 
+TEST_CASE("several files side by side come out in their order, one that fails among them") {
+  const TemporaryDirectory dir;
+  const std::string folder = std::string(BRINK_TEST_SIGNALS) + "/";
+  // The longest first, so that the others are done before it.
+  const std::vector<std::string> arguments{"analyse",
+                                           "--format=json",
+                                           folder + "mains_steps.flac",
+                                           dir / "missing.wav",
+                                           folder + "slow_ring.flac",
+                                           folder + "two_rings.flac"};
+  const auto with_jobs = [&](const char* jobs) {
+    std::vector<std::string> all = arguments;
+    all.insert(all.end(), {"--jobs", jobs});
+    return all;
+  };
+  const Outcome alone = run_brink(with_jobs("1"));
+  const Outcome beside = run_brink(with_jobs("3"));
+  CHECK(alone.status == 2);
+  CHECK(beside.status == 2);
+  CHECK(beside.out == alone.out);
+  CHECK(beside.err == alone.err);
+  CHECK(std::count(alone.out.begin(), alone.out.end(), '\n') == 3);
+  CHECK(alone.out.find("mains_steps") < alone.out.find("slow_ring"));
+  CHECK(run_brink({"analyse", "--jobs", "0", folder + "wedge.flac"}).status == 2);
+}
+
 TEST_CASE("--sure flags later, and only what is as sure as that") {
   const TemporaryDirectory dir;
   write_sound(dir / "a.wav", 1, RingSound().samples());

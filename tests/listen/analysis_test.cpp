@@ -3,12 +3,14 @@
 #include <doctest/doctest.h>
 
 #include <algorithm>
+#include <array>
 #include <limits>
 #include <span>
 
 #include "base/error.h"
 #include "base/units.h"
 #include "cuts/propose.h"
+#include "listen/analyser.h"
 #include "show/merge_rings.h"
 #include "support/files.h"
 #include "support/sounds.h"
@@ -111,6 +113,62 @@ TEST_CASE(
     CHECK(hand.peak_dbfs == file.peak_dbfs);
     CHECK(hand.confidence == file.confidence);
   }
+}
+
+TEST_CASE(
+    "any number of jobs gives the same rings, bit for bit, and looks in the order of each "
+    "channel") {
+  const TemporaryDirectory dir;
+  tests::write_bytes(dir / "take.wav", stereo().bytes());
+  const listen::Analysis one = analyse(stereo());
+  REQUIRE(one.rings.size() == 2);
+  for (const int jobs : {1, 2, 3, 16}) {
+    CAPTURE(jobs);
+    std::array<std::int64_t, 2> heard{};
+    bool is_rising = true;
+    const auto look = [&](int channel, std::int64_t samples, const detector::Detector&) {
+      std::int64_t& last = heard[static_cast<std::size_t>(channel - 1)];
+      is_rising = is_rising && samples > last;
+      last = samples;
+    };
+    io::SoundReader reader(dir / "take.wav");
+    listen::AnalysisOptions options;
+    options.jobs = jobs;
+    const listen::Analysis many = listen::analyse(reader, options, nullptr, look);
+    CHECK(is_rising);
+    CHECK(heard[0] == heard[1]);
+    CHECK(many.samples == one.samples);
+    REQUIRE(many.rings.size() == 2);
+    for (std::size_t i = 0; i < 2; ++i) {
+      CHECK(many.rings[i].channel == one.rings[i].channel);
+      CHECK(many.rings[i].ring.frequency_hz == one.rings[i].ring.frequency_hz);
+      CHECK(many.rings[i].ring.frequency_sd_hz == one.rings[i].ring.frequency_sd_hz);
+      CHECK(many.rings[i].ring.flagged_sample == one.rings[i].ring.flagged_sample);
+      CHECK(many.rings[i].ring.growth_db_per_s == one.rings[i].ring.growth_db_per_s);
+      CHECK(many.rings[i].cut == one.rings[i].cut);
+    }
+  }
+}
+
+TEST_CASE("what was found so far is told while the rest is still unheard") {
+  const TemporaryDirectory dir;
+  tests::write_bytes(dir / "take.wav", stereo().bytes());
+  io::SoundReader reader(dir / "take.wav");
+  listen::Analyser analyser(reader, {});
+  std::size_t known = 0;
+  while (analyser.advance()) {
+    const listen::Analysis so_far = analyser.so_far();
+    CHECK(so_far.rings.size() >= known);
+    known = so_far.rings.size();
+    if (known > 0 && so_far.samples < 4 * 48000) {
+      break;  // the file has six seconds
+    }
+  }
+  REQUIRE(known == 1);
+  CHECK(analyser.done_ratio() < 0.8);
+  const listen::Analysis part = analyser.finish();
+  CHECK(part.was_stopped);
+  CHECK(part.rings.front().channel == 2);
 }
 
 TEST_CASE("noise alone rings nowhere and takes no cut") {

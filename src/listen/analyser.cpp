@@ -1,0 +1,243 @@
+#include "listen/analyser.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <functional>
+#include <span>
+#include <tuple>
+#include <utility>
+#include <vector>
+
+#include "base/denormals.h"
+#include "base/error.h"
+#include "base/printable.h"
+#include "listen/danger.h"
+#include "listen/workers.h"
+#include "show/merge_rings.h"
+
+namespace brink::listen {
+namespace {
+
+/// One channel on its way through its own detector.
+struct Line {
+  int channel;
+  detector::Detector detector;
+  show::RingList rings;
+};
+
+/// Consecutive blocks of a recording, each channel apart. What one run of the workers hears: long
+/// enough that they seldom wait for each other, short enough to be stopped at once.
+class Batch {
+ public:
+  static constexpr int kMostBlocks = 8;
+
+  void read(io::SoundReader& reader, std::span<const Line> lines, int blocks) {
+    channels_.resize(lines.size());
+    for (auto& channel : channels_) {
+      channel.clear();
+    }
+    for (int i = 0; i < blocks && reader.next_block(); ++i) {
+      for (std::size_t line = 0; line < lines.size(); ++line) {
+        const std::span<const float> block = reader.channel(lines[line].channel - 1);
+        channels_[line].insert(channels_[line].end(), block.begin(), block.end());
+      }
+    }
+  }
+
+  [[nodiscard]] std::span<const float> channel(std::size_t line) const { return channels_[line]; }
+
+  [[nodiscard]] std::int64_t samples() const {
+    return channels_.empty() ? 0 : static_cast<std::int64_t>(channels_.front().size());
+  }
+
+ private:
+  std::vector<std::vector<float>> channels_;
+};
+
+std::vector<Line> make_lines(const io::SoundReader& reader, const AnalysisOptions& options) {
+  if (options.channel && (*options.channel < 1 || *options.channel > reader.channels())) {
+    throw base::Error(fmt::format("{}: there is no channel {}; it has {}.",
+                                  base::printable(reader.path()),
+                                  *options.channel,
+                                  reader.channels()));
+  }
+  const int first = options.channel.value_or(1);
+  const int last = options.channel.value_or(reader.channels());
+  detector::DetectorConfig config;
+  config.sample_rate_hz = reader.sample_rate_hz();
+  config.sure = options.sure;
+  std::vector<Line> lines;
+  for (int channel = first; channel <= last; ++channel) {
+    lines.push_back({channel, detector::Detector(config), show::RingList(options.wants_unsure)});
+  }
+  return lines;
+}
+
+/// Cut at the looks, so that none is missed.
+void push_with_looks(Line& line,
+                     std::span<const float> block,
+                     std::int64_t heard,
+                     const Look& look) {
+  const std::int64_t hop = line.detector.hop_samples();
+  while (!block.empty()) {
+    const auto piece = std::min(static_cast<std::size_t>(hop - heard % hop), block.size());
+    line.detector.push(block.first(piece), line.rings);
+    block = block.subspan(piece);
+    heard += static_cast<std::int64_t>(piece);
+    if (heard % hop == 0) {
+      look(line.channel, heard, line.detector);
+    }
+  }
+}
+
+void sort_rings(std::vector<FoundRing>& rings) {
+  const auto key = [](const FoundRing& found) {
+    return std::tuple(found.ring.onset_sample, found.channel, found.ring.id);
+  };
+  std::sort(
+      rings.begin(), rings.end(), [&](const auto& a, const auto& b) { return key(a) < key(b); });
+}
+
+void gather(const std::vector<Line>& lines, Analysis& analysis) {
+  for (const Line& line : lines) {
+    analysis.analysed.push_back({line.channel, line.detector.counts()});
+    for (const detector::Ring& ring : line.rings.rings()) {
+      const bool was_withdrawn = ring.state == detector::RingState::kWithdrawn;
+      auto& list = was_withdrawn             ? analysis.withdrawn
+                   : show::was_certain(ring) ? analysis.rings
+                                             : analysis.unsure;
+      list.push_back({line.channel, ring, {}});
+    }
+  }
+  sort_rings(analysis.rings);
+  sort_rings(analysis.withdrawn);
+  sort_rings(analysis.unsure);
+}
+
+void propose(Analysis& analysis) {
+  for (FoundRing& found : analysis.rings) {
+    found.cut = cuts::propose_cut(to_measurement(found, analysis));
+  }
+  analysis.cuts = shared_cuts(analysis, to_rows(analysis.rings, RowOrder::kTime));
+}
+
+void refuse_without_numbers(const Analysis& analysis) {
+  const bool has_numbers = std::any_of(
+      analysis.analysed.begin(), analysis.analysed.end(), [](const AnalysedChannel& line) {
+        return line.counts.non_finite < line.counts.samples;
+      });
+  if (!has_numbers) {
+    throw base::Error(
+        fmt::format("{}: not one sample in it is a number (all are NaN or infinite); export the "
+                    "recording again.",
+                    base::printable(analysis.file)));
+  }
+}
+
+}  // namespace
+
+struct Analyser::State {
+  io::SoundReader& reader;
+  AnalysisOptions options;
+  Look look;
+  std::vector<Line> lines;
+  std::array<Batch, 2> batches{};  // one is heard while the other is read
+  int blocks = 1;                  // of the next batch; the first one is soon there
+  std::size_t next = 0;            // the batch to hear
+  bool is_begun = false;
+  std::int64_t heard = 0;
+  Workers workers;
+
+  State(io::SoundReader& its_reader, const AnalysisOptions& its_options, Look its_look)
+      : reader(its_reader),
+        options(its_options),
+        look(std::move(its_look)),
+        lines(make_lines(its_reader, its_options)),
+        // One more for reading; more would have nothing to do.
+        workers(std::clamp(its_options.jobs, 1, static_cast<int>(lines.size()) + 1)) {}
+
+  void read(Batch& batch);
+  void hear(std::size_t line, std::span<const float> samples);
+  [[nodiscard]] Analysis gather_all() const;
+};
+
+void Analyser::State::read(Batch& batch) {
+  batch.read(reader, lines, blocks);
+  blocks = std::min(2 * blocks, Batch::kMostBlocks);
+}
+
+void Analyser::State::hear(std::size_t line, std::span<const float> samples) {
+  const base::NoDenormals no_denormals;
+  if (look) {
+    push_with_looks(lines[line], samples, heard, look);
+  } else {
+    lines[line].detector.push(samples, lines[line].rings);
+  }
+}
+
+Analysis Analyser::State::gather_all() const {
+  Analysis analysis;
+  analysis.file = reader.path();
+  analysis.sample_rate_hz = reader.sample_rate_hz();
+  analysis.channels = reader.channels();
+  analysis.samples = heard;
+  gather(lines, analysis);
+  propose(analysis);
+  return analysis;
+}
+
+Analyser::Analyser(io::SoundReader& reader, const AnalysisOptions& options, Look look)
+    : state_(std::make_unique<State>(reader, options, std::move(look))) {}
+
+Analyser::~Analyser() = default;
+
+bool Analyser::advance() {
+  State& state = *state_;
+  if (!std::exchange(state.is_begun, true)) {
+    state.read(state.batches[state.next]);
+  }
+  const Batch& batch = state.batches[state.next];
+  if (batch.samples() == 0) {
+    return false;
+  }
+  Batch& other = state.batches[1 - state.next];
+  state.workers.run(state.lines.size() + 1, [&](std::size_t piece) {
+    if (piece == 0) {
+      state.read(other);
+    } else {
+      state.hear(piece - 1, batch.channel(piece - 1));
+    }
+  });
+  state.heard += batch.samples();
+  state.next = 1 - state.next;
+  return true;
+}
+
+double Analyser::done_ratio() const noexcept {
+  const std::int64_t promised = state_->reader.promised_samples();
+  return promised > 0 ? static_cast<double>(state_->heard) / static_cast<double>(promised) : 0.0;
+}
+
+Analysis Analyser::so_far() const {
+  return state_->gather_all();
+}
+
+Analysis Analyser::finish() {
+  State& state = *state_;
+  const bool was_stopped = !state.is_begun || state.batches[state.next].samples() > 0;
+  const base::NoDenormals no_denormals;
+  for (Line& line : state.lines) {
+    line.detector.finish(line.rings);
+  }
+  Analysis analysis = state.gather_all();
+  analysis.was_stopped = was_stopped;
+  if (!was_stopped) {
+    analysis.shortfall = state.reader.shortfall();
+    refuse_without_numbers(analysis);
+  }
+  return analysis;
+}
+
+}  // namespace brink::listen

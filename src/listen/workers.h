@@ -1,0 +1,39 @@
+#pragma once
+
+#include <atomic>
+#include <barrier>
+#include <cstddef>
+#include <functional>
+#include <thread>
+#include <vector>
+
+namespace brink::listen {
+
+/// Threads that do pieces of one work side by side, again and again. The caller's thread is one of
+/// them.
+class Workers {
+ public:
+  /// `count`: threads with the caller's; at least 1. With 1 none is started.
+  explicit Workers(int count);
+  ~Workers();
+  Workers(const Workers&) = delete;
+  Workers& operator=(const Workers&) = delete;
+  Workers(Workers&&) = delete;
+  Workers& operator=(Workers&&) = delete;
+
+  /// Calls `piece` with each number from 0 to `pieces` - 1 once, in no order, and returns when all
+  /// are done. `piece` must not throw.
+  void run(std::size_t pieces, const std::function<void(std::size_t)>& piece);
+
+ private:
+  void serve();
+  void take_pieces();
+
+  std::barrier<> gate_;  // passed at the beginning and at the end of each run
+  std::atomic<std::size_t> next_{0};
+  std::size_t pieces_ = 0;
+  const std::function<void(std::size_t)>* piece_ = nullptr;  // none: it is over
+  std::vector<std::jthread> threads_;                        // last: the others outlive it
+};
+
+}  // namespace brink::listen
