@@ -19,11 +19,12 @@ namespace {
 std::string inputs_text(const std::vector<io::InputDevice>& inputs) {
   std::string text = fmt::format("{:>3}  {:>8}  {:>9}  {}\n", "", "channels", "rate", "input");
   for (const io::InputDevice& input : inputs) {
-    text += fmt::format("{:>3}  {:>8}  {:>5g} kHz  {}{}\n",
+    text += fmt::format("{:>3}  {:>8}  {:>5g} kHz  {}{}{}\n",
                         input.number,
                         input.channels,
                         input.default_rate_hz / 1000.0,
                         input.label(),
+                        input.is_monitor ? ", what that output plays, no microphone" : "",
                         input.is_default ? ", taken when none is named" : "");
   }
   return text;

@@ -12,7 +12,11 @@ std::string inputs_json(std::span<const io::InputDevice> inputs) {
                     {"api", input.api},
                     {"channels", input.channels},
                     {"default_sample_rate_hz", input.default_rate_hz},
-                    {"is_default", input.is_default}});
+                    {"is_default", input.is_default},
+                    {"is_monitor", input.is_monitor}});
+    if (!input.id.empty()) {
+      list.back()["id"] = input.id;
+    }
   }
   Json report{{"schema", "brink/inputs/1"}};
   report["inputs"] = std::move(list);

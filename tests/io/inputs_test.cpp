@@ -42,6 +42,15 @@ TEST_CASE("an input is found by number, label, name or part of a name") {
   CHECK(found("4") == 7);  // a name comes before a number
 }
 
+TEST_CASE("an input's id comes before everything, so that no other is taken for it") {
+  const std::vector<io::InputDevice> inputs{
+      {.number = 0, .name = "Desk", .api = "PipeWire", .channels = 2, .id = "usb.2"},
+      {.number = 1, .name = "usb.2", .api = "PipeWire", .channels = 2, .id = "usb.1"}};
+  CHECK(io::find_input(inputs, "usb.2").number == 0);
+  CHECK(io::find_input(inputs, "usb.1").number == 1);
+  CHECK(io::find_input(inputs, "desk (pipewire)").number == 0);
+}
+
 TEST_CASE("an input that is not there, or not the only one, is refused with what there is") {
   CHECK(refusal("Stage box") ==
         "'Stage box' fits more than one input: 0 Stage box (ALSA), 5 Stage box (JACK); take the "
@@ -65,11 +74,17 @@ TEST_CASE("all channels of a device are usual, and two of a name that claims any
 TEST_CASE("a list of inputs survives the way from the child to its parent") {
   std::vector<io::InputDevice> inputs = some_inputs();
   inputs[0].name = "tab\tand\nline";
+  inputs[2].id = "front.monitor";
+  inputs[2].is_monitor = true;
   const std::vector<io::InputDevice> back = io::from_lines(io::to_lines(inputs));
   REQUIRE(back.size() == inputs.size());
   CHECK(back[0].name == "tab?and?line");
   CHECK(back[2].label() == "Stage box (JACK)");
   CHECK(back[1].is_default);
+  CHECK(back[1].id.empty());
+  CHECK_FALSE(back[1].is_monitor);
+  CHECK(back[2].id == "front.monitor");
+  CHECK(back[2].is_monitor);
   CHECK_FALSE(back[2].is_default);
   CHECK(back[1].default_rate_hz == 44100.0);
   CHECK(back[3].channels == 2);

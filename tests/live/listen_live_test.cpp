@@ -77,16 +77,13 @@ double check_same(const std::string& played_path, const std::string& heard_path)
                              static_cast<std::ptrdiff_t>(kBlock));
 }
 
-/// That brink lost nothing, and told of a late server only where there was one: whether anything is
-/// missing then, check_same() says.
+/// The samples are compared one by one elsewhere, and none is missing. So none is told, even where
+/// the server says that a cycle was late.
 void check_none_lost(LiveLoop& loop) {
-  const double late_count = loop.tell_room("late");
+  INFO("late cycles: " << loop.tell_room("late"));
   for (const json& event : loop.seen()) {
-    INFO(event << ", late cycles " << late_count);
-    if (event["event"] == "samples-lost") {
-      CHECK(event["samples"].is_null());
-      CHECK(late_count > 0.0);
-    }
+    INFO(event);
+    CHECK(event["event"] != "samples-lost");
   }
 }
 

@@ -10,7 +10,10 @@
 #include <chrono>
 #include <csignal>
 #include <cstdlib>
+#include <filesystem>
+#include <fstream>
 #include <stdexcept>
+#include <system_error>
 #include <thread>
 #include <utility>
 
@@ -149,6 +152,19 @@ std::optional<int> Process::wait(double patience_s) {
     }
   }
   return status_;
+}
+
+pid_t first_child(pid_t parent) {
+  // A child is listed with the thread that started it.
+  std::error_code error;
+  const std::string tasks = "/proc/" + std::to_string(parent) + "/task";
+  for (const auto& task : std::filesystem::directory_iterator(tasks, error)) {
+    std::ifstream file(task.path() / "children");
+    if (pid_t child = 0; file >> child) {
+      return child;
+    }
+  }
+  return 0;
 }
 
 }  // namespace brink::tests

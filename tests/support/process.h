@@ -50,4 +50,7 @@ class Process {
   std::optional<int> status_;
 };
 
+/// The first process that `parent` started and that still runs; 0 when there is none.
+[[nodiscard]] pid_t first_child(pid_t parent);
+
 }  // namespace brink::tests

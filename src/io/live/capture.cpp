@@ -96,7 +96,12 @@ class Attempt {
 
   [[nodiscard]] bool has_blocks() const { return header().block_count.load() > 0; }
 
+  /// False while the source that our ports were joined to is not there.
+  [[nodiscard]] bool is_joined() const { return header().is_joined.load(); }
+
   void take(std::span<float> samples, SourceReading& reading);
+  /// Leaves out what came while no source was there.
+  void discard();
 
   [[nodiscard]] bool is_drained() const { return samples_.available() == 0; }
 
@@ -109,6 +114,9 @@ class Attempt {
   }
 
   void stop() { child_.stop(kPatienceMs); }
+
+  /// Ends the run at once, and keeps for the next one what our ports were joined to.
+  void end(CaptureRequest& next);
 
  private:
   CaptureMemory memory_;
@@ -145,6 +153,23 @@ void Attempt::take(std::span<float> samples, SourceReading& reading) {
   reading.gap_reports = static_cast<std::int64_t>(reports - std::exchange(gap_reports_, reports));
 }
 
+void Attempt::discard() {
+  samples_.drop(samples_.available());
+  gaps_.drop(gaps_.available());
+  told_samples_ = static_cast<std::int64_t>(header().lost_samples.load());
+  gap_reports_ = header().gap_reports.load();
+  last_block_ = Clock::now();
+}
+
+void Attempt::end(CaptureRequest& next) {
+  child_.stop(0);  // so that the child does not write while we read
+  const std::uint64_t count = header().joins_count.load(std::memory_order_acquire);
+  if (count > 0) {
+    next.has_joins = true;
+    next.joins = header().joins[count % 2];
+  }
+}
+
 Clock::duration Attempt::silence() {
   const auto now = Clock::now();
   const std::uint64_t blocks = header().block_count.load(std::memory_order_relaxed);
@@ -169,6 +194,7 @@ struct Capture::State {
 
   [[nodiscard]] SourceReading look(std::span<float> samples);
   void open();
+  void end_attempt();
   void try_again();
   void wait_for_start();
   void give_up(InputHealth reason, SourceReading& reading);
@@ -199,16 +225,22 @@ void Capture::State::wait_for_start() {
   name = to_string(attempt->header().name);
   sample_rate_hz = attempt->header().sample_rate_hz;
   // From now on, open the same input at the same rate, even if other devices come and go.
-  put_text(request.input, name);
+  put_text(request.input, to_string(attempt->header().id));
+  request.is_again = true;
   request.sample_rate_hz = sample_rate_hz;
+}
+
+void Capture::State::end_attempt() {
+  attempt->end(request);
+  attempt.reset();
+  next_try = Clock::now() + kPause;
 }
 
 /// Ends a run whose input does not work any more. All its samples were handed over before.
 void Capture::State::give_up(InputHealth reason, SourceReading& reading) {
   reading.lost_samples += attempt->untold_samples();
-  attempt.reset();
+  end_attempt();
   health = reason;
-  next_try = Clock::now() + kPause;
 }
 
 /// Watches a run that works, or that has been frozen for a short time.
@@ -227,7 +259,7 @@ void Capture::State::watch(SourceReading& reading) {
   } else if (silence > (attempt->has_blocks() ? kFrozenAfter : kFirstBlockWithin)) {
     health = InputHealth::kFrozen;
   } else if (attempt->has_blocks()) {
-    health = InputHealth::kRunning;
+    health = attempt->is_joined() ? InputHealth::kRunning : InputHealth::kVanished;
   }
 }
 
@@ -247,15 +279,10 @@ void Capture::State::look_for_input() {
     }
     return;
   }
-  if (attempt->phase() == CapturePhase::kRunning && attempt->has_blocks()) {
-    health = InputHealth::kRunning;
-    return;
-  }
   const bool has_failed =
       attempt->phase() == CapturePhase::kRefused || !attempt->is_alive() || attempt->is_late();
   if (has_failed) {
-    attempt.reset();
-    next_try = Clock::now() + kPause;
+    end_attempt();
   }
 }
 
@@ -288,15 +315,13 @@ const std::vector<int>& Capture::taps() const noexcept {
 SourceReading Capture::State::look(std::span<float> samples) {
   SourceReading reading;
   const bool is_up = attempt && attempt->phase() == CapturePhase::kRunning;
-  if (is_up && health == InputHealth::kRunning) {
+  if (is_up && !attempt->is_joined()) {
+    attempt->discard();
+  } else if (is_up && health == InputHealth::kRunning) {
     attempt->take(samples, reading);
   }
   if (reading.samples == 0 && reading.lost_samples == 0) {
-    if (health == InputHealth::kRunning || (is_up && health == InputHealth::kFrozen)) {
-      watch(reading);
-    } else {
-      look_for_input();
-    }
+    is_up ? watch(reading) : look_for_input();
   }
   reading.health = health;
   return reading;

@@ -1,22 +1,25 @@
 #include "io/live/capture_child.h"
 
-#include <fmt/format.h>
-#include <portaudio.h>
 #include <unistd.h>
 
 #include <algorithm>
+#include <array>
 #include <chrono>
-#include <cmath>
+#include <memory>
+#include <string_view>
 #include <thread>
+#include <utility>
 #include <vector>
 
 #include "base/error.h"
 #include "io/live/capture_memory.h"
-#include "io/live/capture_writer.h"
 #include "io/live/child_process.h"
 #include "io/live/inputs.h"
+#include "io/live/jack_graph.h"
+#include "io/live/pipewire_graph.h"
+#include "io/live/pipewire_stream.h"
+#include "io/live/portaudio_inputs.h"
 #include "io/live/sound_systems.h"
-#include "io/sound_file.h"
 #include "io/whole_file.h"
 
 namespace brink::io {
@@ -25,150 +28,32 @@ namespace {
 using base::Error;
 using std::chrono::milliseconds;
 
-constexpr milliseconds kLook(20);  // how often the device is asked whether it runs
-
-/// Somebody started the JACK server for a purpose, and it occupies the card. So its inputs come
-/// first.
-PaDeviceIndex default_input() {
-  const PaHostApiInfo* const api = jack_server();
-  if (api != nullptr && api->defaultInputDevice != paNoDevice) {
-    return api->defaultInputDevice;
-  }
-  return Pa_GetDefaultInputDevice();
-}
-
-std::vector<InputDevice> all_inputs() {
-  std::vector<InputDevice> inputs;
-  const PaDeviceIndex chosen = default_input();
-  for (PaDeviceIndex number = 0; number < Pa_GetDeviceCount(); ++number) {
-    const PaDeviceInfo* const device = Pa_GetDeviceInfo(number);
-    if (device == nullptr || device->maxInputChannels < 1) {
-      continue;
-    }
-    inputs.push_back({number,
-                      device->name,
-                      api_name(Pa_GetHostApiInfo(device->hostApi)),
-                      device->maxInputChannels,
-                      device->defaultSampleRate,
-                      number == chosen});
-  }
-  const bool has_default =
-      std::any_of(inputs.begin(), inputs.end(), [](const auto& input) { return input.is_default; });
-  if (!has_default && !inputs.empty()) {
-    inputs.front().is_default = true;
-  }
-  return inputs;
-}
-
-int on_block(const void* input,
-             void* /*output*/,
-             unsigned long sample_count,
-             const PaStreamCallbackTimeInfo* /*time*/,
-             PaStreamCallbackFlags flags,
-             void* writer) noexcept BRINK_NONBLOCKING {
-  auto& to = *static_cast<CaptureWriter*>(writer);
-  if ((flags & paInputOverflow) != 0) {
-    to.on_gap_report();
-  }
-  to.on_block(static_cast<const float*>(input), sample_count);
-  return paContinue;
-}
-
-double wanted_rate_hz(const CaptureRequest& request, const InputDevice& input) {
-  const double rate_hz =
-      request.sample_rate_hz > 0.0 ? request.sample_rate_hz : input.default_rate_hz;
-  if (!(rate_hz >= kLowestRateHz && rate_hz <= kHighestRateHz)) {
-    throw Error(fmt::format("{}: a rate of {:g} Hz, and brink takes {:.0f} to {:.0f} Hz.",
-                            input.label(),
-                            rate_hz,
-                            kLowestRateHz,
-                            kHighestRateHz));
-  }
-  return rate_hz;
-}
-
-PaStreamParameters parameters_for(const CaptureRequest& request, const InputDevice& input) {
-  const int channels = static_cast<int>(request.channel_count);
-  if (channels > input.channels) {
-    throw Error(fmt::format("{}: it has {} channel{}, and channel {} was asked for.",
-                            input.label(),
-                            input.channels,
-                            input.channels == 1 ? "" : "s",
-                            channels));
-  }
-  PaStreamParameters parameters{};
-  parameters.device = input.number;
-  parameters.channelCount = channels;
-  parameters.sampleFormat = paFloat32;
-  // Not losing samples is more important here than a few milliseconds, since a decision takes some
-  // hundred.
-  const PaDeviceInfo* const device = Pa_GetDeviceInfo(input.number);
-  constexpr double kLeastLatencyS = 0.02;
-  constexpr double kMostLatencyS = 0.1;
-  const double offered_s = device == nullptr ? kMostLatencyS : device->defaultHighInputLatency;
-  parameters.suggestedLatency = std::isfinite(offered_s)
-                                    ? std::clamp(offered_s, kLeastLatencyS, kMostLatencyS)
-                                    : kMostLatencyS;
-  return parameters;
-}
-
-/// An open, running stream that writes into the shared memory.
-class InputStream {
- public:
-  InputStream(const CaptureMemory& memory, const InputDevice& input) : writer_(memory) {
-    const CaptureRequest& request = memory.header().request;
-    const PaStreamParameters parameters = parameters_for(request, input);
-    const double rate_hz = wanted_rate_hz(request, input);
-    if (Pa_IsFormatSupported(&parameters, nullptr, rate_hz) == paInvalidSampleRate) {
-      throw Error(fmt::format("{}: it does not run at {:g} Hz; its own rate is {:g} Hz.",
-                              input.label(),
-                              rate_hz,
-                              input.default_rate_hz));
-    }
-    const std::string failure = fmt::format("{}: it could not be opened", input.label());
-    check_sound(Pa_OpenStream(&stream_,
-                              &parameters,
-                              nullptr,
-                              rate_hz,
-                              paFramesPerBufferUnspecified,
-                              paClipOff | paDitherOff,
-                              on_block,
-                              &writer_),
-                failure);
-    check_sound(Pa_StartStream(stream_), failure);
-    const PaStreamInfo* const info = Pa_GetStreamInfo(stream_);
-    sample_rate_hz_ = info != nullptr && info->sampleRate > 0.0 ? info->sampleRate : rate_hz;
-  }
-
-  ~InputStream() { Pa_CloseStream(stream_); }
-
-  InputStream(const InputStream&) = delete;
-  InputStream& operator=(const InputStream&) = delete;
-  InputStream(InputStream&&) = delete;
-  InputStream& operator=(InputStream&&) = delete;
-
-  [[nodiscard]] bool is_active() const { return Pa_IsStreamActive(stream_) == 1; }
-
-  [[nodiscard]] double sample_rate_hz() const { return sample_rate_hz_; }
-
- private:
-  CaptureWriter writer_;
-  PaStream* stream_ = nullptr;
-  double sample_rate_hz_ = 0.0;
-};
+constexpr milliseconds kLook(20);  // how often the input is looked after
+constexpr milliseconds kJoinedWithin(1000);
 
 void refuse(CaptureHeader& header, const Error& error) {
   put_text(header.sentence, error.what());
   header.phase.store(CapturePhase::kRefused, std::memory_order_release);
 }
 
-void capture_from(const CaptureMemory& memory,
+/// Until the ports are joined, so that a running input is not told as one that has left.
+void wait_until_joined(InputStream& stream, CaptureHeader& header) {
+  const auto until = std::chrono::steady_clock::now() + kJoinedWithin;
+  stream.look_after(header);
+  while (!header.is_joined.load() && std::chrono::steady_clock::now() < until) {
+    std::this_thread::sleep_for(kLook);
+    stream.look_after(header);
+  }
+}
+
+void capture_from(InputStream& stream,
                   const InputDevice& input,
+                  CaptureHeader& header,
                   const std::atomic<bool>& is_wanted) {
-  CaptureHeader& header = memory.header();
-  const InputStream stream(memory, input);
+  wait_until_joined(stream, header);
   header.sample_rate_hz = stream.sample_rate_hz();
   put_text(header.name, input.label());
+  put_text(header.id, input.id.empty() ? input.label() : input.id);
   header.is_active.store(true);
   header.phase.store(CapturePhase::kRunning, std::memory_order_release);
   while (is_wanted.load()) {
@@ -178,30 +63,131 @@ void capture_from(const CaptureMemory& memory,
       // process ended.
       _exit(0);
     }
+    stream.look_after(header);
     std::this_thread::sleep_for(kLook);
   }
+}
+
+/// All inputs of this machine, by what opens them.
+struct AllInputs {
+  std::unique_ptr<PipewireGraph> pipewire;  // nullptr: no such server
+  std::vector<InputDevice> inputs;
+  std::vector<int> portaudio_numbers;  // of the last of `inputs`
+
+  [[nodiscard]] std::unique_ptr<InputStream> open(const CaptureMemory& memory,
+                                                  const InputDevice& input) {
+    const std::size_t first = inputs.size() - portaudio_numbers.size();
+    const auto at = static_cast<std::size_t>(&input - inputs.data());
+    return at < first ? open_pipewire_input(memory, input, std::move(pipewire))
+                      : open_portaudio_input(memory, input, portaudio_numbers[at - first]);
+  }
+};
+
+/// What PortAudio offers of a PipeWire server is there already, by its right name.
+bool is_of_pipewire(const InputDevice& input, const std::vector<InputDevice>& known) {
+  if (input.api == kJackName) {
+    return is_jack_of_pipewire() &&
+           std::any_of(known.begin(), known.end(), [&](const InputDevice& one) {
+             return one.name == input.name || one.name == "Monitor of " + input.name;
+           });
+  }
+  constexpr std::array<std::string_view, 4> kBridges{"default", "sysdefault", "pipewire", "pulse"};
+  return std::find(kBridges.begin(), kBridges.end(), input.name) != kBridges.end();
+}
+
+/// The default of a JACK server comes first, since somebody started it for a purpose. Then that of
+/// the desktop.
+void choose_default(std::vector<InputDevice>& inputs) {
+  const auto mark = [&](const auto& is_wanted) {
+    const auto found = std::find_if(inputs.begin(), inputs.end(), is_wanted);
+    if (found == inputs.end()) {
+      return false;
+    }
+    for (InputDevice& input : inputs) {
+      input.is_default = &input == &*found;
+    }
+    return true;
+  };
+  static_cast<void>(mark([](const InputDevice& input) {
+                      return input.is_default && input.api == kJackName && !is_jack_of_pipewire();
+                    }) ||
+                    mark([](const InputDevice& input) {
+                      return input.is_default && input.api == kPipewireName;
+                    }) ||
+                    mark([](const InputDevice& input) { return input.is_default; }) ||
+                    mark([](const InputDevice& input) { return !input.is_monitor; }));
+}
+
+/// Needs PortAudio's systems.
+AllInputs all_inputs() {
+  AllInputs all;
+  all.pipewire = PipewireGraph::find();
+  if (all.pipewire) {
+    all.inputs = all.pipewire->inputs();
+  }
+  const std::vector<InputDevice> known = all.inputs;
+  for (const InputDevice& input : portaudio_inputs()) {
+    if (!all.pipewire || !is_of_pipewire(input, known)) {
+      all.inputs.push_back(input);
+      all.portaudio_numbers.push_back(input.number);
+    }
+  }
+  int number = 0;
+  for (InputDevice& input : all.inputs) {
+    input.number = number++;
+  }
+  choose_default(all.inputs);
+  return all;
+}
+
+/// A PipeWire input that is opened again needs no other sound system, and so it is back sooner.
+/// False when it is none.
+bool capture_again_from_pipewire(const CaptureMemory& memory, const std::atomic<bool>& is_wanted) {
+  const std::string id = to_string(memory.header().request.input);
+  std::unique_ptr<PipewireGraph> graph = PipewireGraph::find();
+  if (!graph) {
+    return false;
+  }
+  for (const InputDevice& input : graph->inputs()) {
+    if (input.id == id) {
+      const auto stream = open_pipewire_input(memory, input, std::move(graph));
+      capture_from(*stream, input, memory.header(), is_wanted);
+      return true;
+    }
+  }
+  return false;
 }
 
 }  // namespace
 
 int run_capture_child() {
   const CaptureMemory memory(ChildProcess::kMemoryDescriptor);
+  CaptureHeader& header = memory.header();
+  const std::atomic<bool>& is_wanted = follow_parent();
+  try {
+    if (header.request.is_again && capture_again_from_pipewire(memory, is_wanted)) {
+      return 0;
+    }
+  } catch (const Error& error) {
+    refuse(header, error);
+    return 1;
+  }
   return run_sound_child(
       "brink",
-      [&](const std::atomic<bool>& is_wanted) {
-        const std::vector<InputDevice> inputs = all_inputs();
-        const std::string wanted = to_string(memory.header().request.input);
-        capture_from(memory, find_input(inputs, wanted), is_wanted);
+      [&] {
+        AllInputs all = all_inputs();
+        const InputDevice& input = find_input(all.inputs, to_string(header.request.input));
+        const auto stream = all.open(memory, input);
+        capture_from(*stream, input, header, is_wanted);
       },
-      [&](const Error& error) { refuse(memory.header(), error); });
+      [&](const Error& error) { refuse(header, error); });
 }
 
 int run_list_child() {
-  static std::atomic<bool> is_wanted{true};
-  follow_parent(is_wanted);
+  static_cast<void>(follow_parent());
   try {
     const SoundSystems systems("brink");
-    return write_all(STDOUT_FILENO, "ok\n" + to_lines(all_inputs())) ? 0 : 1;
+    return write_all(STDOUT_FILENO, "ok\n" + to_lines(all_inputs().inputs)) ? 0 : 1;
   } catch (const Error& error) {
     return write_all(STDOUT_FILENO, std::string(error.what()) + "\n") ? 1 : 2;
   }

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <algorithm>
 #include <array>
 #include <atomic>
 #include <cstdint>
@@ -12,6 +13,8 @@
 namespace brink::io {
 
 inline constexpr std::size_t kMostTaps = 64;
+/// Bytes for the joins of the capture's ports, as lines of joins.h: 64 ports with long names.
+inline constexpr std::size_t kJoinsBytes = 16384;
 
 /// What the capture child shall capture.
 struct CaptureRequest {
@@ -20,6 +23,9 @@ struct CaptureRequest {
   std::uint32_t channel_count = 0;  ///< channels to open on the device
   std::uint32_t tap_count = 0;      ///< channels to hand over, 1 to kMostTaps
   std::array<std::uint32_t, kMostTaps> channels{};  ///< of each tap, from 0, below channel_count
+  bool is_again = false;   ///< an input that was open before; `input` is its InputDevice::id
+  bool has_joins = false;  ///< join our ports as in `joins`, not as the sound system would
+  std::array<char, kJoinsBytes> joins{};
 };
 
 enum class CapturePhase : std::uint32_t { kStarting, kRunning, kRefused };
@@ -39,9 +45,11 @@ struct CaptureHeader {
   CaptureRequest request;
   double sample_rate_hz = 0.0;
   std::array<char, 256> name{};      ///< label of the input that was opened
+  std::array<char, 256> id{};        ///< its InputDevice::id
   std::array<char, 512> sentence{};  ///< why it was refused, when `phase` is kRefused
   std::atomic<CapturePhase> phase{CapturePhase::kStarting};
   std::atomic<bool> is_active{false};          ///< the device says that it runs
+  std::atomic<bool> is_joined{true};           ///< false: what our ports were joined to has left
   std::atomic<std::uint64_t> block_count{0};   ///< shows that the device is alive
   std::atomic<std::uint64_t> lost_samples{0};  ///< samples of each tap that found no room
   std::atomic<std::uint64_t> gap_reports{0};   ///< how often the device said that it lost samples
@@ -49,6 +57,9 @@ struct CaptureHeader {
   base::RingPositions gap_positions;
   std::array<SampleGap, 64> gaps;
   std::uint64_t capacity_floats = 0;
+  /// The joins at present: the text with the number `joins_count` % 2. 0: never told.
+  std::array<std::array<char, kJoinsBytes>, 2> joins{};
+  std::atomic<std::uint64_t> joins_count{0};
 };
 
 static_assert(std::atomic<CapturePhase>::is_always_lock_free);
@@ -64,6 +75,15 @@ void put_text(std::array<char, kSize>& field, std::string_view text) noexcept {
 template <std::size_t kSize>
 [[nodiscard]] std::string to_string(const std::array<char, kSize>& field) {
   return {field.begin(), std::find(field.begin(), field.end(), '\0')};
+}
+
+/// For the child. The text is there whole, even when the child is killed meanwhile. Joins that
+/// find no room are not told.
+inline void tell_joins(CaptureHeader& header, std::string_view lines) noexcept {
+  const std::uint64_t count = header.joins_count.load(std::memory_order_relaxed) + 1;
+  const std::size_t room = lines.substr(0, kJoinsBytes - 1).rfind('\n') + 1;  // 0 if there is none
+  put_text(header.joins[count % 2], lines.substr(0, room));
+  header.joins_count.store(count, std::memory_order_release);
 }
 
 /// Memory that two processes share. It is gone when both have ended. [any]

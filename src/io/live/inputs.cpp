@@ -52,7 +52,10 @@ std::vector<const InputDevice*> fitting(std::span<const InputDevice> inputs,
   const auto [end, error] = std::from_chars(wanted.data(), wanted.data() + wanted.size(), number);
   const bool is_number = error == std::errc() && end == wanted.data() + wanted.size();
   const std::string lower = to_lower(wanted);
-  auto found = fitting(inputs, [&](const auto& i) { return to_lower(i.label()) == lower; });
+  auto found = fitting(inputs, [&](const auto& i) { return i.id == wanted && !i.id.empty(); });
+  if (found.empty()) {
+    found = fitting(inputs, [&](const auto& i) { return to_lower(i.label()) == lower; });
+  }
   if (found.empty()) {
     found = fitting(inputs, [&](const auto& i) { return to_lower(i.name) == lower; });
   }
@@ -106,12 +109,14 @@ const InputDevice& find_input(std::span<const InputDevice> inputs,
 std::string to_lines(std::span<const InputDevice> inputs) {
   std::string lines;
   for (const InputDevice& input : inputs) {
-    lines += fmt::format("{}\t{}\t{}\t{}\t{}\t{}\n",
+    lines += fmt::format("{}\t{}\t{}\t{}\t{}\t{}\t{}\t{}\n",
                          input.number,
                          input.channels,
                          input.default_rate_hz,
                          input.is_default ? 1 : 0,
+                         input.is_monitor ? 1 : 0,
                          base::printable(input.api),
+                         base::printable(input.id),
                          base::printable(input.name));
   }
   return lines;
@@ -124,9 +129,11 @@ std::vector<InputDevice> from_lines(std::string_view lines) {
   while (std::getline(stream, line)) {
     std::istringstream fields(line);
     InputDevice input;
-    fields >> input.number >> input.channels >> input.default_rate_hz >> input.is_default;
+    fields >> input.number >> input.channels >> input.default_rate_hz >> input.is_default >>
+        input.is_monitor;
     fields.ignore();
     std::getline(fields, input.api, '\t');
+    std::getline(fields, input.id, '\t');
     std::getline(fields, input.name);
     if (fields || fields.eof()) {
       inputs.push_back(std::move(input));

@@ -7,14 +7,22 @@
 
 namespace brink::io {
 
+/// InputDevice::api of what PipeWire and JACK themselves offer.
+inline constexpr const char* kPipewireName = "PipeWire";
+inline constexpr const char* kJackName = "JACK";
+
 /// A device that sound can come from.
 struct InputDevice {
   int number = 0;    ///< number for `--input`; may change when devices come and go
-  std::string name;  ///< name in the sound system
+  std::string name;  ///< name in the sound system; on PipeWire the one that the desktop shows
   std::string api;   ///< the sound system, for instance "ALSA" or "JACK"
   int channels = 0;  ///< highest number of channels
   double default_rate_hz = 0.0;
   bool is_default = false;  ///< used when no input is named
+  bool is_monitor = false;  ///< what an output plays, and no microphone; never the default
+  /// On PipeWire the source's name in the server, which stays when others come and go; otherwise
+  /// empty.
+  std::string id{};
 
   /// A name that no other input has: "system (JACK)".
   [[nodiscard]] std::string label() const;
@@ -23,10 +31,10 @@ struct InputDevice {
   [[nodiscard]] int usual_channels() const;
 };
 
-/// Finds the input that `wanted` names. Empty means the default input. Otherwise it is a number, a
-/// label, a name, or a part of a name that only one input has. Capital letters do not matter.
-/// Throws base::Error with a sentence that lists the inputs. `kind` is what that
-/// sentence calls such a device.
+/// Finds the input that `wanted` names. Empty means the default input. Otherwise it is an id, a
+/// number, a label, a name, or a part of a name that only one input has. Capital letters do not
+/// matter. Throws base::Error with a sentence that lists the inputs. `kind` is what that sentence
+/// calls such a device.
 [[nodiscard]] const InputDevice& find_input(std::span<const InputDevice> inputs,
                                             std::string_view wanted,
                                             const char* kind = "input");

@@ -207,9 +207,10 @@ void play_from(const PlayMemory& memory, const std::atomic<bool>& is_wanted) {
 
 int run_play_child() {
   const PlayMemory memory(ChildProcess::kMemoryDescriptor);
+  const std::atomic<bool>& is_wanted = follow_parent();
   return run_sound_child(
       "brink-out",
-      [&](const std::atomic<bool>& is_wanted) { play_from(memory, is_wanted); },
+      [&] { play_from(memory, is_wanted); },
       [&](const Error& error) { refuse(memory.header(), error); });
 }
 

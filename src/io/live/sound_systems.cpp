@@ -9,6 +9,7 @@
 
 #include "base/error.h"
 #include "io/live/child_process.h"
+#include "io/live/inputs.h"
 
 namespace brink::io {
 namespace {
@@ -51,16 +52,18 @@ std::string api_name(const PaHostApiInfo* api) {
   if (api == nullptr) {
     return "?";
   }
-  return api->type == paJACK ? "JACK" : api->name;
+  return api->type == paJACK ? kJackName : api->name;
 }
 
-void follow_parent(std::atomic<bool>& is_wanted) {
-  std::thread([&is_wanted] {
+const std::atomic<bool>& follow_parent() {
+  static std::atomic<bool> is_wanted{true};
+  std::thread([] {
     wait_for_parent_to_leave();
     is_wanted.store(false);
     std::this_thread::sleep_for(kGracePeriod);
     _exit(0);
   }).detach();
+  return is_wanted;
 }
 
 }  // namespace brink::io

@@ -34,21 +34,19 @@ void check_sound(PaError error, const std::string& what);
 /// The sound system's name as users know it.
 [[nodiscard]] std::string api_name(const PaHostApiInfo* api);
 
-/// Clears `is_wanted` when the parent is gone. One second later it ends this process, even if the
-/// sound system hangs. `is_wanted` must live as long as the process.
-void follow_parent(std::atomic<bool>& is_wanted);
+/// Follows the parent from now on; to be called once. Returns whether this process is still wanted:
+/// false when the parent is gone. One second later this process ends, even if the sound system
+/// hangs.
+[[nodiscard]] const std::atomic<bool>& follow_parent();
 
-/// The whole run of such a child. It calls `work` between the start and the end of the sound
-/// systems, with the flag that follow_parent() clears. An error goes to `refuse` before the sound
-/// systems are closed, because closing may hang. Returns the exit status.
+/// Calls `work` between the start and the end of the sound systems. An error goes to `refuse`
+/// before they are closed, because closing may hang. Returns the exit status of such a child.
 template <typename Work, typename Refuse>
 [[nodiscard]] int run_sound_child(const char* client_name, const Work& work, const Refuse& refuse) {
-  static std::atomic<bool> is_wanted{true};
-  follow_parent(is_wanted);
   try {
     const SoundSystems systems(client_name);
     try {
-      work(is_wanted);
+      work();
     } catch (const base::Error& error) {
       refuse(error);
       return 1;

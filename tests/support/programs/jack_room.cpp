@@ -12,6 +12,9 @@
 // samples played by then:
 //   gain DB          sets the gain
 //   cut HZ Q DB      puts a cut in
+//   join FROM TO     connects two ports, as a user's hand
+//   part FROM TO     takes them apart
+//   joined FROM TO   gives 1 when they are connected, otherwise 0
 //   open             takes the output off the input, so that sound goes through once
 //   samples          nothing more
 //   connections      gives the number of ports that listen to the output
@@ -75,6 +78,7 @@ class Room {
     return 0;
   }
 
+  [[nodiscard]] bool is_joined(const std::string& from, const std::string& to) const;
   void play(jack_nframes_t count);
   float play_one(float in);
   void pace(jack_nframes_t count);
@@ -195,6 +199,18 @@ std::string Room::played_by_now() const {
   return " at " + std::to_string(before);
 }
 
+bool Room::is_joined(const std::string& from, const std::string& to) const {
+  const jack_port_t* const port = jack_port_by_name(client_, to.c_str());
+  const char** const sources =
+      port == nullptr ? nullptr : jack_port_get_all_connections(client_, port);
+  bool is_there = false;
+  for (const char** source = sources; source != nullptr && *source != nullptr; ++source) {
+    is_there = is_there || from == *source;
+  }
+  jack_free(sources);
+  return is_there;
+}
+
 std::string Room::obey(const std::string& line) {
   std::istringstream words(line);
   std::string what;
@@ -214,6 +230,15 @@ std::string Room::obey(const std::string& line) {
   if (what == "open") {
     jack_disconnect(client_, jack_port_name(out_), jack_port_name(in_));
     return what + played_by_now();
+  }
+  if (what == "join" || what == "part" || what == "joined") {
+    std::string from;
+    std::string to;
+    words >> from >> to;
+    if (what != "joined") {
+      (what == "join" ? jack_connect : jack_disconnect)(client_, from.c_str(), to.c_str());
+    }
+    return what + ' ' + std::to_string(is_joined(from, to) ? 1 : 0);
   }
   if (what == "samples") {
     return what + ' ' + std::to_string(played_samples_);
