@@ -76,8 +76,11 @@ const addrinfo* choose(const addrinfo* first) noexcept {
   return first;
 }
 
+/// What lo_message points to: nothing in particular, or a type of its own from liblo 0.32 on.
+using Message = std::remove_pointer_t<lo_message>;
+
 struct FreeMessage {
-  void operator()(void* message) const noexcept { lo_message_free(message); }
+  void operator()(Message* message) const noexcept { lo_message_free(message); }
 };
 
 struct FreeBytes {
@@ -121,7 +124,7 @@ OscSender::~OscSender() {
 }
 
 bool OscSender::send(const std::string& address, std::span<const OscValue> values) {
-  const std::unique_ptr<void, FreeMessage> message(lo_message_new());
+  const std::unique_ptr<Message, FreeMessage> message(lo_message_new());
   if (!message) {
     errno = ENOMEM;
     return false;
