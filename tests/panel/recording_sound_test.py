@@ -53,10 +53,10 @@ silent = window.wait_for(lambda state: not is_playing(state), 2, "silence when S
 check("sounding_s" not in recording(silent), "no place sounds any more")
 
 window._xdotool("keydown", "space")
-window.wait_for(is_playing, 10, "the sound again")
+window.wait_for(lambda state: is_playing(state) and recording(state)["sounding_s"] > second["onset_s"], 10, "the ring again")
 window.press("Up")
 window.wait_for(lambda state: recording(state)["selected"] == 0 and is_playing(state) and
-                recording(state)["sounding_s"] < second["onset_s"] - BEFORE_RING_S, 20, "the other ring's sound")
+                recording(state)["sounding_s"] < second["onset_s"], 20, "the other ring's sound, from before it")
 window.show_another()
 window.wait_for(lambda state: not is_playing(state), 5, "silence when another window takes the keyboard")
 window._xdotool("keyup", "space")

@@ -1,10 +1,12 @@
 """A recording opened by keys: analysed, its rings listed and jumped to, as `brink analyse` finds them."""
 
 import json
+import math
 import os
 import pathlib
 import subprocess
 import sys
+import time
 
 from window import Window, check
 
@@ -48,18 +50,96 @@ done = window.wait_for(lambda state: recording(state).get("file") == clip.name a
 
 analysed = json.loads(subprocess.run([brink, "analyse", str(clip), "--format", "json", "--quiet"], check=True,
                                      capture_output=True, text=True).stdout)
-rings = analysed["rings"]
-check(len(rings) >= 2, "the clip rings twice")
+rings, places = analysed["rings"], analysed["places"]
+check(len(places) >= 2, "the clip rings at two places")
 check(recording(done)["ring_count"] == len(rings), "as many rings as brink analyse finds")
-for index, ring in enumerate(rings):
-    shown = recording(window.wait_for(lambda state: recording(state)["selected"] == index, 5, "the next ring"))
-    # The report rounds to a thousandth of a hertz, a tenth of a millisecond, a hundredth of a dB/s.
-    check(abs(shown["frequency_hz"] - ring["frequency_hz"]) <= 0.0006, "the same frequency")
-    check(abs(shown["onset_s"] - ring["onset_s"]) <= 0.00006, "the same onset")
-    check(abs(shown["growth_db_per_s"] - ring["growth_db_per_s"]) <= 0.006, "the same growth")
+check(recording(done)["row_count"] == len(places), "a row for each place")
+
+
+def check_row(shown, place):
+    """The pane's numbers are the report's, digit by digit."""
+    ring = rings[place["loudest"]]
+    for name in ("frequency_hz", "onset_s", "growth_db_per_s", "peak_dbfs", "confidence"):
+        check(shown[name] == ring[name], f"{name}: {shown[name]} is not {ring[name]}")
+    for name in ("left_db", "rank_db"):
+        check(shown[name] == place[name], f"{name}: {shown[name]} is not {place[name]}")
+    check(shown["folded"] == len(place["folded"]), "as many places under it")
     check(shown["cut"].startswith("cut "), "a cut on the target")
+
+
+for index, place in enumerate(places):
+    check_row(recording(window.wait_for(lambda state: recording(state)["selected"] == index, 5, "the next row")), place)
     window.press("Down")
+window.press("Up", times=len(places))
 window.picture("recording")
+
+# One key sorts by time, and again by danger; what is selected stays.
+window.press("d")
+by_time = recording(window.wait_for(lambda state: recording(state)["order"] == "time", 5, "the order of time"))
+check_row(by_time, places[0])
+window.press("d")
+window.wait_for(lambda state: recording(state)["order"] == "danger", 5, "the order of danger")
+
+# The cuts follow the ticks.
+both = recording(window.wait_for(lambda state: recording(state)["is_fitted"], 30, "the cuts"))["shared_count"]
+window.press("Return")
+window.wait_for(lambda state: not recording(state)["is_ticked"] and recording(state)["is_fitted"] and
+                recording(state)["shared_count"] < both, 30, "fewer cuts")
+window.picture("recording-left-out")
+window.press("Return")
+window.wait_for(lambda state: recording(state)["is_ticked"] and recording(state)["is_fitted"] and
+                recording(state)["shared_count"] == both, 30, "all cuts again")
+
+# Closer by keys, along, and back; closer by the wheel; along by dragging.
+window.press("z")
+closer = recording(window.wait_for(lambda state: recording(state)["to_s"] - recording(state)["from_s"] < 5.1, 5, "half of it"))
+check(closer["from_s"] <= closer["onset_s"] <= closer["to_s"], "the selected ring is in it")
+window.press("Next")
+window.wait_for(lambda state: recording(state)["from_s"] > closer["from_s"] + 1.0 or recording(state)["to_s"] >= 9.99, 5, "on")
+window.press("f")
+window.wait_for(lambda state: recording(state)["from_s"] == 0.0 and recording(state)["to_s"] == recording(state)["duration_s"],
+                5, "the whole file")
+window.wheel(400, 300, 3)
+wheeled = recording(window.wait_for(lambda state: recording(state)["to_s"] - recording(state)["from_s"] < 6.0, 5, "the wheel"))
+window.drag((500, 300), (300, 300))
+window.wait_for(lambda state: recording(state)["from_s"] > wheeled["from_s"] + 0.5, 5, "the drag")
+window.picture("recording-closer")
+window.press("f")
+
+# The cursor by the mouse and by keys; a click on a ring lights its row.
+window._xdotool("mousemove", "--window", window.xid, "420", "260")
+first = recording(window.wait_for(lambda state: "cursor_hz" in recording(state), 5, "the cursor"))
+window.press("shift+Up")
+window.wait_for(lambda state: recording(state)["cursor_hz"] > 1.01 * first["cursor_hz"], 5, "the cursor a step up")
+window.press("Down")
+other = recording(window.wait_for(lambda state: recording(state)["selected"] == 1, 5, "the other row"))
+lead = places[0]["loudest"]
+target_hz, target_s = rings[lead]["frequency_hz"], 0.5 * (rings[lead]["flagged_s"] + rings[lead]["ended_s"])
+
+
+def seen_at(x, y):
+    window._xdotool("mousemove", "--window", window.xid, str(int(x)), str(int(y)))
+    before = None
+    end = time.monotonic() + 5
+    while time.monotonic() < end:
+        now = recording(window.state())
+        if before and now.get("cursor_s") == before.get("cursor_s") and now.get("cursor_hz") == before.get("cursor_hz"):
+            return now["cursor_s"], now["cursor_hz"]
+        before = now
+        time.sleep(0.25)
+    return before["cursor_s"], before["cursor_hz"]
+
+
+# Two readings of the cursor tell where the ring is drawn: time is linear across, frequency logarithmic up.
+(x1, y1), (x2, y2) = (300, 480), (600, 240)
+(s1, f1), (s2, f2) = seen_at(x1, y1), seen_at(x2, y2)
+x = x1 + (target_s - s1) / (s2 - s1) * (x2 - x1)
+y = y1 + math.log(target_hz / f1) / math.log(f2 / f1) * (y2 - y1)
+window.click(int(x), int(y))
+window.wait_for(lambda state: recording(state)["selected"] == 0, 5, "the click to light the ring's row")
+loud = recording(window.state())
+check(loud["cursor_dbfs"] > -20.0, f"the ring's level under the cursor, not {loud['cursor_dbfs']}")
+window.picture("recording-cursor")
 
 # Without a sound output the pane says so, and with one it sounds; either way the key is answered.
 window._xdotool("keydown", "space")

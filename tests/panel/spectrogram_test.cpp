@@ -2,6 +2,7 @@
 
 #include <doctest/doctest.h>
 
+#include <algorithm>
 #include <array>
 #include <cmath>
 #include <vector>
@@ -92,4 +93,22 @@ TEST_CASE("a place in a recording is said to the tenth of a second") {
   CHECK(place_words(10.61) == "0:10.6");
   CHECK(place_words(59.96) == "1:00.0");
   CHECK(place_words(3723.4) == "1:02:03.4");
+}
+
+TEST_CASE("the loudest of some rows is the loudest of each, also where a delay shifts them") {
+  Spectrogram picture(50 * kHop, kHop);
+  const std::vector<float> delays_hz{40.0F, 1000.0F, 20000.0F};
+  const std::vector<float> delays{8.0F * kHop, 3.0F * kHop, 0.0F};
+  picture.set_delays(delays_hz, delays);
+  look_all(picture, 50, 20);
+  const int middle = row_of(1000.0);
+  std::vector<float> levels(50);
+  picture.loudest(middle - 7, middle + 8, levels);
+  for (int column = 0; column < 50; ++column) {
+    float loudest_dbfs = -1000.0F;
+    for (int row = middle - 7; row < middle + 8; ++row) {
+      loudest_dbfs = std::max(loudest_dbfs, picture.level_dbfs(column, row));
+    }
+    CHECK(levels[static_cast<std::size_t>(column)] == loudest_dbfs);
+  }
 }

@@ -43,16 +43,34 @@ void Spectrogram::set_delays(std::span<const float> frequencies_hz,
   }
 }
 
-float Spectrogram::level_dbfs(int column, int row) const noexcept {
-  if (!row_delays_samples_.empty()) {
-    const auto delay = static_cast<double>(row_delays_samples_[static_cast<std::size_t>(row)]);
-    // On average, the looks of a column end half a hop after its middle.
-    const double later = delay - 0.5 * hop_samples_;
-    column += static_cast<int>(std::lround(later / static_cast<double>(column_samples_)));
-    column = std::clamp(column, 0, column_count_ - 1);
+/// How many columns after a moment its level stands.
+int Spectrogram::shift_columns(int row) const noexcept {
+  if (row_delays_samples_.empty()) {
+    return 0;
   }
+  const auto delay = static_cast<double>(row_delays_samples_[static_cast<std::size_t>(row)]);
+  // On average, the looks of a column end half a hop after its middle.
+  const double later = delay - 0.5 * hop_samples_;
+  return static_cast<int>(std::lround(later / static_cast<double>(column_samples_)));
+}
+
+float Spectrogram::level_dbfs(int column, int row) const noexcept {
+  column = std::clamp(column + shift_columns(row), 0, column_count_ - 1);
   const std::ptrdiff_t index = column * kColumnBytes + row;
   return kFloorDbfs + kStepDb * static_cast<float>(levels_[static_cast<std::size_t>(index)]);
+}
+
+void Spectrogram::loudest(int first_row, int end_row, std::span<float> levels_dbfs) const noexcept {
+  std::fill(levels_dbfs.begin(), levels_dbfs.end(), kFloorDbfs);
+  for (int row = first_row; row < end_row; ++row) {
+    const int shift = shift_columns(row);
+    for (int column = 0; column < static_cast<int>(levels_dbfs.size()); ++column) {
+      const std::ptrdiff_t shifted = std::clamp(column + shift, 0, column_count_ - 1);
+      const std::uint8_t level = levels_[static_cast<std::size_t>(shifted * kColumnBytes + row)];
+      float& loudest = levels_dbfs[static_cast<std::size_t>(column)];
+      loudest = std::max(loudest, kFloorDbfs + kStepDb * static_cast<float>(level));
+    }
+  }
 }
 
 /// Joins each two columns to one that keeps the louder level.

@@ -42,9 +42,14 @@ class Spectrogram {
   /// the delay leaves them without one.
   [[nodiscard]] float level_dbfs(int column, int row) const noexcept;
 
+  /// The highest of these rows, from `first_row` to before `end_row`, in each column from 0 on; the
+  /// same as level_dbfs() for each, in less time. `levels_dbfs`: at most column_count().
+  void loudest(int first_row, int end_row, std::span<float> levels_dbfs) const noexcept;
+
  private:
   void end_column();
   void halve();
+  [[nodiscard]] int shift_columns(int row) const noexcept;
 
   int hop_samples_;
   std::int64_t column_samples_;

@@ -11,12 +11,14 @@
 #include "base/units.h"
 #include "panel/draw/draw.h"
 #include "panel/draw/words.h"
+#include "report/analysis/analysis_text.h"
 #include "show/cut_words.h"
 
 namespace brink::panel {
 namespace {
 
-constexpr float kRowHeight = 84.0F;
+constexpr float kRowHeight = 104.0F;
+constexpr float kBox = 18.0F;
 constexpr float kGap = 6.0F;
 constexpr float kLineHeight = 22.0F;
 
@@ -56,6 +58,18 @@ std::vector<CutLine> cut_lines(const RecordingRings& rings, bool hides_answers) 
   return lines;
 }
 
+/// "For all 5 places, on ..."
+std::string head_words(const RecordingRings& rings, const std::string& target_name) {
+  std::size_t ticked = 0;
+  for (std::size_t i = 0; i < rings.rows().size(); ++i) {
+    ticked += rings.is_ticked(i) ? 1U : 0U;
+  }
+  const std::string which = ticked == rings.rows().size()
+                                ? std::string("For the whole file")
+                                : fmt::format("For {} of {} ticked", ticked, rings.rows().size());
+  return fmt::format("{}, on {}", which, base::printable(target_name));
+}
+
 std::vector<CutLine> two_in_a_line(const std::vector<CutLine>& lines) {
   std::vector<CutLine> pairs;
   for (std::size_t i = 0; i < lines.size(); i += 2) {
@@ -64,15 +78,52 @@ std::vector<CutLine> two_in_a_line(const std::vector<CutLine>& lines) {
   return pairs;
 }
 
+Rect box_of(const Rect& row, const Theme& theme) {
+  const float left = row.left + theme.px(14.0F);
+  const float top = row.top + theme.px(11.0F);
+  return {left, top, left + theme.px(kBox), top + theme.px(kBox)};
+}
+
+void draw_box(const Rect& box, bool is_ticked, const Theme& theme) {
+  canvas().AddRect(ImVec2(box.left, box.top),
+                   ImVec2(box.right, box.bottom),
+                   is_ticked ? colour::kText : colour::kQuiet,
+                   theme.px(3.0F),
+                   0,
+                   theme.px(1.5F));
+  if (is_ticked) {
+    const Rect in = box.inset(theme.px(4.0F));
+    canvas().AddLine(ImVec2(in.left, in.middle_y()),
+                     ImVec2(in.left + 0.4F * in.width(), in.bottom),
+                     colour::kGreen,
+                     theme.px(2.5F));
+    canvas().AddLine(ImVec2(in.left + 0.4F * in.width(), in.bottom),
+                     ImVec2(in.right, in.top),
+                     colour::kGreen,
+                     theme.px(2.5F));
+  }
+}
+
+/// "under it: 1.02 kHz, 1.64 kHz"; empty when nothing is.
+std::string folded_words(const listen::PlaceRow& row, const RecordingRings& rings) {
+  std::vector<std::string> places;
+  for (const listen::FoldedPlace& folded : row.folded) {
+    places.push_back(base::frequency_label(rings.rings()[folded.place.loudest].ring.frequency_hz));
+  }
+  return places.empty() ? "" : fmt::format("under it: {}", fmt::join(places, ", "));
+}
+
 void draw_row(const Rect& area,
-              const listen::FoundRing& found,
-              std::size_t times,
-              const std::string& cuts,
-              double sample_rate_hz,
-              bool is_selected,
-              bool hides_answers,
+              const RecordingRings& rings,
+              std::size_t index,
+              const RowsShown& shown,
               const Theme& theme) {
+  const listen::PlaceRow& row = rings.rows()[index];
+  const listen::FoundRing& found = rings.loudest(index);
   const detector::Ring& ring = found.ring;
+  const bool is_selected = static_cast<int>(index) == shown.selected;
+  const bool is_ticked = rings.is_ticked(index);
+  const ImU32 colour = is_ticked ? colour::kText : colour::kQuiet;
   draw_card(area, theme, is_selected ? colour::kCardLit : colour::kCard);
   if (is_selected) {
     canvas().AddRect(ImVec2(area.left, area.top),
@@ -82,21 +133,20 @@ void draw_row(const Rect& area,
                      0,
                      theme.px(1.5F));
   }
+  draw_box(box_of(area, theme), is_ticked, theme);
   const float left = area.left + theme.px(16.0F);
   const float right = area.right - theme.px(14.0F);
+  const float name_left = left + theme.px(26.0F);
   const float top = area.top + theme.px(7.0F);
-  draw_state_mark(left + theme.px(5.0F),
-                  top + 0.5F * theme.title->FontSize,
-                  theme.px(6.0F),
-                  detector::RingState::kRinging);
-  const float name = draw_text(theme.title,
-                               left + theme.px(22.0F),
-                               top,
-                               colour::kText,
-                               hides_answers ? "? Hz" : base::frequency_label(ring.frequency_hz));
-  if (!hides_answers) {
+  const float name =
+      draw_text(theme.title,
+                name_left,
+                top,
+                colour,
+                shown.hides_answers ? "? Hz" : base::frequency_label(ring.frequency_hz));
+  if (!shown.hides_answers) {
     draw_text(theme.body,
-              left + theme.px(36.0F) + name,
+              name_left + name + theme.px(12.0F),
               top + theme.px(5.0F),
               colour::kQuiet,
               base::note_name(ring.frequency_hz));
@@ -104,36 +154,59 @@ void draw_row(const Rect& area,
   draw_text(theme.strong,
             right,
             top + theme.px(3.0F),
-            colour::kText,
+            colour,
             fmt::format("{}at {}",
-                        times > 1 ? fmt::format("{} times, loudest ", times) : "",
-                        place_words(static_cast<double>(ring.onset_sample) / sample_rate_hz)),
+                        row.place.rings.size() > 1 ? "loudest " : "",
+                        place_words(static_cast<double>(ring.onset_sample) / shown.sample_rate_hz)),
             Align::kRight);
   draw_text(theme.body,
             left,
             top + theme.px(28.0F),
+            colour,
+            shortened(theme.body, report::danger_text(row.danger), right - left));
+  const float facts = draw_text(theme.body,
+                                left,
+                                top + theme.px(49.0F),
+                                colour::kQuiet,
+                                fmt::format("{}, {:.1f} dBFS, {:.0f} % sure, channel {}",
+                                            growth_words(ring.growth_db_per_s),
+                                            ring.peak_dbfs,
+                                            100.0 * ring.confidence,
+                                            found.channel));
+  const std::string note = shown.note ? shown.note(index) : std::string();
+  draw_text(theme.body,
+            right,
+            top + theme.px(49.0F),
+            colour::kSky,
+            shortened(theme.body, base::printable(note), right - left - facts - theme.px(14.0F)),
+            Align::kRight);
+  if (shown.hides_answers) {
+    return;
+  }
+  const std::string cuts =
+      rings.is_fitted() ? cut_words(rings.cuts(index), rings.kind()) : std::string("...");
+  const float cut = draw_text(theme.strong, left, top + theme.px(70.0F), colour, cuts);
+  draw_text(theme.small,
+            right,
+            top + theme.px(72.0F),
             colour::kQuiet,
-            fmt::format("{}, peak {:.0f} dBFS, {:.0f} % sure, channel {}",
-                        growth_words(ring.growth_db_per_s),
-                        ring.peak_dbfs,
-                        100.0 * ring.confidence,
-                        found.channel));
-  draw_text(theme.strong, left, top + theme.px(50.0F), colour::kText, hides_answers ? "" : cuts);
+            shortened(theme.small, folded_words(row, rings), right - left - cut - theme.px(14.0F)),
+            Align::kRight);
 }
 
 }  // namespace
 
-void draw_recording_rows(const Rect& area,
-                         const RecordingRings& rings,
-                         double sample_rate_hz,
-                         int selected,
-                         bool hides_answers,
-                         const Theme& theme) {
+std::optional<RowClick> draw_recording_rows(const Rect& area,
+                                            const RecordingRings& rings,
+                                            const RowsShown& shown_with,
+                                            const Actions& actions,
+                                            const Theme& theme) {
   Rect rest = area;
-  const int count = static_cast<int>(rings.places().size());
+  const int count = static_cast<int>(rings.rows().size());
+  const int selected = shown_with.selected;
   if (count == 0) {
     draw_text(theme.title, rest.left, rest.top, colour::kText, "Nothing rang");
-    return;
+    return std::nullopt;
   }
   const float pitch = theme.px(kRowHeight + kGap);
   int shown = std::max(static_cast<int>((rest.height() + theme.px(kGap)) / pitch), 1);
@@ -161,18 +234,16 @@ void draw_recording_rows(const Rect& area,
                           below > 0 ? fmt::format("\u2193 {} more", below) : ""),
               Align::kRight);
   }
+  std::optional<RowClick> click;
   for (int i = first; i < std::min(first + shown, count); ++i) {
-    const auto index = static_cast<std::size_t>(i);
-    draw_row(rest.take_top(theme.px(kRowHeight)),
-             rings.loudest(index),
-             rings.places()[index].rings.size(),
-             rings.is_fitted() ? cut_words(rings.cuts(index), rings.kind()) : std::string("..."),
-             sample_rate_hz,
-             i == selected,
-             hides_answers,
-             theme);
+    const Rect row = rest.take_top(theme.px(kRowHeight));
+    draw_row(row, rings, static_cast<std::size_t>(i), shown_with, theme);
+    if (actions.is_clicked(row)) {
+      click = RowClick{i, actions.is_clicked(box_of(row, theme))};
+    }
     rest.take_top(theme.px(kGap));
   }
+  return click;
 }
 
 Rect draw_recording_cuts(const Rect& area,
@@ -203,13 +274,11 @@ Rect draw_recording_cuts(const Rect& area,
   Rect inner = card.inset(theme.px(10.0F));
   inner.left += theme.px(6.0F);
   const Rect head = inner.take_top(theme.px(kLineHeight + 2.0F));
-  draw_text(
-      theme.strong,
-      head.left,
-      head.top,
-      colour::kText,
-      shortened(
-          theme.strong, "For the whole file, on " + base::printable(target_name), head.width()));
+  draw_text(theme.strong,
+            head.left,
+            head.top,
+            colour::kText,
+            shortened(theme.strong, head_words(rings, target_name), head.width()));
   for (const CutLine& line : lines) {
     Rect row = inner.take_top(theme.px(kLineHeight));
     row.take_left(draw_text(theme.body, row.left, row.top, colour::kText, line.cut) +

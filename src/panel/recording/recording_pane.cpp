@@ -3,10 +3,12 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 #include <filesystem>
-#include <span>
+#include <utility>
 
 #include "base/printable.h"
+#include "base/units.h"
 #include "panel/draw/draw.h"
 #include "panel/draw/words.h"
 #include "panel/recording/folder_list.h"
@@ -17,6 +19,23 @@ namespace {
 
 constexpr float kRowsWidth = 392.0F;
 constexpr float kLineHeight = 24.0F;
+constexpr float kLevelHeight = 96.0F;
+
+/// "0:12.34": a moment, finer than a tenth.
+std::string clock_words_fine(double seconds) {
+  const auto hundredths = static_cast<long long>(std::llround(100.0 * std::max(seconds, 0.0)));
+  const long long minutes = hundredths / 6000;
+  const std::string rest = fmt::format("{:02}.{:02}", hundredths / 100 % 60, hundredths % 100);
+  return minutes < 60 ? fmt::format("{}:{}", minutes, rest)
+                      : fmt::format("{}:{:02}:{}", minutes / 60, minutes % 60, rest);
+}
+
+/// "40 s", "12 min": no finer than it can be known.
+std::string left_words(double seconds) {
+  constexpr double kLongS = 100.0;
+  return seconds < kLongS ? fmt::format("{:.0f} s", std::ceil(seconds))
+                          : fmt::format("{:.0f} min", std::ceil(seconds / 60.0));
+}
 
 std::string file_name(const std::string& path) {
   return base::printable(std::filesystem::path(path).filename().string());
@@ -41,6 +60,7 @@ void RecordingPane::open(const std::string& path, const std::function<void()>& o
   is_choosing_ = false;
   chooser_.leave_field();
   work_ = std::make_unique<RecordingWork>(path, on_news);
+  has_news_ = false;
 }
 
 /// The first that looks like a recording; of the others it is said that they were left.
@@ -62,13 +82,34 @@ void RecordingPane::take_dropped(Context& context) {
   }
 }
 
-void RecordingPane::show_channel() {
-  rings_.show(found_->analysis, channel_);
-  selected_ = 0;
-  const std::span<const Spectrogram> pictures(found_->pictures);
-  const auto index = static_cast<std::size_t>(std::max(channel_ - 1, 0));
-  const bool is_one = channel_ > 0 && index < pictures.size();
-  plot_.show(is_one ? pictures.subspan(index, 1) : pictures, found_->analysis.samples);
+void RecordingPane::show_channel(int channel) {
+  channel_ = channel;
+  rings_.show(*shown_, channel_);
+  picture_.show_channel(shown_->channels == 1 ? 1 : channel_);
+}
+
+/// The whole result, or what there is of it by now.
+void RecordingPane::show(listen::Analysis analysis, std::vector<Spectrogram> pictures) {
+  const bool is_same = shown_ && has_news_ && shown_->file == analysis.file;
+  shown_ = std::move(analysis);
+  picture_.open({shown_->file, shown_->sample_rate_hz, 0, shown_->samples, 1, std::move(pictures)});
+  if (is_same) {
+    hand_.view().grow(shown_->samples);
+  } else {
+    hand_.open(*shown_);
+    channel_ = 0;
+    selected_key_.reset();
+    rings_.leave_out({});
+    warnings_.clear();
+  }
+  show_channel(channel_);
+}
+
+void RecordingPane::take_news() {
+  if (const auto news = work_->take_news()) {
+    show(std::move(news->analysis), std::move(news->pictures));
+    has_news_ = true;
+  }
 }
 
 /// Once a pass, while something is analysed.
@@ -78,6 +119,8 @@ void RecordingPane::follow_work() {
   }
   if (work_->is_over()) {
     take_result();
+  } else if (!before_) {
+    take_news();
   }
 }
 
@@ -91,23 +134,26 @@ void RecordingPane::take_result() {
     } else {
       fault_ = work_->fault();
     }
+    if (has_news_) {
+      shown_.reset();  // a part of what turned out to be none
+    }
     work_ = std::move(before_);
+    has_news_ = false;
     return;
   }
-  found_ = std::move(work_->found());
-  warnings_ = listen::warnings(found_->analysis);
-  if (found_->analysis.was_stopped) {
+  show(std::move(work_->found().analysis), std::move(work_->found().pictures));
+  warnings_ = listen::warnings(*shown_);
+  if (shown_->was_stopped) {
     warnings_.insert(warnings_.begin(),
                      fmt::format("Stopped at {}; this is what was found until then.",
-                                 place_words(found_->analysis.duration_s())));
+                                 place_words(shown_->duration_s())));
   }
   if (!drop_note_.empty()) {
     warnings_.push_back(drop_note_);
   }
-  channel_ = 0;
-  show_channel();
   stop(std::move(before_));
   work_.reset();
+  has_news_ = false;
 }
 
 void RecordingPane::follow(Context& context) {
@@ -116,8 +162,11 @@ void RecordingPane::follow(Context& context) {
   if (work_) {
     follow_work();
   }
-  if (found_) {
-    rings_.fit(context.desk.target(), context.on_news);
+  if (shown_) {
+    picture_.follow(hand_.view(), work_ != nullptr, context.on_news);
+    if (!work_) {
+      rings_.fit(context.desk.target(), context.on_news);
+    }
   }
   if (context.view.pane != PaneId::kRecording) {
     chooser_.leave_field();
@@ -125,15 +174,25 @@ void RecordingPane::follow(Context& context) {
   hear(context);
 }
 
+std::size_t RecordingPane::selected() const noexcept {
+  return selected_key_ ? rings_.row_of(*selected_key_).value_or(0) : 0;
+}
+
+/// The row that counts from now on, seen in the picture.
+void RecordingPane::select(std::optional<std::size_t> row) {
+  if (row && *row < rings_.rows().size()) {
+    selected_key_ = rings_.key(*row);
+    hand_.view().bring(static_cast<double>(rings_.loudest(*row).ring.onset_sample));
+  }
+}
+
 /// At the selected ring; from the beginning where nothing rang.
 std::optional<RecordingPiece> RecordingPane::piece_to_hear() const {
-  if (!found_) {
+  if (!shown_) {
     return std::nullopt;
   }
-  const listen::Analysis& analysis = found_->analysis;
-  return rings_.rings().empty()
-             ? RecordingPiece{analysis.file, std::max(channel_, 1), 0}
-             : piece_before(analysis, rings_.loudest(static_cast<std::size_t>(selected_)));
+  return has_rows() ? piece_before(*shown_, rings_.loudest(selected()))
+                    : RecordingPiece{shown_->file, std::max(channel_, 1), 0};
 }
 
 void RecordingPane::hear(Context& context) {
@@ -146,20 +205,40 @@ void RecordingPane::hear(Context& context) {
 
 void RecordingPane::steer(Context& context) {
   Actions& actions = context.actions;
-  const int count = static_cast<int>(rings_.places().size());
-  if (count > 0) {
-    actions.show("\u2191\u2193", "jump to a ring");
-    selected_ += actions.count_presses(Key::kDown) - actions.count_presses(Key::kUp);
-    selected_ = std::clamp(selected_, 0, count - 1);
+  if (work_) {
+    if (actions.offer("S", "stop, and keep what was found")) {
+      work_->stop();
+    }
   }
-  const int channels = found_->analysis.channels;
+  if (has_rows()) {
+    actions.show("\u2191\u2193", "row");
+    const int count = static_cast<int>(rings_.rows().size());
+    const int step =
+        actions.count_presses(Key::kDown, false) - actions.count_presses(Key::kUp, false);
+    if (step != 0) {
+      const int row = std::clamp(static_cast<int>(selected()) + step, 0, count - 1);
+      select(static_cast<std::size_t>(row));
+    }
+    if (actions.offer(
+            Key::kEnter, "Enter", rings_.is_ticked(selected()) ? "leave out" : "take in")) {
+      rings_.tick(selected(), !rings_.is_ticked(selected()));
+    }
+    const bool is_by_danger = rings_.order() == listen::RowOrder::kDanger;
+    if (actions.offer("D", is_by_danger ? "by time" : "by danger")) {
+      rings_.sort(is_by_danger ? listen::RowOrder::kTime : listen::RowOrder::kDanger);
+    }
+  }
+  const int channels = shown_->channels;
   if (channels > 1) {
     actions.show("\u2190\u2192", "channel");
-    const int step = actions.count_presses(Key::kRight) - actions.count_presses(Key::kLeft);
+    const int step =
+        actions.count_presses(Key::kRight, false) - actions.count_presses(Key::kLeft, false);
     if (step != 0) {
-      channel_ = std::clamp(channel_ + step, 0, channels);
-      show_channel();
+      show_channel(std::clamp(channel_ + step, 0, channels));
     }
+  }
+  if (work_) {
+    return;
   }
   actions.show("Space", "held: hear it");
   if (actions.offer(",", "quieter")) {
@@ -174,9 +253,24 @@ void RecordingPane::steer(Context& context) {
   }
 }
 
+/// What lies under the cursor.
+std::string RecordingPane::cursor_words() const {
+  const auto& cursor = hand_.cursor();
+  if (!cursor) {
+    return {};
+  }
+  const auto level_dbfs =
+      picture_.level_dbfs(cursor->channel, cursor->sample, cursor->frequency_hz);
+  return fmt::format("{}  {}  {}{}",
+                     clock_words_fine(cursor->sample / shown_->sample_rate_hz),
+                     base::frequency_label(cursor->frequency_hz),
+                     level_dbfs ? fmt::format("{:.1f} dBFS", *level_dbfs) : "no level",
+                     shown_->channels > 1 ? fmt::format("  channel {}", cursor->channel) : "");
+}
+
 void RecordingPane::draw_head(const Rect& area, const Context& context) const {
   const Theme& theme = context.theme;
-  const listen::Analysis& analysis = found_->analysis;
+  const listen::Analysis& analysis = *shown_;
   const Clip clip(area);
   const float name =
       draw_text(theme.strong, area.left, area.top, colour::kText, file_name(analysis.file));
@@ -185,21 +279,53 @@ void RecordingPane::draw_head(const Rect& area, const Context& context) const {
                              ? fmt::format("all {} channels", analysis.channels)
                              : fmt::format("channel {} of {}", channel_, analysis.channels);
   const std::size_t rings = rings_.rings().size();
-  const std::size_t places = rings_.places().size();
-  draw_text(theme.body,
-            area.left + name + theme.px(18.0F),
-            area.top,
-            colour::kQuiet,
-            fmt::format("{}, {:g} kHz, {}, {}",
-                        place_words(analysis.duration_s()),
-                        analysis.sample_rate_hz / 1000.0,
-                        channels,
-                        rings == 1        ? "1 ring"
-                        : rings == places ? fmt::format("{} rings", rings)
-                                          : fmt::format("{} rings at {} places", rings, places)));
+  const std::size_t places = rings_.rows().size();
+  const float facts =
+      draw_text(theme.body,
+                area.left + name + theme.px(18.0F),
+                area.top,
+                colour::kQuiet,
+                fmt::format("{}, {:g} kHz, {}, {}",
+                            place_words(analysis.duration_s()),
+                            analysis.sample_rate_hz / 1000.0,
+                            channels,
+                            rings == 1        ? "1 ring"
+                            : rings == places ? fmt::format("{} rings", rings)
+                                              : fmt::format("{} rings, {} rows", rings, places)));
+  const std::string cursor = context.view.hides_answers ? std::string() : cursor_words();
+  if (area.left + name + facts + theme.px(40.0F) + text_width(theme.body, cursor) < area.right) {
+    draw_text(theme.body, area.right, area.top, colour::kText, cursor, Align::kRight);
+  }
 }
 
-void RecordingPane::draw_progress(const Rect& area, Context& context) {
+/// One line, cut off the area.
+void RecordingPane::draw_progress(Rect& area, Context& context) {
+  const Theme& theme = context.theme;
+  const Rect line = area.take_top(theme.px(kLineHeight));
+  Rect bar{line.left, line.top + theme.px(4.0F), line.left, line.top + theme.px(16.0F)};
+  bar.right = bar.left + std::min(theme.px(420.0F), 0.5F * line.width());
+  canvas().AddRectFilled(
+      ImVec2(bar.left, bar.top), ImVec2(bar.right, bar.bottom), colour::kGrid, theme.px(4.0F));
+  const auto done = static_cast<float>(work_->done_ratio());
+  canvas().AddRectFilled(ImVec2(bar.left, bar.top),
+                         ImVec2(bar.left + done * bar.width(), bar.bottom),
+                         colour::kSky,
+                         theme.px(4.0F));
+  const auto left_s = work_->left_s();
+  draw_text(theme.body,
+            bar.right + theme.px(14.0F),
+            line.top,
+            colour::kText,
+            fmt::format("{:.0f} %{}",
+                        100.0F * done,
+                        left_s ? fmt::format(", about {} left", left_words(*left_s)) : ""));
+  const float height =
+      draw_wrapped(theme.body, area.left, area.top, area.width(), colour::kOrange, fault_);
+  area.take_top(fault_.empty() ? 0.0F : height + theme.px(4.0F));
+}
+
+/// Before anything of it is known.
+void RecordingPane::draw_waiting(const Rect& area, Context& context) {
   const Theme& theme = context.theme;
   Rect rest = area;
   draw_text(theme.title,
@@ -208,22 +334,7 @@ void RecordingPane::draw_progress(const Rect& area, Context& context) {
             colour::kText,
             "Listening through " + file_name(work_->path()));
   rest.take_top(theme.px(44.0F));
-  Rect bar = rest.take_top(theme.px(14.0F));
-  bar.right = std::min(bar.right, bar.left + theme.px(600.0F));
-  canvas().AddRectFilled(
-      ImVec2(bar.left, bar.top), ImVec2(bar.right, bar.bottom), colour::kGrid, theme.px(4.0F));
-  const auto done = static_cast<float>(work_->done_ratio());
-  canvas().AddRectFilled(ImVec2(bar.left, bar.top),
-                         ImVec2(bar.left + done * bar.width(), bar.bottom),
-                         colour::kSky,
-                         theme.px(4.0F));
-  draw_text(theme.body,
-            bar.right + theme.px(14.0F),
-            bar.middle_y() - 0.5F * theme.body->FontSize,
-            colour::kText,
-            fmt::format("{:.0f} %", 100.0F * done));
-  rest.take_top(theme.px(16.0F));
-  draw_wrapped(theme.body, rest.left, rest.top, rest.width(), colour::kOrange, fault_);
+  draw_progress(rest, context);
   if (context.actions.offer("S", "stop, and keep what was found")) {
     work_->stop();
   }
@@ -254,13 +365,52 @@ Rect RecordingPane::draw_sound(const Rect& area, Context& context) {
   return rest;
 }
 
-void RecordingPane::draw_found(const Rect& area, Context& context) {
+void RecordingPane::steer_plot(const PlotScale& scale, Context& context) {
+  const double about = has_rows()
+                           ? static_cast<double>(rings_.loudest(selected()).ring.onset_sample)
+                           : 0.5 * (scale.from + scale.to);
+  const auto click = hand_.steer(context.actions, scale, about, context.theme);
+  if (!click) {
+    return;
+  }
+  if (const auto ring = ring_at(scale, *shown_, rings_, click->x, click->y, context.theme)) {
+    select(rings_.row_of(*ring));
+  }
+}
+
+/// The spectrogram, and below it the level of the selected ring.
+void RecordingPane::draw_picture(const Rect& area, Context& context) {
+  const Theme& theme = context.theme;
+  Rect rest = area;
+  const Rect level = rest.take_bottom(theme.px(has_rows() ? kLevelHeight : 0.0F));
+  const RecordingView& view = hand_.view();
+  const PlotScale scale{recording_plot_area(rest, theme),
+                        view.from(),
+                        std::max(view.to(), view.from() + 1.0),
+                        shown_->channels == 1 ? 1 : channel_,
+                        shown_->channels};
+  steer_plot(scale, context);
+  draw_recording_plot(
+      scale, picture_, *shown_, rings_, has_rows() ? static_cast<int>(selected()) : -1, theme);
+  if (has_rows()) {
+    draw_level_row(level, scale, picture_, *shown_, rings_.loudest(selected()), theme);
+  }
+  if (hand_.cursor()) {
+    draw_cursor(scale, *hand_.cursor(), theme);
+  }
+  draw_sounding_place(scale, sound_.sounding_sample(), theme);
+}
+
+void RecordingPane::draw_shown(const Rect& area, Context& context) {
   steer(context);
   const Theme& theme = context.theme;
   Rect rest = area;
   Rect right = rest.take_right(theme.px(kRowsWidth));
   rest.take_right(theme.px(16.0F));
   draw_head(rest.take_top(theme.px(kLineHeight + 4.0F)), context);
+  if (work_) {
+    draw_progress(rest, context);
+  }
   for (const std::string& warning : warnings_) {
     const float height =
         draw_wrapped(theme.body, rest.left, rest.top, rest.width(), colour::kOrange, warning);
@@ -276,22 +426,30 @@ void RecordingPane::draw_found(const Rect& area, Context& context) {
               "Answers are hidden",
               Align::kMiddle);
   } else {
-    plot_.draw(rest, found_->analysis, rings_, selected_, theme);
-    plot_.draw_place(rest, found_->analysis, sound_.sounding_sample(), theme);
+    draw_picture(rest, context);
   }
-  right = draw_sound(right, context);
-  right = draw_recording_cuts(right, rings_, context.desk.target().name, hides, theme);
-  draw_recording_rows(right, rings_, found_->analysis.sample_rate_hz, selected_, hides, theme);
+  if (!work_) {
+    right = draw_sound(right, context);
+    right = draw_recording_cuts(right, rings_, context.desk.target().name, hides, theme);
+  }
+  const RowsShown shown{shown_->sample_rate_hz, static_cast<int>(selected()), hides};
+  if (const auto click = draw_recording_rows(right, rings_, shown, context.actions, theme)) {
+    const auto row = static_cast<std::size_t>(click->row);
+    select(row);
+    if (click->is_tick) {
+      rings_.tick(row, !rings_.is_ticked(row));
+    }
+  }
 }
 
 void RecordingPane::draw(const Rect& area, Context& context) {
   const Theme& theme = context.theme;
-  if (work_) {
-    draw_progress(area, context);
+  if (work_ && !has_news_) {
+    draw_waiting(area, context);
     return;
   }
-  if (!is_choosing_ && found_) {
-    draw_found(area, context);
+  if (work_ || (!is_choosing_ && shown_)) {
+    draw_shown(area, context);
     return;
   }
   Rect rest = area;
@@ -301,59 +459,16 @@ void RecordingPane::draw(const Rect& area, Context& context) {
         draw_wrapped(theme.body, rest.left, rest.top, rest.width(), colour::kOrange, fault_);
     rest.take_top(height + theme.px(10.0F));
   }
-  const bool can_leave = found_.has_value() || chooser_.has_focus();
+  const bool can_leave = shown_.has_value() || chooser_.has_focus();
   if (can_leave &&
-      context.actions.offer(Key::kEscape, "Esc", found_ ? "back" : "leave the field")) {
-    is_choosing_ = !found_;
+      context.actions.offer(Key::kEscape, "Esc", shown_ ? "back" : "leave the field")) {
+    is_choosing_ = !shown_;
     chooser_.leave_field();
     fault_.clear();
     return;
   }
   if (const auto path = chooser_.draw(rest, context)) {
     open(*path, context.on_news);
-  }
-}
-
-void RecordingPane::describe(Facts& facts) const {
-  facts.add("is_choosing", is_choosing_ && !work_);
-  facts.add("is_typing", chooser_.has_focus());
-  facts.add("chosen", chooser_.chosen());
-  facts.add("fault", fault_);
-  facts.add("is_working", work_ != nullptr);
-  facts.add("done_ratio", work_ ? work_->done_ratio() : found_ ? 1.0 : 0.0);
-  if (!found_) {
-    return;
-  }
-  const listen::Analysis& analysis = found_->analysis;
-  facts.add("file", file_name(analysis.file));
-  facts.add("warnings", fmt::format("{}", fmt::join(warnings_, " ")));
-  facts.add("was_stopped", analysis.was_stopped);
-  facts.add("duration_s", analysis.duration_s());
-  facts.add("channels", static_cast<double>(analysis.channels));
-  facts.add("channel", static_cast<double>(channel_));
-  facts.add("ring_count", static_cast<double>(rings_.rings().size()));
-  facts.add("place_count", static_cast<double>(rings_.places().size()));
-  facts.add("selected", static_cast<double>(selected_));
-  facts.add("is_fitted", rings_.is_fitted());
-  facts.add("is_playing", sound_.sound().is_playing());
-  facts.add("level_db", sound_.sound().level_db());
-  facts.add("sound_fault", sound_.sound().fault());
-  if (const auto sample = sound_.sounding_sample()) {
-    facts.add("sounding_s", analysis.to_s(*sample));
-  }
-  if (rings_.rings().empty()) {
-    return;
-  }
-  const auto index = static_cast<std::size_t>(selected_);
-  const detector::Ring& ring = rings_.loudest(index).ring;
-  facts.add("frequency_hz", ring.frequency_hz);
-  facts.add("onset_s", analysis.to_s(ring.onset_sample));
-  facts.add("growth_db_per_s", ring.growth_db_per_s);
-  facts.add("peak_dbfs", ring.peak_dbfs);
-  facts.add("confidence", ring.confidence);
-  if (rings_.is_fitted()) {
-    facts.add("cut", cut_words(rings_.cuts(index), rings_.kind()));
-    facts.add("shared_count", static_cast<double>(rings_.shared().size()));
   }
 }
 

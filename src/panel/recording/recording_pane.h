@@ -7,6 +7,8 @@
 
 #include "panel/pane.h"
 #include "panel/recording/file_chooser.h"
+#include "panel/recording/recording_hand.h"
+#include "panel/recording/recording_picture.h"
 #include "panel/recording/recording_plot.h"
 #include "panel/recording/recording_rings.h"
 #include "panel/recording/recording_sound.h"
@@ -14,12 +16,12 @@
 
 namespace brink::panel {
 
-/// A file: its spectrogram with the rings on it, the rings as rows and to be heard, the cuts for
-/// all of them.
+/// A file: its spectrogram with the rings on it, their places as rows and to be heard, the cuts for
+/// those that are ticked.
 class RecordingPane final : public Pane {
  public:
   /// `picture`: for the spectrogram; none is drawn without.
-  explicit RecordingPane(std::unique_ptr<StripTexture> picture) : plot_(std::move(picture)) {}
+  explicit RecordingPane(std::unique_ptr<StripTexture> picture) : picture_(std::move(picture)) {}
 
   [[nodiscard]] const char* title() const noexcept override { return "Recording"; }
 
@@ -28,32 +30,50 @@ class RecordingPane final : public Pane {
   void describe(Facts& facts) const override;
 
  private:
+  // Opening and analysing.
   void open(const std::string& path, const std::function<void()>& on_news);
   void take_dropped(Context& context);
   void stop(std::unique_ptr<RecordingWork> work);
   void follow_work();
+  void take_news();
   void take_result();
-  void show_channel();
+  void show(listen::Analysis analysis, std::vector<Spectrogram> pictures);
+  void show_channel(int channel);
+
+  // Keys.
   void steer(Context& context);
+  void select(std::optional<std::size_t> row);
   void hear(Context& context);
   [[nodiscard]] std::optional<RecordingPiece> piece_to_hear() const;
+  [[nodiscard]] std::size_t selected() const noexcept;
+
+  [[nodiscard]] bool has_rows() const noexcept { return shown_ && !rings_.rows().empty(); }
+
+  void steer_plot(const PlotScale& scale, Context& context);
+
+  // Drawing.
   void draw_head(const Rect& area, const Context& context) const;
-  void draw_progress(const Rect& area, Context& context);
+  [[nodiscard]] std::string cursor_words() const;
+  void draw_progress(Rect& area, Context& context);
+  void draw_waiting(const Rect& area, Context& context);
   [[nodiscard]] Rect draw_sound(const Rect& area, Context& context);
-  void draw_found(const Rect& area, Context& context);
+  void draw_picture(const Rect& area, Context& context);
+  void draw_shown(const Rect& area, Context& context);
 
   FileChooser chooser_;
   bool is_choosing_ = true;
   std::unique_ptr<RecordingWork> work_;
   std::unique_ptr<RecordingWork> before_;  // goes on until it is sure that work_ is a recording
   std::vector<std::unique_ptr<RecordingWork>> stopped_;  // asked to stop, not over yet
-  std::optional<StudiedRecording> found_;
+  bool has_news_ = false;                                // shown_ is what work_ has found so far
+  std::optional<listen::Analysis> shown_;
   std::vector<std::string> warnings_;
   std::string drop_note_;  // what became of other files that were dropped
   std::string fault_;
-  int channel_ = 0;  // from 1; 0: all
-  int selected_ = 0;
-  RecordingPlot plot_;
+  int channel_ = 0;                      // from 1; 0: all
+  std::optional<RingKey> selected_key_;  // none: the first row, whichever that is
+  RecordingPicture picture_;
+  RecordingHand hand_;
   RecordingRings rings_;
   RecordingSound sound_;
 };

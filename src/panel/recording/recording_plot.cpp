@@ -1,13 +1,15 @@
 #include "panel/recording/recording_plot.h"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <array>
+#include <cmath>
 #include <vector>
 
 #include "panel/draw/draw.h"
 #include "panel/draw/words.h"
 #include "panel/plots/frequency_axis.h"
-#include "panel/plots/spectrum_plot.h"
 
 namespace brink::panel {
 namespace {
@@ -16,16 +18,20 @@ constexpr float kScaleWidth = 48.0F;
 constexpr float kNamesHeight = 22.0F;
 
 /// Names at whole seconds, minutes or hours, as many as there is room for.
-void draw_times(const Rect& plot, double duration_s, const Theme& theme) {
-  static constexpr std::array<double, 15> kSteps{
-      0.5, 1, 2, 5, 10, 20, 30, 60, 120, 300, 600, 1200, 1800, 3600, 7200};
+void draw_times(const PlotScale& scale, double sample_rate_hz, const Theme& theme) {
+  static constexpr std::array<double, 18> kSteps{
+      0.05, 0.1, 0.2, 0.5, 1, 2, 5, 10, 20, 30, 60, 120, 300, 600, 1200, 1800, 3600, 7200};
+  const Rect& plot = scale.plot;
+  const double from_s = scale.from / sample_rate_hz;
+  const double to_s = scale.to / sample_rate_hz;
   const auto room = static_cast<double>(plot.width() / theme.px(90.0F));
-  const auto* const found = std::find_if(
-      kSteps.begin(), kSteps.end(), [&](double step_s) { return duration_s / step_s <= room; });
+  const auto* const found = std::find_if(kSteps.begin(), kSteps.end(), [&](double step_s) {
+    return (to_s - from_s) / step_s <= room;
+  });
   const double step_s = found == kSteps.end() ? kSteps.back() : *found;
   const float y = plot.bottom + theme.px(5.0F);
-  for (int i = 0; i * step_s <= duration_s; ++i) {
-    const float x = plot.left + plot.width() * static_cast<float>(i * step_s / duration_s);
+  for (auto i = static_cast<int>(std::ceil(from_s / step_s)); i * step_s <= to_s; ++i) {
+    const float x = scale.x_of(i * step_s * sample_rate_hz);
     canvas().AddLine(
         ImVec2(x, plot.bottom), ImVec2(x, plot.bottom + theme.px(4.0F)), colour::kQuiet);
     const std::string words = place_words(i * step_s);
@@ -39,15 +45,25 @@ void draw_times(const Rect& plot, double duration_s, const Theme& theme) {
   }
 }
 
-Rect plot_area(Rect area, const Theme& theme) {
-  area.take_left(theme.px(kScaleWidth));
-  area.take_bottom(theme.px(kNamesHeight));
-  return area;
-}
-
-float sample_x(const Rect& plot, const listen::Analysis& analysis, std::int64_t sample) {
-  const double share = static_cast<double>(sample) / static_cast<double>(analysis.samples);
-  return plot.left + plot.width() * static_cast<float>(std::clamp(share, 0.0, 1.0));
+/// A number beside each strip, as many as there is room for, and a line between them.
+void draw_strip_numbers(const PlotScale& scale, const Theme& theme) {
+  const float height = scale.strip(1).height();
+  const int step = std::max(1, static_cast<int>(std::ceil(theme.small->FontSize / height)));
+  for (int channel = 1; channel <= scale.channels; ++channel) {
+    const Rect strip = scale.strip(channel);
+    if (channel > 1) {
+      canvas().AddLine(
+          ImVec2(strip.left, strip.top), ImVec2(strip.right, strip.top), colour::kGround);
+    }
+    if ((channel - 1) % step == 0) {
+      draw_text(theme.small,
+                strip.left - theme.px(8.0F),
+                strip.middle_y() - 0.5F * theme.small->FontSize,
+                colour::kQuiet,
+                fmt::format("{}", channel),
+                Align::kRight);
+    }
+  }
 }
 
 struct Ends {
@@ -72,90 +88,147 @@ void draw_ring(const Ends& x, float y, bool is_selected, const Theme& theme) {
   }
 }
 
-}  // namespace
+/// Where a ring is drawn.
+struct RingLine {
+  Ends x;
+  float y;
+};
 
-void RecordingPlot::show(std::span<const Spectrogram> channels, std::int64_t samples) {
-  filled_ = 0.0F;
-  if (!texture_ || channels.empty() || channels.front().column_count() == 0) {
-    return;
-  }
-  const Spectrogram& first = channels.front();
-  filled_ = static_cast<float>(static_cast<double>(samples) /
-                               static_cast<double>(first.column_samples()) / Spectrogram::kColumns);
-  filled_ = std::min(filled_, 1.0F);
-  std::vector<ImU32> pixels(Spectrogram::kColumns, colour::kPlot);
-  for (int row = 0; row < Spectrogram::kRows; ++row) {
-    for (int column = 0; column < first.column_count(); ++column) {
-      float loudest_dbfs = kDarkDbfs;
-      for (const Spectrogram& channel : channels) {
-        loudest_dbfs = std::max(loudest_dbfs, channel.level_dbfs(column, row));
-      }
-      pixels[static_cast<std::size_t>(column)] = level_colour(loudest_dbfs);
-    }
-    texture_->write_row(Spectrogram::kRows - 1 - row, pixels);
-  }
+RingLine line_of(const PlotScale& scale,
+                 const listen::Analysis& analysis,
+                 const listen::FoundRing& found) {
+  const detector::Ring& ring = found.ring;
+  const bool is_over = ring.ended_sample != detector::kNever;
+  const auto x_of = [&](std::int64_t sample) { return scale.x_of(static_cast<double>(sample)); };
+  return {{x_of(ring.onset_sample),
+           x_of(ring.flagged_sample),
+           x_of(is_over ? ring.ended_sample : analysis.samples),
+           is_over},
+          scale.y_of(ring.frequency_hz, found.channel)};
 }
 
-void RecordingPlot::draw(const Rect& area,
+/// What has no row of its own is a thin line without marks.
+void draw_folded(const RingLine& line) {
+  canvas().AddLine(ImVec2(line.x.onset, line.y),
+                   ImVec2(std::max(line.x.ended, line.x.onset + 1.0F), line.y),
+                   with_alpha(colour::kOrange, 0.7F));
+}
+
+bool is_shown(const PlotScale& scale, const listen::FoundRing& found) {
+  return scale.channel == 0 || scale.channel == found.channel;
+}
+
+}  // namespace
+
+Rect recording_plot_area(Rect area, const Theme& theme) {
+  area.take_left(theme.px(kScaleWidth));
+  area.take_bottom(theme.px(kNamesHeight));
+  return area;
+}
+
+void draw_recording_plot(const PlotScale& scale,
+                         const RecordingPicture& picture,
                          const listen::Analysis& analysis,
                          const RecordingRings& rings,
                          int selected,
-                         const Theme& theme) const {
-  const Rect plot = plot_area(area, theme);
+                         const Theme& theme) {
+  const Rect& plot = scale.plot;
   canvas().AddRectFilled(
       ImVec2(plot.left, plot.top), ImVec2(plot.right, plot.bottom), colour::kPlot);
-  if (texture_ && filled_ > 0.0F) {
-    // Half a pixel in, since the texture wraps around.
-    constexpr float kHalfRow = 0.5F / Spectrogram::kRows;
-    canvas().AddImage(texture_->id(),
-                      ImVec2(plot.left, plot.top),
-                      ImVec2(plot.right, plot.bottom),
-                      ImVec2(0.0F, kHalfRow),
-                      ImVec2(filled_, 1.0F - kHalfRow));
+  picture.draw(scale);
+  if (scale.strips() == 1) {
+    draw_octaves_up(plot, theme);
+  } else {
+    draw_strip_numbers(scale, theme);
   }
-  draw_octaves_up(plot, theme);
   if (analysis.samples <= 0) {
     return;
   }
-  draw_times(plot, analysis.duration_s(), theme);
-  const auto x_of = [&](std::int64_t sample) { return sample_x(plot, analysis, sample); };
-  const auto draw_one = [&](const detector::Ring& ring, bool is_selected) {
-    const bool is_over = ring.ended_sample != detector::kNever;
-    const Ends ends{x_of(ring.onset_sample),
-                    x_of(ring.flagged_sample),
-                    x_of(is_over ? ring.ended_sample : analysis.samples),
-                    is_over};
-    draw_ring(ends, frequency_y(plot, ring.frequency_hz), is_selected, theme);
-  };
-  const Clip clip(Rect{plot.left, plot.top, plot.right + theme.px(8.0F), plot.bottom});
-  for (const listen::FoundRing& found : rings.rings()) {
-    draw_one(found.ring, false);
-  }
-  if (selected >= 0 && selected < static_cast<int>(rings.places().size())) {
-    for (const std::size_t i : rings.places()[static_cast<std::size_t>(selected)].rings) {
-      const detector::Ring& ring = rings.rings()[i].ring;
-      const float x = x_of(ring.onset_sample);
-      canvas().AddLine(ImVec2(x, plot.top), ImVec2(x, plot.bottom), colour::kYellow);
-      draw_one(ring, true);
+  draw_times(scale, analysis.sample_rate_hz, theme);
+  // A mark at the file's end is seen whole.
+  const bool has_end = scale.to >= static_cast<double>(analysis.samples);
+  const Clip clip(
+      Rect{plot.left, plot.top, plot.right + (has_end ? theme.px(8.0F) : 0.0F), plot.bottom});
+  const auto draw_one = [&](const listen::FoundRing& found, bool is_selected) {
+    if (is_shown(scale, found)) {
+      const RingLine line = line_of(scale, analysis, found);
+      draw_ring(line.x, line.y, is_selected, theme);
     }
+  };
+  for (const listen::PlaceRow& row : rings.rows()) {
+    for (const listen::FoldedPlace& folded : row.folded) {
+      for (const std::size_t i : folded.place.rings) {
+        if (is_shown(scale, rings.rings()[i])) {
+          draw_folded(line_of(scale, analysis, rings.rings()[i]));
+        }
+      }
+    }
+  }
+  for (const listen::PlaceRow& row : rings.rows()) {
+    for (const std::size_t i : row.place.rings) {
+      draw_one(rings.rings()[i], false);
+    }
+  }
+  if (selected < 0 || selected >= static_cast<int>(rings.rows().size())) {
+    return;
+  }
+  for (const std::size_t i : rings.rows()[static_cast<std::size_t>(selected)].place.rings) {
+    const listen::FoundRing& found = rings.rings()[i];
+    const Rect strip = scale.strip(found.channel);
+    const float x = scale.x_of(static_cast<double>(found.ring.onset_sample));
+    canvas().AddLine(ImVec2(x, strip.top), ImVec2(x, strip.bottom), colour::kYellow);
+    draw_one(found, true);
   }
 }
 
-void RecordingPlot::draw_place(const Rect& area,
-                               const listen::Analysis& analysis,
-                               std::optional<std::int64_t> sample,
-                               const Theme& theme) {
-  if (!sample || analysis.samples <= 0) {
+void draw_sounding_place(const PlotScale& scale,
+                         std::optional<std::int64_t> sample,
+                         const Theme& theme) {
+  if (!sample) {
     return;
   }
-  const Rect plot = plot_area(area, theme);
-  const float x = sample_x(plot, analysis, *sample);
+  const Rect& plot = scale.plot;
+  const Clip clip(plot);
+  const float x = scale.x_of(static_cast<double>(*sample));
   const float half = theme.px(6.0F);
   canvas().AddLine(ImVec2(x, plot.top), ImVec2(x, plot.bottom), colour::kText, theme.px(2.0F));
   canvas().AddTriangleFilled(ImVec2(x - half, plot.top),
                              ImVec2(x + half, plot.top),
                              ImVec2(x, plot.top + 1.5F * half),
                              colour::kText);
+}
+
+void draw_cursor(const PlotScale& scale, const RecordingCursor& cursor, const Theme& theme) {
+  const Clip clip(scale.plot);
+  const Rect strip = scale.strip(cursor.channel);
+  const float x = scale.x_of(cursor.sample);
+  const float y = scale.y_of(cursor.frequency_hz, cursor.channel);
+  const ImU32 colour = with_alpha(colour::kText, 0.55F);
+  canvas().AddLine(ImVec2(x, scale.plot.top), ImVec2(x, scale.plot.bottom), colour, theme.px(1.0F));
+  canvas().AddLine(ImVec2(strip.left, y), ImVec2(strip.right, y), colour, theme.px(1.0F));
+}
+
+std::optional<RingKey> ring_at(const PlotScale& scale,
+                               const listen::Analysis& analysis,
+                               const RecordingRings& rings,
+                               float x,
+                               float y,
+                               const Theme& theme) {
+  std::optional<RingKey> nearest;
+  float least = theme.px(12.0F);  // about what a hand hits
+  for (const listen::FoundRing& found : rings.rings()) {
+    if (!is_shown(scale, found)) {
+      continue;
+    }
+    const RingLine line = line_of(scale, analysis, found);
+    const float beside = std::max({line.x.onset - x, x - line.x.ended, 0.0F});
+    const float away = std::hypot(beside, line.y - y);
+    if (away < least) {
+      least = away;
+      nearest = RingKey{found.channel, found.ring.id};
+    }
+  }
+  return nearest;
 }
 
 }  // namespace brink::panel

@@ -1,42 +1,58 @@
 #pragma once
 
 #include <cstdint>
-#include <memory>
 #include <optional>
-#include <span>
 
 #include "listen/analysis.h"
 #include "panel/draw/rect.h"
 #include "panel/draw/theme.h"
-#include "panel/plots/spectrogram.h"
+#include "panel/recording/recording_picture.h"
 #include "panel/recording/recording_rings.h"
+#include "panel/recording/recording_view.h"
 
 namespace brink::panel {
 
-/// The spectrogram of a whole recording, time across and log frequency up, and its rings on it.
-class RecordingPlot {
- public:
-  /// Without a texture only the rings are drawn.
-  explicit RecordingPlot(std::unique_ptr<StripTexture> texture) : texture_(std::move(texture)) {}
+/// A place in the plot that is read.
+struct RecordingCursor {
+  double sample = 0.0;
+  double frequency_hz = 1000.0;
+  int channel = 1;  ///< from 1
+};
 
-  /// Takes over the picture of one channel, or the loudest of several.
-  void show(std::span<const Spectrogram> channels, std::int64_t samples);
+/// The part of the area that the picture takes; the rest is for the scales.
+[[nodiscard]] Rect recording_plot_area(Rect area, const Theme& theme);
 
-  void draw(const Rect& area,
-            const listen::Analysis& analysis,
-            const RecordingRings& rings,
-            int selected,
-            const Theme& theme) const;
-
-  /// The place that sounds, if any; over what draw() drew into the same area.
-  static void draw_place(const Rect& area,
+/// The picture with its scales and the rings on it, those of the selected row strongest.
+void draw_recording_plot(const PlotScale& scale,
+                         const RecordingPicture& picture,
                          const listen::Analysis& analysis,
+                         const RecordingRings& rings,
+                         int selected,
+                         const Theme& theme);
+
+/// A row below the plot with the same time axis: the level of the selected row's channel at its
+/// frequency, and on it the straight growth as it was found.
+void draw_level_row(const Rect& area,
+                    const PlotScale& scale,
+                    const RecordingPicture& picture,
+                    const listen::Analysis& analysis,
+                    const listen::FoundRing& found,
+                    const Theme& theme);
+
+/// The place that sounds, if any; over what was drawn.
+void draw_sounding_place(const PlotScale& scale,
                          std::optional<std::int64_t> sample,
                          const Theme& theme);
 
- private:
-  std::unique_ptr<StripTexture> texture_;
-  float filled_ = 0.0F;  // share of the texture's columns that the recording takes
-};
+/// The lines through the cursor.
+void draw_cursor(const PlotScale& scale, const RecordingCursor& cursor, const Theme& theme);
+
+/// The ring that is drawn there or near it, the nearest; nothing when none is near.
+[[nodiscard]] std::optional<RingKey> ring_at(const PlotScale& scale,
+                                             const listen::Analysis& analysis,
+                                             const RecordingRings& rings,
+                                             float x,
+                                             float y,
+                                             const Theme& theme);
 
 }  // namespace brink::panel

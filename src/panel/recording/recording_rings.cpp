@@ -1,6 +1,7 @@
 #include "panel/recording/recording_rings.h"
 
-#include <chrono>
+#include <algorithm>
+#include <utility>
 
 #include "cuts/fit.h"
 #include "cuts/planner.h"
@@ -34,27 +35,80 @@ void RecordingRings::show(const listen::Analysis& analysis, int channel) {
       measured_.push_back(listen::to_measurement(found, analysis));
     }
   }
-  places_ = listen::by_place(rings_);
+  rows_ = listen::to_rows(rings_, order_);
 }
 
-RecordingRings::Fitted RecordingRings::fit_all(const std::stop_token& stop,
-                                               const std::vector<listen::FoundRing>& rings,
-                                               const std::vector<cuts::RingMeasurement>& measured,
-                                               const cuts::Target& target,
-                                               double sample_rate_hz) {
+void RecordingRings::sort(listen::RowOrder order) {
+  order_ = order;
+  rows_ = listen::to_rows(rings_, order_);
+}
+
+std::optional<std::size_t> RecordingRings::row_of(RingKey ring) const noexcept {
+  const auto has = [&](const listen::FoundPlace& place) {
+    return std::any_of(place.rings.begin(), place.rings.end(), [&](std::size_t i) {
+      return rings_[i].channel == ring.channel && rings_[i].ring.id == ring.id;
+    });
+  };
+  const auto row = std::find_if(rows_.begin(), rows_.end(), [&](const listen::PlaceRow& one) {
+    return has(one.place) || std::any_of(one.folded.begin(),
+                                         one.folded.end(),
+                                         [&](const auto& folded) { return has(folded.place); });
+  });
+  return row == rows_.end() ? std::nullopt
+                            : std::optional(static_cast<std::size_t>(row - rows_.begin()));
+}
+
+void RecordingRings::tick(std::size_t i, bool is_ticked) {
+  if (is_ticked) {
+    left_out_.erase(key(i));
+  } else {
+    left_out_.insert(key(i));
+  }
+  drop_fit();
+}
+
+void RecordingRings::leave_out(std::set<RingKey> keys) {
+  left_out_ = std::move(keys);
+  drop_fit();
+}
+
+RecordingRings::Task RecordingRings::task(const cuts::Target& target) const {
+  Task task{{}, {}, {}, target, sample_rate_hz_};
+  for (const listen::FoundRing& found : rings_) {
+    task.each.push_back(found.cut);
+  }
+  for (std::size_t i = 0; i < rows_.size(); ++i) {
+    if (is_ticked(i)) {
+      const auto& rings = rows_[i].place.rings;
+      task.ticked.insert(task.ticked.end(), rings.begin(), rings.end());
+    }
+  }
+  std::sort(task.ticked.begin(), task.ticked.end());  // the plan is the same in either order
+  for (const std::size_t ring : task.ticked) {
+    task.measured.push_back(measured_[ring]);
+  }
+  return task;
+}
+
+RecordingRings::Fitted RecordingRings::fit_all(const std::stop_token& stop, const Task& task) {
   Fitted fitted;
-  for (const listen::FoundRing& found : rings) {
+  for (const cuts::Cut& cut : task.each) {
     if (stop.stop_requested()) {
       return fitted;
     }
-    fitted.each.push_back(cuts::fit_cut(found.cut, target, sample_rate_hz));
+    fitted.each.push_back(cuts::fit_cut(cut, task.target, task.sample_rate_hz));
   }
-  if (!rings.empty()) {
+  if (!task.measured.empty()) {
     cuts::PlanConfig config;
-    config.sample_rate_hz = sample_rate_hz;
-    config.most_moves = target.bands + (target.high_pass_hz.empty() ? 0 : 1);
+    config.sample_rate_hz = task.sample_rate_hz;
+    config.most_moves = task.target.bands + (task.target.high_pass_hz.empty() ? 0 : 1);
     config.work = kPlanWork;
-    fitted.shared = cuts::plan_for_rings(measured, target, config).moves;
+    fitted.shared = cuts::plan_for_rings(task.measured, task.target, config).moves;
+  }
+  for (cuts::Move& move : fitted.shared) {
+    for (int& ring : move.for_rings) {
+      ring = static_cast<int>(task.ticked[static_cast<std::size_t>(ring)]);
+    }
   }
   return fitted;
 }
@@ -77,13 +131,8 @@ void RecordingRings::fit(const cuts::Target& target, const std::function<void()>
   }
   is_asked_ = true;
   stop_ = std::stop_source();
-  fitting_.start(
-      [stop = stop_.get_token(),
-       rings = rings_,
-       measured = measured_,
-       target,
-       rate_hz = sample_rate_hz_] { return fit_all(stop, rings, measured, target, rate_hz); },
-      on_news);
+  fitting_.start([stop = stop_.get_token(), task = task(target)] { return fit_all(stop, task); },
+                 on_news);
 }
 
 }  // namespace brink::panel

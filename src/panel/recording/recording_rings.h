@@ -1,7 +1,11 @@
 #pragma once
 
+#include <compare>
+#include <cstddef>
+#include <cstdint>
 #include <functional>
-#include <memory>
+#include <optional>
+#include <set>
 #include <stop_token>
 #include <string>
 #include <vector>
@@ -10,11 +14,20 @@
 #include "cuts/planner.h"
 #include "cuts/target.h"
 #include "listen/analysis.h"
+#include "listen/danger.h"
 
 namespace brink::panel {
 
-/// The rings of a recording, of one channel or of all, with their cuts fitted to a target on a
-/// thread of its own.
+/// Which ring of a recording: stays what it is while channels and order change.
+struct RingKey {
+  int channel = 1;  ///< from 1
+  std::uint32_t id = 0;
+
+  friend auto operator<=>(const RingKey&, const RingKey&) = default;
+};
+
+/// The rings of a recording, of one channel or of all, as rows of places. Their cuts are fitted to
+/// a target on a thread of its own; those for all together follow the rows that are ticked.
 class RecordingRings {
  public:
   RecordingRings() = default;
@@ -24,33 +37,52 @@ class RecordingRings {
   RecordingRings(RecordingRings&&) = delete;
   RecordingRings& operator=(RecordingRings&&) = delete;
 
-  /// `channel` from 1; 0: all.
+  /// `channel` from 1; 0: all. Ticks stay.
   void show(const listen::Analysis& analysis, int channel);
+  void sort(listen::RowOrder order);
+
+  [[nodiscard]] listen::RowOrder order() const noexcept { return order_; }
 
   /// Once a pass: asks for what is not fitted to this target yet, takes what is.
   void fit(const cuts::Target& target, const std::function<void()>& on_news);
 
   [[nodiscard]] const std::vector<listen::FoundRing>& rings() const noexcept { return rings_; }
 
-  /// Their places: what the list shows, one row each.
-  [[nodiscard]] const std::vector<listen::FoundPlace>& places() const noexcept { return places_; }
+  /// What the list shows. Indices of rings are into rings().
+  [[nodiscard]] const std::vector<listen::PlaceRow>& rows() const noexcept { return rows_; }
 
-  /// What stands for places()[i].
+  /// What stands for rows()[i].
   [[nodiscard]] const listen::FoundRing& loudest(std::size_t i) const noexcept {
-    return rings_[places_[i].loudest];
+    return rings_[rows_[i].place.loudest];
   }
+
+  [[nodiscard]] RingKey key(std::size_t i) const noexcept {
+    return {loudest(i).channel, loudest(i).ring.id};
+  }
+
+  /// The row in which that ring stands, by itself or folded.
+  [[nodiscard]] std::optional<std::size_t> row_of(RingKey ring) const noexcept;
+
+  /// All rows are ticked until the user takes one out.
+  [[nodiscard]] bool is_ticked(std::size_t i) const { return !left_out_.contains(key(i)); }
+
+  void tick(std::size_t i, bool is_ticked);
+
+  [[nodiscard]] const std::set<RingKey>& left_out() const noexcept { return left_out_; }
+
+  void leave_out(std::set<RingKey> keys);
 
   [[nodiscard]] bool is_fitted() const noexcept { return is_fitted_; }
 
   /// Of the target fitted to.
   [[nodiscard]] cuts::Target::Kind kind() const noexcept { return kind_; }
 
-  /// For places()[i] by itself, once is_fitted(); empty where the target has no band.
+  /// For rows()[i] by itself, once is_fitted(); empty where the target has no band.
   [[nodiscard]] const std::vector<cuts::Cut>& cuts(std::size_t i) const {
-    return fitted_.each[places_[i].loudest];
+    return fitted_.each[rows_[i].place.loudest];
   }
 
-  /// For all of them together, once is_fitted().
+  /// For all that are ticked together, once is_fitted(). `for_rings`: indices into rings().
   [[nodiscard]] const std::vector<cuts::Move>& shared() const noexcept { return fitted_.shared; }
 
  private:
@@ -59,16 +91,24 @@ class RecordingRings {
     std::vector<cuts::Move> shared;
   };
 
-  static Fitted fit_all(const std::stop_token& stop,
-                        const std::vector<listen::FoundRing>& rings,
-                        const std::vector<cuts::RingMeasurement>& measured,
-                        const cuts::Target& target,
-                        double sample_rate_hz);
+  /// What is to be fitted, for the thread that does it.
+  struct Task {
+    std::vector<cuts::Cut> each;
+    std::vector<std::size_t> ticked;              // indices of rings
+    std::vector<cuts::RingMeasurement> measured;  // of those
+    cuts::Target target;
+    double sample_rate_hz = 48000.0;
+  };
+
+  static Fitted fit_all(const std::stop_token& stop, const Task& task);
+  [[nodiscard]] Task task(const cuts::Target& target) const;
   void drop_fit();
 
   std::vector<listen::FoundRing> rings_;
-  std::vector<listen::FoundPlace> places_;
-  std::vector<cuts::RingMeasurement> measured_;
+  std::vector<cuts::RingMeasurement> measured_;  // of rings_
+  listen::RowOrder order_ = listen::RowOrder::kDanger;
+  std::vector<listen::PlaceRow> rows_;
+  std::set<RingKey> left_out_;
   double sample_rate_hz_ = 48000.0;
   std::string target_name_;                                    // that is being or was fitted to
   cuts::Target::Kind kind_ = cuts::Target::Kind::kParametric;  // its

@@ -1,5 +1,6 @@
 #include "panel/recording/recording_work.h"
 
+#include <algorithm>
 #include <filesystem>
 #include <system_error>
 #include <utility>
@@ -10,8 +11,20 @@
 namespace brink::panel {
 namespace {
 
-/// News more often than this share of the work changes nothing that one sees.
-constexpr double kShownShare = 0.01;
+/// News more often than this changes nothing that one sees.
+constexpr auto kBetweenNews = std::chrono::milliseconds(400);
+
+int jobs() {
+  return std::max(1, static_cast<int>(std::thread::hardware_concurrency()));
+}
+
+/// One for each channel, before any is looked at: looks may come side by side.
+std::vector<Spectrogram> blank_pictures(const io::SoundReader& reader) {
+  const detector::Detector detector({reader.sample_rate_hz()});
+  Spectrogram blank(reader.promised_samples(), detector.hop_samples());
+  blank.set_delays(detector.spectrum_hz(), detector.spectrum_delay_samples());
+  return std::vector<Spectrogram>(static_cast<std::size_t>(reader.channels()), blank);
+}
 
 }  // namespace
 
@@ -30,28 +43,53 @@ RecordingWork::RecordingWork(std::string path, std::function<void()> on_news)
         on_news_();
       }) {}
 
+RecordingWork::~RecordingWork() {
+  thread_.request_stop();
+  thread_.join();
+  take_news().reset();
+}
+
+void RecordingWork::publish(const listen::Analyser& analyser) {
+  take_news().reset();  // nobody took it: its memory is free for the next
+  auto news = std::make_unique<StudiedRecording>();
+  news->analysis = analyser.so_far();
+  news->pictures = found_.pictures;
+  delete news_.exchange(news.release(), std::memory_order_acq_rel);
+}
+
 void RecordingWork::study(const std::stop_token& stop) {
   io::SoundReader reader(path_);
+  found_.pictures = blank_pictures(reader);
   const auto look = [&](int channel, std::int64_t heard, const detector::Detector& detector) {
-    if (found_.pictures.empty()) {
-      Spectrogram blank(reader.promised_samples(), detector.hop_samples());
-      blank.set_delays(detector.spectrum_hz(), detector.spectrum_delay_samples());
-      found_.pictures.assign(static_cast<std::size_t>(reader.channels()), blank);
-    }
     found_.pictures[static_cast<std::size_t>(channel - 1)].look(
         heard, detector.spectrum_hz(), detector.spectrum_dbfs());
   };
-  const auto progress = [&](double done_ratio) {
-    if (done_ratio > done_ratio_.load(std::memory_order_relaxed) + kShownShare) {
-      done_ratio_.store(done_ratio, std::memory_order_relaxed);
+  listen::AnalysisOptions options;
+  options.jobs = jobs();
+  listen::Analyser analyser(reader, options, look);
+  auto next_news = begun_ + kBetweenNews;
+  while (!stop.stop_requested() && analyser.advance()) {
+    done_ratio_.store(analyser.done_ratio(), std::memory_order_relaxed);
+    if (const auto now = std::chrono::steady_clock::now(); now >= next_news) {
+      publish(analyser);
       on_news_();
+      next_news = std::chrono::steady_clock::now() + kBetweenNews;
     }
-    return !stop.stop_requested();
-  };
-  found_.analysis = listen::analyse(reader, {}, progress, look);
+  }
+  found_.analysis = analyser.finish();
   for (Spectrogram& picture : found_.pictures) {
     picture.finish();
   }
+}
+
+std::optional<double> RecordingWork::left_s() const {
+  constexpr double kLeastS = 1.0;  // before, the pace is not known
+  const double done = done_ratio();
+  const std::chrono::duration<double> spent = std::chrono::steady_clock::now() - begun_;
+  if (spent.count() < kLeastS || done <= 0.0) {
+    return std::nullopt;
+  }
+  return spent.count() * (1.0 - done) / done;
 }
 
 }  // namespace brink::panel

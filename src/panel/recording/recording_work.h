@@ -1,11 +1,15 @@
 #pragma once
 
 #include <atomic>
+#include <chrono>
 #include <functional>
+#include <memory>
+#include <optional>
 #include <string>
 #include <thread>
 #include <vector>
 
+#include "listen/analyser.h"
 #include "listen/analysis.h"
 #include "panel/plots/spectrogram.h"
 
@@ -17,16 +21,31 @@ struct StudiedRecording {
   std::vector<Spectrogram> pictures;
 };
 
-/// Analyses a file on a thread of its own. Going out of life stops it.
+/// Analyses a file on threads of its own, on all cores but for what the window needs. Going out of
+/// life stops it.
 class RecordingWork {
  public:
   /// `on_news` is called on that thread whenever there is something to show.
   RecordingWork(std::string path, std::function<void()> on_news);
+  ~RecordingWork();
+  RecordingWork(const RecordingWork&) = delete;
+  RecordingWork& operator=(const RecordingWork&) = delete;
+  RecordingWork(RecordingWork&&) = delete;
+  RecordingWork& operator=(RecordingWork&&) = delete;
 
   [[nodiscard]] const std::string& path() const noexcept { return path_; }
 
   [[nodiscard]] double done_ratio() const noexcept {
     return done_ratio_.load(std::memory_order_relaxed);
+  }
+
+  /// Seconds until it is done, as far as the pace until now tells; nothing in the beginning.
+  [[nodiscard]] std::optional<double> left_s() const;
+
+  /// What was found until about half a second ago, with pictures that far; nothing when that was
+  /// taken already. Never waits.
+  [[nodiscard]] std::unique_ptr<StudiedRecording> take_news() noexcept {
+    return std::unique_ptr<StudiedRecording>(news_.exchange(nullptr, std::memory_order_acq_rel));
   }
 
   /// What was found until then is kept.
@@ -45,15 +64,18 @@ class RecordingWork {
 
  private:
   void study(const std::stop_token& stop);
+  void publish(const listen::Analyser& analyser);
 
   std::string path_;
   std::function<void()> on_news_;
+  std::chrono::steady_clock::time_point begun_ = std::chrono::steady_clock::now();
   std::atomic<double> done_ratio_{0.0};
   std::atomic<bool> is_over_{false};
   std::string fault_;
   bool is_folder_ = false;
   StudiedRecording found_;
-  std::jthread thread_;  // last: the others outlive it
+  std::atomic<StudiedRecording*> news_{nullptr};  // whose it is that has exchanged it last
+  std::jthread thread_;                           // last: the others outlive it
 };
 
 }  // namespace brink::panel
