@@ -2,7 +2,8 @@
 // told where the loop rings, the robot that is told nothing, the planner, and a long search as the
 // practical limit. It prints figures; there is no pass or fail.
 //
-//   bench_planner [--rooms FOLDER] [--seeded COUNT] [--target NAME] [--only COLUMN...]
+//   bench_planner [--rooms FOLDER] [--seeded COUNT] [--target NAME] [--cuts COUNT] [--only
+//   COLUMN...]
 
 #include <fmt/core.h>
 
@@ -12,15 +13,17 @@
 #include <cstdlib>
 #include <ctime>
 #include <functional>
+#include <span>
 #include <string>
 #include <vector>
 
 #include "base/units.h"
 #include "bench/loop_room.h"
+#include "cuts/audibility.h"
 #include "cuts/filters.h"
 #include "cuts/grid.h"
-#include "cuts/score/loop_score.h"
 #include "cuts/planner.h"
+#include "cuts/score/loop_score.h"
 #include "cuts/search.h"
 #include "robot/robot.h"
 
@@ -29,12 +32,12 @@ namespace {
 using namespace brink;
 
 constexpr double kRateHz = 48000.0;
-constexpr int kCuts = 8;
 
 /// What a setting is worth, calculated from the whole response and without the planner's code.
 struct Worth {
   double won_db = 0.0;
   double lost_db = 0.0;
+  int audible = 0;         ///< cuts that a listener could hear on music
   double seconds = 0.0;    ///< processor time, where it matters
   std::size_t rounds = 0;  ///< each round is ring, cut and check
 
@@ -56,13 +59,17 @@ std::vector<std::complex<double>> gain_with(const bench::LoopRoom& room,
 Worth judge(const bench::LoopRoom& room, const cuts::Setting& setting) {
   const auto gain = gain_with(room, setting);
   return {-cuts::highest_crossing({room.step_hz, room.step_hz, gain}).level_db,
-          cuts::mean_level_lost_db(setting, kRateHz)};
+          cuts::mean_level_lost_db(setting, kRateHz),
+          cuts::audible_count(setting)};
 }
 
 /// Makes one cut after another at the frequency that rings first. All have one Q and -6 dB.
-cuts::Setting fixed_recipe(const bench::LoopRoom& room, double q, bool is_third_octave) {
+cuts::Setting fixed_recipe(const bench::LoopRoom& room,
+                           int most_cuts,
+                           double q,
+                           bool is_third_octave) {
   cuts::Setting setting;
-  for (int cut = 0; cut < kCuts; ++cut) {
+  for (int cut = 0; cut < most_cuts; ++cut) {
     const auto gain = gain_with(room, setting);
     double f_hz = cuts::highest_crossing({room.step_hz, room.step_hz, gain}).frequency_hz;
     if (is_third_octave) {
@@ -75,14 +82,14 @@ cuts::Setting fixed_recipe(const bench::LoopRoom& room, double q, bool is_third_
 
 /// Annealing with ten times the planner's work and five starts. Its lists are so fine that they
 /// hardly limit the choice.
-cuts::Setting long_search(const bench::LoopRoom& room) {
+cuts::Setting long_search(const bench::LoopRoom& room, int most_cuts) {
   cuts::Slot slot;
   slot.centres_hz = cuts::even_ratio_grid(50.0, 16000.0, 200.0);
   slot.qs = cuts::even_ratio_grid(0.5, 60.0, 16.0);
   for (int step = 0; step <= 96; ++step) {
     slot.depths_db.push_back(-0.25 * step);
   }
-  const std::vector<cuts::Slot> slots(kCuts, slot);
+  const std::vector<cuts::Slot> slots(static_cast<std::size_t>(most_cuts), slot);
   cuts::Setting best;
   double best_db = 0.0;
   for (std::uint64_t start = 0; start < 5; ++start) {
@@ -90,6 +97,7 @@ cuts::Setting long_search(const bench::LoopRoom& room) {
     cuts::LossScore loss(slots.size(), kRateHz);
     cuts::SearchConfig config;
     config.work *= 10;
+    config.most_in_use = most_cuts;
     config.use_price_db = 0.0;
     config.seed = 1000 + start;
     const auto setting = cuts::to_setting(slots, cuts::search(slots, score, loss, kRateHz, config));
@@ -106,9 +114,13 @@ double now_s() {
   return static_cast<double>(std::clock()) / CLOCKS_PER_SEC;
 }
 
-Worth judge_plan(const bench::LoopRoom& room, const cuts::Target& target) {
+Worth judge_plan(const bench::LoopRoom& room,
+                 const cuts::Target& target,
+                 int most_cuts,
+                 cuts::Sound sound) {
   cuts::PlanConfig config;
-  config.most_moves = kCuts;
+  config.most_moves = most_cuts;
+  config.sound = sound;
   const double start_s = now_s();
   const cuts::Plan plan = cuts::plan_for_loop(room.loop(), target, config);
   const double seconds = now_s() - start_s;
@@ -118,10 +130,10 @@ Worth judge_plan(const bench::LoopRoom& room, const cuts::Target& target) {
 }
 
 /// The robot hears the room but knows nothing about it.
-Worth judge_robot(const bench::LoopRoom& room, const cuts::Target& target) {
+Worth judge_robot(const bench::LoopRoom& room, const cuts::Target& target, int most_cuts) {
   robot::RobotConfig config;
   config.target = target;
-  config.most_moves = kCuts;
+  config.most_moves = most_cuts;
   const double start_s = now_s();
   const robot::RobotRun run = robot::run_robot(room.scene, config);
   const double seconds = now_s() - start_s;
@@ -132,9 +144,9 @@ Worth judge_robot(const bench::LoopRoom& room, const cuts::Target& target) {
 }
 
 /// Each cut of a recipe is one round.
-Worth judge_recipe(const bench::LoopRoom& room, double q, bool is_third_octave) {
-  Worth worth = judge(room, fixed_recipe(room, q, is_third_octave));
-  worth.rounds = kCuts;
+Worth judge_recipe(const bench::LoopRoom& room, int most_cuts, double q, bool is_third_octave) {
+  Worth worth = judge(room, fixed_recipe(room, most_cuts, q, is_third_octave));
+  worth.rounds = static_cast<std::size_t>(most_cuts);
   return worth;
 }
 
@@ -145,29 +157,49 @@ struct Column {
   std::vector<Worth> worths;
 };
 
-std::vector<Column> all_columns(const cuts::Target& target) {
-  const auto recipe = [](double q, bool is_third_octave = false) {
-    return [=](const bench::LoopRoom& room) { return judge_recipe(room, q, is_third_octave); };
+std::vector<Column> all_columns(const cuts::Target& target, int most_cuts) {
+  const auto recipe = [=](double q, bool is_third_octave = false) {
+    return [=](const bench::LoopRoom& room) {
+      return judge_recipe(room, most_cuts, q, is_third_octave);
+    };
   };
-  return {{"Q 30, -6 dB", recipe(30.0), {}},
-          {"Q 10, -6 dB", recipe(10.0), {}},
-          {"Q 4.3, -6 dB", recipe(4.3), {}},
-          {"third-octave, -6 dB", recipe(cuts::graphic_band_q(1), true), {}},
-          {"robot", [&](const bench::LoopRoom& room) { return judge_robot(room, target); }, {}},
-          {"planner", [&](const bench::LoopRoom& room) { return judge_plan(room, target); }, {}},
-          {"long search",
-           [](const bench::LoopRoom& room) { return judge(room, long_search(room)); },
-           {}}};
+  const auto planner = [=, &target](cuts::Sound sound) {
+    return [=, &target](const bench::LoopRoom& room) {
+      return judge_plan(room, target, most_cuts, sound);
+    };
+  };
+  return {
+      {"Q 30, -6 dB", recipe(30.0), {}},
+      {"Q 10, -6 dB", recipe(10.0), {}},
+      {"Q 4.3, -6 dB", recipe(4.3), {}},
+      {"third-octave, -6 dB", recipe(cuts::graphic_band_q(1), true), {}},
+      {"robot",
+       [=, &target](const bench::LoopRoom& room) { return judge_robot(room, target, most_cuts); },
+       {}},
+      {"inaudible", planner(cuts::Sound::kInaudible), {}},
+      {"balanced", planner(cuts::Sound::kBalanced), {}},
+      {"most-gain", planner(cuts::Sound::kMostGain), {}},
+      {"long search",
+       [=](const bench::LoopRoom& room) { return judge(room, long_search(room, most_cuts)); },
+       {}}};
 }
 
-void print_sums(const std::vector<Column>& columns) {
-  fmt::print("\n{:24} {:>7} {:>9} {:>9} {:>8} {:>8} {:>7}\n",
-             "",
+/// Means over the rooms from number `first` on.
+void print_sums(const char* name,
+                const std::vector<Column>& columns,
+                std::size_t first,
+                std::size_t count) {
+  if (count == 0) {
+    return;
+  }
+  fmt::print("\n{:24} {:>7} {:>9} {:>9} {:>8} {:>8} {:>8} {:>7}\n",
+             fmt::format("{}, {} rooms", name, count),
              "rounds",
              "won, dB",
              "net, dB",
              "spread",
              "least",
+             "audible",
              "time, s");
   for (const Column& column : columns) {
     double won = 0.0;
@@ -176,7 +208,9 @@ void print_sums(const std::vector<Column>& columns) {
     double least = 1e9;
     double longest_s = 0.0;
     double rounds = 0.0;
-    for (const Worth& worth : column.worths) {
+    double audible = 0.0;
+    for (const Worth& worth : std::span(column.worths).subspan(first, count)) {
+      audible += worth.audible;
       rounds += static_cast<double>(worth.rounds);
       won += worth.won_db;
       net += worth.net_db();
@@ -184,15 +218,16 @@ void print_sums(const std::vector<Column>& columns) {
       least = std::min(least, worth.net_db());
       longest_s = std::max(longest_s, worth.seconds);
     }
-    const auto count = static_cast<double>(column.worths.size());
-    const double mean = net / count;
-    fmt::print("{:24} {:7.1f} {:9.2f} {:9.2f} {:8.2f} {:8.2f} {:7.2f}\n",
+    const auto n = static_cast<double>(count);
+    const double mean = net / n;
+    fmt::print("{:24} {:7.1f} {:9.2f} {:9.2f} {:8.2f} {:8.2f} {:8.2f} {:7.2f}\n",
                column.name,
-               rounds / count,
-               won / count,
+               rounds / n,
+               won / n,
                mean,
-               std::sqrt(std::max(square / count - mean * mean, 0.0)),
+               std::sqrt(std::max(square / n - mean * mean, 0.0)),
                least,
+               audible / n,
                longest_s);
   }
 }
@@ -203,11 +238,13 @@ int main(int argc, char** argv) {
   CLI::App app("What cuts are worth on known loops");
   std::string folder;
   int seeded = 24;
+  int most_cuts = 8;
   std::string target_name = "parametric";
   std::vector<std::string> only;
   app.add_option("--rooms", folder, "A folder of measured impulse responses at 48 kHz");
   app.add_option("--seeded", seeded, "How many shoebox rooms");
   app.add_option("--target", target_name, "A built-in target");
+  app.add_option("--cuts", most_cuts, "How many cuts at most");
   app.add_option("--only", only, "Columns by their names; all without");
   CLI11_PARSE(app, argc, argv);
   std::vector<bench::LoopRoom> rooms;
@@ -221,11 +258,12 @@ int main(int argc, char** argv) {
     }
   }
   const cuts::Target& target = *cuts::find_target(target_name);
-  auto columns = all_columns(target);
+  auto columns = all_columns(target, most_cuts);
   std::erase_if(columns, [&](const Column& column) {
     return !only.empty() && std::find(only.begin(), only.end(), column.name) == only.end();
   });
-  fmt::print("net gain, dB (stable gain won minus mean level lost), {} cuts\n{:40}", kCuts, "room");
+  fmt::print(
+      "net gain, dB (stable gain won minus mean level lost), {} cuts\n{:40}", most_cuts, "room");
   for (const Column& column : columns) {
     fmt::print(" {:>19}", column.name);
   }
@@ -239,5 +277,8 @@ int main(int argc, char** argv) {
     fmt::print("\n");
     std::fflush(stdout);
   }
-  print_sums(columns);
+  const auto shoeboxes = static_cast<std::size_t>(seeded);
+  print_sums("shoeboxes", columns, 0, shoeboxes);
+  print_sums("folder", columns, shoeboxes, rooms.size() - shoeboxes);
+  print_sums("all", columns, 0, rooms.size());
 }
