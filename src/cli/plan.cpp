@@ -55,7 +55,8 @@ report::PlanReport make_plan(const PlanCommand& command) {
   cuts::PlanConfig config;
   config.sample_rate_hz = command.sample_rate_hz;
   config.most_moves = command.most_cuts;
-  config.sound = to_sound(command.sound);
+  report.sound = to_sound(command.sound);
+  config.sound = report.sound;
   if (!command.loop.empty()) {
     const report::EvenGain gain =
         report::parse_loop_gain(io::read_text_file(command.loop), text_name(command.loop));

@@ -6,19 +6,20 @@ namespace brink::cli {
 
 void add_sound_option(CLI::App& command, std::string& word) {
   command
-      .add_option("--sound",
-                  word,
-                  "What cuts may do to music: inaudible, balanced (an audible cut has a price) or "
-                  "most-gain")
+      .add_option(
+          "--sound",
+          word,
+          "What cuts may do to music: inaudible, balanced (an audible cut must win more) or "
+          "most-gain")
       ->type_name("WORD")
       ->check(CLI::IsMember({"inaudible", "balanced", "most-gain"}).description(""))
       ->capture_default_str();
 }
 
 cuts::Sound to_sound(const std::string& word) {
-  return word == "inaudible"  ? cuts::Sound::kInaudible
-         : word == "balanced" ? cuts::Sound::kBalanced
-                              : cuts::Sound::kMostGain;
+  return word == cuts::to_word(cuts::Sound::kInaudible)  ? cuts::Sound::kInaudible
+         : word == cuts::to_word(cuts::Sound::kMostGain) ? cuts::Sound::kMostGain
+                                                         : cuts::Sound::kBalanced;
 }
 
 }  // namespace brink::cli

@@ -16,6 +16,6 @@ void add_sound_option(CLI::App& command, std::string& word);
 /// Reads a word that add_sound_option() accepted.
 [[nodiscard]] cuts::Sound to_sound(const std::string& word);
 
-inline constexpr const char* kDefaultSound = "most-gain";
+inline constexpr const char* kDefaultSound = "balanced";
 
 }  // namespace brink::cli

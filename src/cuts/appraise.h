@@ -32,6 +32,13 @@ using LevelOf = std::function<double(const Setting&)>;
                              const LevelOf& level_of,
                              double sample_rate_hz);
 
+/// What a search sees in a setting that wins so much stable gain, dB; apart from the price of
+/// filters in use.
+[[nodiscard]] double worth_db(const Setting& setting,
+                              double won_db,
+                              const SearchConfig& search,
+                              double sample_rate_hz);
+
 /// The search of a plan. `start`: number of the start, from 0; each has its own random numbers.
 [[nodiscard]] SearchConfig search_config(const PlanConfig& config, std::uint64_t start);
 

@@ -1,6 +1,8 @@
 #pragma once
 
-#include "cuts/cut.h"
+#include <cstddef>
+#include <span>
+
 #include "cuts/setting.h"
 
 namespace brink::cuts {
@@ -14,15 +16,28 @@ namespace brink::cuts {
 /// How they are chosen when a plan is made.
 enum class Sound {
   kInaudible,  ///< no cut deeper than its threshold
-  kBalanced,   ///< an audible cut has a price
+  kBalanced,   ///< an audible cut has a price; as much stable gain as kMostGain on average
   kMostGain,   ///< net gain alone
 };
+
+/// "inaudible", "balanced", "most-gain".
+[[nodiscard]] const char* to_word(Sound sound) noexcept;
 
 /// Depth from which a cut of that Q is heard, dB, above 0. q > 0.
 [[nodiscard]] double audible_depth_db(double q) noexcept;
 
-/// Depth over that: above 1 the cut is heard. 0 for none.
-[[nodiscard]] double audibility(const Cut& cut) noexcept;
+[[nodiscard]] inline bool is_heard(double depth_db, double q) noexcept {
+  return depth_db > audible_depth_db(q);
+}
+
+/// What `other` adds to the depth of the dip that `cut` makes, dB, above 0. Cuts whose Qs lie
+/// within a factor of two make one dip where they meet; a narrow cut in a wide one is a dip of its
+/// own. (Otherwise a deep cut that is made of two shallow ones would pass as unheard.)
+[[nodiscard]] double shared_depth_db(const Cut& cut, const Cut& other) noexcept;
+
+/// Depth of the dip that a cut makes with the others, over its threshold: above 1 it is heard. 0
+/// for a cut without depth.
+[[nodiscard]] double audibility(std::span<const Cut> cuts, std::size_t index) noexcept;
 
 /// How many cuts a listener could hear. A high-pass is not among them: no threshold was found.
 [[nodiscard]] int audible_count(const Setting& setting) noexcept;

@@ -31,21 +31,20 @@ Plan plan_for_loop(const LoopGain& loop, const Target& target, const PlanConfig&
   const LoopLevel level(loop, config.sample_rate_hz);
   const LevelOf level_of = [&](const Setting& setting) { return level.highest_db(setting); };
   std::optional<Setting> best;
-  double best_net_db = 0.0;
+  double best_db = 0.0;
   const double flat_db = level_of({});
   if (flat_db > base::kSilenceDb) {
     // Two starts find more than one start or many starts in the same time: see docs/log.md.
     for (std::uint64_t start = 0; start < 2; ++start) {
       LoopScore score(loop, slots.size(), config.sample_rate_hz);
       LossScore loss(slots.size(), config.sample_rate_hz);
-      const auto choices =
-          search(slots, score, loss, config.sample_rate_hz, search_config(config, start));
+      const SearchConfig wanted = search_config(config, start);
+      const auto choices = search(slots, score, loss, config.sample_rate_hz, wanted);
       const Setting setting = cuts::to_setting(slots, choices);
-      const double net_db = flat_db - level_of(setting) -
-                            mean_level_lost_db(setting, config.sample_rate_hz) -
-                            search_config(config, start).audible_price_db * audible_count(setting);
-      if (net_db > best_net_db) {
-        best_net_db = net_db;
+      const double setting_db =
+          worth_db(setting, flat_db - level_of(setting), wanted, config.sample_rate_hz);
+      if (setting_db > best_db) {
+        best_db = setting_db;
         best = setting;
       }
     }

@@ -22,7 +22,7 @@ struct PlanConfig {
   /// plan with fewer moves counts as better even if it costs a little more.
   double move_price_db = 0.1;
   std::uint64_t seed = 1;
-  Sound sound = Sound::kMostGain;
+  Sound sound = Sound::kBalanced;  ///< what the cuts may do to music
 };
 
 /// One move of a plan, and what it adds to the others.
@@ -48,7 +48,8 @@ struct Plan {
   [[nodiscard]] Setting setting() const;
 };
 
-/// The target's moves that net the most on a loop: stable gain won minus mean level lost. The
+/// The target's moves that net the most on a loop: stable gain won minus mean level lost, less what
+/// `config.sound` asks for cuts that are heard. The
 /// loop's highest crossing with the equaliser in it gives the stable gain. The plan is never worse
 /// than a flat equaliser. It never needs more than the target or the config allows. The same input
 /// gives the same plan.

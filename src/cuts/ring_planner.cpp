@@ -111,9 +111,10 @@ Plan plan_for_all(std::span<const Cut> wanted, const Target& target, const PlanC
   const LevelOf level_of = [&](const Setting& setting) {
     return ring_level_with(crossings, setting, config.sample_rate_hz);
   };
+  const SearchConfig sought = search_config(config, 0);
   const auto price_db = [&](const Setting& setting) {
-    return level_of(setting) + mean_level_lost_db(setting, config.sample_rate_hz) +
-           config.move_price_db * static_cast<double>(to_moves(setting).size());
+    return config.move_price_db * static_cast<double>(to_moves(setting).size()) -
+           worth_db(setting, -level_of(setting), sought, config.sample_rate_hz);
   };
   Setting best = searched(crossings, target, config);
   // Cuts at the rings themselves are easier to believe. So they win, unless the search gained more

@@ -6,7 +6,7 @@
 #include <random>
 
 #include "base/units.h"
-#include "cuts/audibility.h"
+#include "cuts/score/audible_score.h"
 
 namespace brink::cuts {
 namespace {
@@ -57,18 +57,6 @@ int third_octave_steps(const Slot& slot) {
                        : 1;
 }
 
-bool is_audible(const Slot& slot, const Choice& choice) {
-  if (slot.kind != Slot::Kind::kPeaking || choice.depth == 0) {
-    return false;
-  }
-  const auto at = [](const std::vector<double>& list, int place) {
-    return list[static_cast<std::size_t>(place)];
-  };
-  return audibility({at(slot.centres_hz, choice.centre),
-                     at(slot.qs, choice.q),
-                     at(slot.depths_db, choice.depth)}) > 1.0;
-}
-
 class Annealer {
  public:
   Annealer(std::span<const Slot> slots,
@@ -81,6 +69,7 @@ class Annealer {
         loss_(loss),
         sample_rate_hz_(sample_rate_hz),
         config_(config),
+        audible_score_(slots),
         dice_(config.seed),
         choices_(slots.size()),
         start_level_db_(score.highest().level_db) {}
@@ -116,7 +105,7 @@ class Annealer {
 
  private:
   [[nodiscard]] double value_of(double level_db) const {
-    return start_level_db_ - level_db - price_db_;
+    return config_.gain_weight * (start_level_db_ - level_db) - price_db_;
   }
 
   /// A change of the slot's present choice: usually some steps along its lists, sometimes off or a
@@ -158,8 +147,7 @@ class Annealer {
     if (now == was || in_use > config_.most_in_use) {
       return false;
     }
-    const int audible = audible_ + (is_audible(slots_[index], now) ? 1 : 0) -
-                        (is_audible(slots_[index], was) ? 1 : 0);
+    const int audible = audible_score_.try_change(index, now);
     if (config_.is_audible_barred && audible > 0) {
       return false;
     }
@@ -168,7 +156,7 @@ class Annealer {
                             audible * config_.audible_price_db;
     // The value that would just be taken, and the level that gives it.
     const double least_db = value_db_ + temperature_db_ * std::log(1.0 - dice_.share());
-    const double limit_db = start_level_db_ - price_db - least_db;
+    const double limit_db = start_level_db_ - (price_db + least_db) / config_.gain_weight;
     const double limit_power = std::pow(10.0, limit_db / 10.0);
     if (score_.try_change(index, shape, limit_power) > limit_power) {
       return false;
@@ -176,7 +164,7 @@ class Annealer {
     loss_.make_change();
     score_.make_change();
     in_use_ = in_use;
-    audible_ = audible;
+    audible_score_.make_change();
     choices_[index] = now;
     price_db_ = price_db;
     value_db_ = value_of(base::power_to_db(score_.soft_power()));
@@ -188,10 +176,10 @@ class Annealer {
   LossScore& loss_;
   double sample_rate_hz_;
   SearchConfig config_;
+  AudibleScore audible_score_;
   Dice dice_;
   std::vector<Choice> choices_;
   int in_use_ = 0;
-  int audible_ = 0;  // cuts that are heard
   double start_level_db_;
   double price_db_ = 0.0;  // loss plus the price of the slots in use
   double value_db_ = 0.0;  // price plus the soft level

@@ -10,13 +10,13 @@ using Json = nlohmann::ordered_json;
 
 /// A tenth of a hertz is under a hundredth of any filter's width; a hundredth of a dB is under any
 /// step.
-Json move_json(const cuts::Move& move) {
+Json move_json(const cuts::Move& move, double audibility) {
   Json json;
   json[move.is_high_pass ? "corner_hz" : "centre_hz"] = round_to_decimals(move.cut.centre_hz, 1);
   if (!move.is_high_pass) {
     json["q"] = round_to_decimals(move.cut.q, 2);
     json["depth_db"] = round_to_decimals(move.cut.depth_db, 2);
-    json["audibility"] = round_to_decimals(cuts::audibility(move.cut), 2);
+    json["audibility"] = round_to_decimals(audibility, 2);
   }
   json["buys_db"] = round_to_decimals(move.buys_db, 2);
   json["costs_db"] = round_to_decimals(move.costs_db, 2);
@@ -37,6 +37,7 @@ std::string plan_json(const PlanReport& report) {
             {"net_gain_db", round_to_decimals(plan.net_db(), 2)}};
   json["stable_gain_expected_db"] =
       report.is_from_loop ? Json(nullptr) : Json::array({kLeastExpectedDb, kMostExpectedDb});
+  json["sound"] = cuts::to_word(report.sound);
   json["audible_cuts"] = cuts::audible_count(plan.setting());
   json["warnings"] = report.warnings;
   json["rings"] = Json::array();
@@ -46,11 +47,13 @@ std::string plan_json(const PlanReport& report) {
   json["unserved_rings"] = plan.unserved_rings;
   json["high_pass"] = nullptr;
   json["cuts"] = Json::array();
+  const std::vector<cuts::Cut> cuts = plan.setting().cuts;
   for (const auto& move : plan.moves) {
     if (move.is_high_pass) {
-      json["high_pass"] = move_json(move);
+      json["high_pass"] = move_json(move, 0.0);
     } else {
-      json["cuts"].push_back(move_json(move));
+      const std::size_t index = json["cuts"].size();  // setting() has them in the same order
+      json["cuts"].push_back(move_json(move, cuts::audibility(cuts, index)));
     }
   }
   json["next_rings"] = Json::array();

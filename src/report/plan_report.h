@@ -16,6 +16,7 @@ struct PlanReport {
   bool is_from_loop = false;
   /// With a loop whose whole gain is known: its highest crossing before, 0 dB is the brink.
   std::optional<double> loop_level_db;
+  cuts::Sound sound = cuts::Sound::kBalanced;  ///< what the cuts may do to music
   cuts::Plan plan;
   std::vector<std::string> warnings;  ///< sentences
 };

@@ -87,11 +87,9 @@ std::string tail_text(const PlanReport& report) {
   text += fmt::format(" Level lost, mean of the third-octaves 125 Hz to 8 kHz: {:.1f} dB.",
                       plan.lost_db);
   text += report.is_from_loop ? fmt::format(" Net: {:.1f} dB.\n", plan.net_db()) : "\n";
-  const int audible = cuts::audible_count(plan.setting());
-  text += audible == 0 ? "On music nobody would hear these cuts.\n"
-                       : fmt::format("On music a listener could hear {} of the {}.\n",
-                                     audible,
-                                     plural(plan.setting().cuts.size(), "cut"));
+  if (!plan.setting().cuts.empty()) {
+    text += show::audible_words(plan.setting()) + "\n";
+  }
   if (report.is_from_loop && !plan.next_rings.empty()) {
     std::vector<std::string> names;
     for (std::size_t i = 0; i < std::min<std::size_t>(plan.next_rings.size(), 3); ++i) {

@@ -92,7 +92,7 @@ std::optional<double> start_of(const SweepReport& report) {
 cuts::Plan plan_for(const SweepReport& report) {
   cuts::PlanConfig config;
   config.sample_rate_hz = report.plan.sample_rate_hz;
-  config.sound = report.sound;
+  config.sound = report.plan.sound;
   const EvenGain planned = report.is_delay_known ? report.gain : delayed(report.gain, kAnyTurnS);
   return cuts::plan_for_loop(planned.loop(), report.plan.target, config);
 }

@@ -24,9 +24,8 @@ struct SweepReport {
   double level_dbfs = 0.0;  ///< peak of the sweep; 0 with an impulse response
   loop::MeasuredLoop loop;  ///< bands are empty with an impulse response
   SweepKnowledge known;
-  cuts::Sound sound = cuts::Sound::kMostGain;  ///< of the plan's cuts
-  bool is_delay_known = false;                 ///< all of it: air, devices and console
-  EvenGain gain;  ///< once around the loop, at 0 dB or at the console's gain
+  bool is_delay_known = false;  ///< all of it: air, devices and console
+  EvenGain gain;                ///< once around the loop, at 0 dB or at the console's gain
   LoopForecast forecast;
   PlanReport plan;  ///< its won_db is the least over all delays that may be
   /// What the plan wins with the delays for which it wins least and most; alike with a known one.

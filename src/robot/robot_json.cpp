@@ -57,6 +57,7 @@ std::string robot_json(const RobotRun& run, const RobotConfig& config) {
     json["rounds"].push_back(round_json(round));
   }
   add_setting(json, cuts::to_setting(run.moves));
+  json["audible_cuts"] = cuts::audible_count(cuts::to_setting(run.moves));
   json["end_fader_db"] = db(run.end_fader_db);
   json["back_off_db"] = db(config.back_off_db);
   json["stable_gain_won_db"] = db(run.won_db);

@@ -2,6 +2,7 @@
 
 #include "base/printable.h"
 #include "robot/robot_report.h"
+#include "show/cut_words.h"
 
 namespace brink::robot {
 namespace {
@@ -67,6 +68,9 @@ std::string robot_text(const RobotRun& run, const RobotConfig& config) {
                             : "\nSet in the end:\n";
   for (const cuts::Move& move : run.moves) {
     text += move_text(move);
+  }
+  if (const cuts::Setting set = cuts::to_setting(run.moves); !set.cuts.empty()) {
+    text += show::audible_words(set) + "\n";
   }
   text += fmt::format(
       "Fader at {:+.1f} dB, {:g} dB under the brink as heard.\n\n"

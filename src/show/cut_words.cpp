@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "base/units.h"
+#include "cuts/audibility.h"
 
 namespace brink::show {
 
@@ -53,6 +54,20 @@ std::string cut_words(const cuts::Band& cut, cuts::Target::Kind kind) {
   return kind == cuts::Target::Kind::kGraphic
              ? fmt::format("{}  {:.1f} dB", band_name(cut.centre_hz), cut.depth_db)
              : fmt::format("{}  Q {:.2g}  {:.1f} dB", centre, cut.q, cut.depth_db);
+}
+
+std::string audible_words(const cuts::Setting& setting) {
+  const int heard = cuts::audible_count(setting);
+  const auto count = static_cast<int>(setting.cuts.size());
+  if (heard == 0) {
+    return count == 1 ? "On music nobody would hear this cut."
+                      : "On music nobody would hear these cuts.";
+  }
+  if (heard == count) {
+    return count == 1 ? "On music a listener could hear this cut."
+                      : fmt::format("On music a listener could hear all {} cuts.", count);
+  }
+  return fmt::format("On music a listener could hear {} of the {} cuts.", heard, count);
 }
 
 }  // namespace brink::show

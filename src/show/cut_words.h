@@ -5,6 +5,7 @@
 #include <string>
 
 #include "cuts/band.h"
+#include "cuts/setting.h"
 #include "cuts/target.h"
 
 namespace brink::show {
@@ -25,5 +26,8 @@ namespace brink::show {
 
 /// The same to read from afar: "2.63 kHz  Q 8  -6.0 dB", "high-pass 80.0 Hz", "1.6 kHz  -6.0 dB".
 [[nodiscard]] std::string cut_words(const cuts::Band& cut, cuts::Target::Kind kind);
+
+/// How many of a plan's cuts a listener could hear, as a sentence. Not of a setting without cuts.
+[[nodiscard]] std::string audible_words(const cuts::Setting& setting);
 
 }  // namespace brink::show

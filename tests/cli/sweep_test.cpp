@@ -37,6 +37,12 @@ TEST_CASE("sweep measures a simulated stage and finds its brink") {
   CHECK(answer["rings"][0]["until_db"] == answer["stable_gain_db"]);
   CHECK(answer["measurement"]["bands"].size() > 20);
   CHECK(answer["plan"]["schema"] == "brink/plan/1");
+  CHECK(answer["plan"]["sound"] == "balanced");
+  int heard = 0;
+  for (const auto& cut : answer["plan"]["cuts"]) {
+    heard += cut["audibility"].get<double>() > 1.0 ? 1 : 0;
+  }
+  CHECK(answer["plan"]["audible_cuts"] == heard);
   CHECK(answer["plan"]["stable_gain_won_db"].get<double>() > 1.0);
 }
 

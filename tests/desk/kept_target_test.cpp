@@ -81,6 +81,18 @@ TEST_CASE("a cut is told as its equaliser is labelled") {
   CHECK(show::kept_kind("no target at all") == Kind::kParametric);
 }
 
+TEST_CASE("a plan says how many of its cuts are heard on music") {
+  // At Q 10 a dip is heard from 3 dB on (tests/cuts/audibility_test.cpp).
+  const cuts::Cut quiet{1000.0, 10.0, -2.0};
+  const cuts::Cut loud{4000.0, 10.0, -6.0};
+  CHECK(show::audible_words({{}, {quiet}}) == "On music nobody would hear this cut.");
+  CHECK(show::audible_words({{}, {loud}}) == "On music a listener could hear this cut.");
+  CHECK(show::audible_words({{}, {quiet, loud}}) ==
+        "On music a listener could hear 1 of the 2 cuts.");
+  CHECK(show::audible_words({{}, {loud, {500.0, 10.0, -6.0}}}) ==
+        "On music a listener could hear all 2 cuts.");
+}
+
 TEST_CASE("a target that is neither at hand nor a file is refused, with the names") {
   CHECK(desk::load_target("octave").name == "octave");
   std::string sentence;

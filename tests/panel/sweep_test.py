@@ -73,6 +73,15 @@ check(abs(now["stable_gain_db"] - 12.0) < 0.5, "the stage's fader stands 12 dB u
 check(now["plan_cuts"] > 0 and now["won_db"] > 1.0, "a plan")
 window.picture("sweep")
 
+# How much of the cuts may be heard: the plan follows the key.
+check(now["plan_sound"] == "balanced", "balanced is what one gets")
+window.press("s", times=2)
+quiet = wait(lambda now: now.get("plan_sound") == "inaudible", 30, "an inaudible plan")
+check(sweep(quiet)["audible_cuts"] == 0, "nobody would hear it")
+window.picture("sweep-inaudible")
+window.press("s")
+made = sweep(wait(lambda now: now["plan_sound"] == "balanced", 30, "the balanced plan again"))["reports"]
+
 # It goes into the book as a round, and back.
 window.press("k")
 wait(lambda now: "Name the output first" in now["words"], 5, "the word that there is no output yet")
@@ -83,7 +92,7 @@ window.press("Return")
 window.wait_for(lambda state: state["Ring out"].get("output"), 5, "the output")
 window.press("7")
 window.wait_for(lambda state: state["pane"] == "Sweep", 5, "the pane")
-check(sweep(window.state())["reports"] == 1, "another pane forgets nothing")
+check(sweep(window.state())["reports"] == made, "another pane forgets nothing")
 window.press("k")
 kept = window.wait_for(lambda state: sweep(state)["is_kept"] and state["Ring out"]["is_logged"], 10, "the round in the book")
 check(kept["Ring out"]["cuts"] == sweep(kept)["plan_cuts"], "the plan is the output's equaliser")

@@ -149,7 +149,7 @@ int answer(const SweepCommand& command) {
   const auto made_at = std::chrono::system_clock::now();
   report.plan.target = std::move(target);
   report.plan.sample_rate_hz = report.loop.sample_rate_hz;
-  report.sound = to_sound(command.sound);
+  report.plan.sound = to_sound(command.sound);
   report::finish_sweep_report(report);
   if (response) {
     (void)response->write(report::sweep_response_text(report));

@@ -111,6 +111,11 @@ void SweepWork::set(SweepSettings settings) {
   }
 }
 
+void SweepWork::step_sound() noexcept {
+  constexpr int kSounds = 3;
+  settings_.sound = static_cast<cuts::Sound>((static_cast<int>(settings_.sound) + 1) % kSounds);
+}
+
 void SweepWork::hold(bool is_held) {
   if (is_held && !is_held_ && is_shut_ && !making_.is_busy()) {
     fault_.clear();
@@ -164,6 +169,7 @@ void SweepWork::take_sweep() {
   report.level_dbfs = take->level_dbfs;
   report.known = swept_known_;
   report.plan.target = target_;
+  report.plan.sound = settings_.sound;
   making_.start(
       [loop_count = loop_count_, take = std::move(*take), report = std::move(report)]() mutable {
         report.loop = measure(take);
@@ -175,7 +181,7 @@ void SweepWork::take_sweep() {
       on_news_);
 }
 
-/// The same measurement for another target, or with more known of it.
+/// The same measurement for another target or sound, or with more known of it.
 void SweepWork::plan_anew() {
   report::SweepReport report;
   report.from = report_->from;
@@ -183,6 +189,7 @@ void SweepWork::plan_anew() {
   report.loop = report_->loop;
   report.known = swept_known_;
   report.plan.target = target_;
+  report.plan.sound = settings_.sound;
   report.plan.sample_rate_hz = report.loop.sample_rate_hz;
   making_.start(
       [loop_count = loop_count_, report = std::move(report), phases_deg = phases_deg_]() mutable {
@@ -223,9 +230,11 @@ void SweepWork::follow(Desk& desk, int tap) {
   take_report();
   if (desk.target().source_text != target_.source_text) {
     target_ = desk.target();
-    if (report_ && !making_.is_busy()) {
-      plan_anew();
-    }
+  }
+  if (report_ && !making_.is_busy() &&
+      (report_->plan.target.source_text != target_.source_text ||
+       report_->plan.sound != settings_.sound)) {
+    plan_anew();
   }
 }
 

@@ -21,7 +21,8 @@ struct SweepSettings {
   double ceiling_dbfs = kSweepCeilingDbfs;  ///< -100 to io::kPlayCeilingDbfs
   double length_s = 8.0;                    ///< of each of the two sweeps, 1 to 60
   double decay_s = 3.0;                     ///< 0.2 to 20
-  report::SweepKnowledge known;             ///< on the simulated stage it is the stage's own
+  cuts::Sound sound = cuts::Sound::kBalanced;  ///< what the plan's cuts may do to music
+  report::SweepKnowledge known;                ///< on the simulated stage it is the stage's own
 };
 
 /// A sweep at a window, without the window: what must be said first, the level, the key that is
@@ -53,6 +54,9 @@ class SweepWork {
 
   /// Throws base::Error that names what is out of range; then nothing has changed.
   void set(SweepSettings settings);
+
+  /// The next of what the plan's cuts may do to music; a plan at hand is made anew.
+  void step_sound() noexcept;
 
   /// Once a pass: whether the key is held. A key that was down before is_shut() plays nothing.
   void hold(bool is_held);

@@ -90,19 +90,27 @@ std::string won_words(const report::SweepReport& report) {
   return fmt::format("{}, costs {:.1f} dB of level", won, plan.lost_db);
 }
 
-std::string audible_words(const cuts::Plan& plan) {
-  const int audible = cuts::audible_count(plan.setting());
-  return audible == 0 ? "On music nobody would hear these cuts."
-                      : fmt::format("A listener could hear {} of them on music.", audible);
+const char* sound_words(cuts::Sound sound) {
+  switch (sound) {
+    case cuts::Sound::kInaudible:
+      return "inaudible";
+    case cuts::Sound::kMostGain:
+      return "most gain";
+    case cuts::Sound::kBalanced:
+      break;
+  }
+  return "balanced";
 }
 
 void draw_plan(Rect& area, const report::SweepReport& report, const Theme& theme) {
   const cuts::Plan& plan = report.plan.plan;
-  draw_words(area,
-             theme.strong,
-             colour::kText,
-             fmt::format("{}: {}", report.plan.target.name, won_words(report)),
-             theme.px(4.0F));
+  draw_words(
+      area,
+      theme.strong,
+      colour::kText,
+      fmt::format(
+          "{}, {}: {}", report.plan.target.name, sound_words(report.plan.sound), won_words(report)),
+      theme.px(4.0F));
   if (plan.moves.empty()) {
     return;
   }
@@ -119,7 +127,8 @@ void draw_plan(Rect& area, const report::SweepReport& report, const Theme& theme
     }
   }
   area.take_top(theme.px(3.0F));
-  draw_words(area, theme.small, colour::kQuiet, audible_words(plan), theme.px(4.0F));
+  draw_words(
+      area, theme.small, colour::kQuiet, show::audible_words(plan.setting()), theme.px(4.0F));
 }
 
 }  // namespace

@@ -37,6 +37,8 @@ void describe_report(const report::SweepReport& report, Facts& facts) {
   facts.add("plan_target", report.plan.target.name);
   facts.add("plan_cuts", static_cast<double>(report.plan.plan.moves.size()));
   facts.add("won_db", report.won_least_db);
+  facts.add("plan_sound", cuts::to_word(report.plan.sound));
+  facts.add("audible_cuts", static_cast<double>(cuts::audible_count(report.plan.plan.setting())));
   facts.add("measured_level_dbfs", report.level_dbfs);
   std::string warnings;
   for (const std::string& warning : report.warnings) {
@@ -65,6 +67,9 @@ void SweepPane::offer_actions(Context& context) {
   }
   if (actions.offer("Q", "quieter")) {
     work_.step_level(-1);
+  }
+  if (actions.offer("S", "how much is heard")) {
+    work_.step_sound();
   }
   keep(context);
   if (actions.offer("D", work_.is_on_stage() ? "lengths and ceiling" : "what is known")) {
