@@ -12,11 +12,12 @@ namespace {
 /// A move is left out if it adds less net gain than this to the others.
 constexpr double kLeastNetDb = 0.05;
 
-/// Balanced plans: what an audible cut must buy more. With this price alone a plan gives up gain
-/// for quiet. The weight gives it back: on the 24 seeded rooms of bench_planner, to which both were
-/// fitted, such plans win what plans for most gain win (docs/log.md).
-constexpr double kAudiblePriceDb = 0.12;
-constexpr double kBalancedGainWeight = 1.05;
+/// Balanced plans: what a cut that is heard must buy more, for each time that its depth holds the
+/// threshold. With this price alone a plan gives up gain for quiet. The weight gives it back: on
+/// the 24 seeded rooms of bench_planner, to which both were fitted, such plans win what plans for
+/// most gain win (docs/log.md).
+constexpr double kAudiblePriceDb = 0.05;
+constexpr double kBalancedGainWeight = 1.15;
 
 /// A cut below this frequency counts as a cut at rumble.
 constexpr double kRumbleHz = 120.0;
@@ -121,7 +122,7 @@ double worth_db(const Setting& setting,
                 const SearchConfig& search,
                 double sample_rate_hz) {
   return search.gain_weight * won_db - mean_level_lost_db(setting, sample_rate_hz) -
-         search.audible_price_db * audible_count(setting);
+         search.audible_price_db * heard_cuts(setting).audibility;
 }
 
 SearchConfig search_config(const PlanConfig& config, std::uint64_t start) {

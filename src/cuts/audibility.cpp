@@ -31,7 +31,7 @@ double shared_depth_db(const Cut& cut, const Cut& other) noexcept {
   return is_like ? -level_db(other, cut.centre_hz) : 0.0;
 }
 
-double audibility(std::span<const Cut> cuts, std::size_t index) noexcept {
+double dip_depth_db(std::span<const Cut> cuts, std::size_t index) noexcept {
   const Cut& cut = cuts[index];
   if (!(cut.q > 0.0 && cut.depth_db < 0.0)) {
     return 0.0;
@@ -40,15 +40,22 @@ double audibility(std::span<const Cut> cuts, std::size_t index) noexcept {
   for (std::size_t other = 0; other < cuts.size(); ++other) {
     depth_db += other == index ? 0.0 : shared_depth_db(cut, cuts[other]);
   }
-  return depth_db / audible_depth_db(cut.q);
+  return depth_db;
 }
 
-int audible_count(const Setting& setting) noexcept {
-  int count = 0;
+double audibility(std::span<const Cut> cuts, std::size_t index) noexcept {
+  const double depth_db = dip_depth_db(cuts, index);
+  return depth_db > 0.0 ? depth_db / audible_depth_db(cuts[index].q) : 0.0;
+}
+
+HeardCuts heard_cuts(const Setting& setting) noexcept {
+  HeardCuts heard;
   for (std::size_t index = 0; index < setting.cuts.size(); ++index) {
-    count += audibility(setting.cuts, index) > 1.0 ? 1 : 0;
+    if (const double depth_db = dip_depth_db(setting.cuts, index); depth_db > 0.0) {
+      heard.add(depth_db, setting.cuts[index].q);
+    }
   }
-  return count;
+  return heard;
 }
 
 }  // namespace brink::cuts

@@ -147,13 +147,13 @@ class Annealer {
     if (now == was || in_use > config_.most_in_use) {
       return false;
     }
-    const int audible = audible_score_.try_change(index, now);
-    if (config_.is_audible_barred && audible > 0) {
+    const HeardCuts heard = audible_score_.try_change(index, now);
+    if (config_.is_audible_barred && heard.count > 0) {
       return false;
     }
     const Shape shape(slots_[index], now, sample_rate_hz_);
     const double price_db = loss_.try_change_db(index, shape) + in_use * config_.use_price_db +
-                            audible * config_.audible_price_db;
+                            heard.audibility * config_.audible_price_db;
     // The value that would just be taken, and the level that gives it.
     const double least_db = value_db_ + temperature_db_ * std::log(1.0 - dice_.share());
     const double limit_db = start_level_db_ - (price_db + least_db) / config_.gain_weight;

@@ -19,7 +19,7 @@ struct SearchConfig {
   double use_price_db = 0.04;
   int most_in_use = 8;
   double gain_weight = 1.0;        ///< what 1 dB of stable gain is worth, in dB of level lost
-  double audible_price_db = 0.0;   ///< what a cut that is heard must buy more
+  double audible_price_db = 0.0;   ///< what a cut that is heard must buy more, times its audibility
   bool is_audible_barred = false;  ///< no cut may be heard
   std::uint64_t seed = 1;
 };

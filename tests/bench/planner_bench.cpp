@@ -37,9 +37,11 @@ constexpr double kRateHz = 48000.0;
 struct Worth {
   double won_db = 0.0;
   double lost_db = 0.0;
-  int audible = 0;         ///< cuts that a listener could hear on music
-  double seconds = 0.0;    ///< processor time, where it matters
-  std::size_t rounds = 0;  ///< each round is ring, cut and check
+  double audibility = 0.0;  ///< together, of the cuts that are heard
+  int drastic = 0;          ///< cuts deeper than 12 dB
+  int audible = 0;          ///< cuts that a listener could hear on music
+  double seconds = 0.0;     ///< processor time, where it matters
+  std::size_t rounds = 0;   ///< each round is ring, cut and check
 
   [[nodiscard]] double net_db() const { return won_db - lost_db; }
 };
@@ -60,6 +62,10 @@ Worth judge(const bench::LoopRoom& room, const cuts::Setting& setting) {
   const auto gain = gain_with(room, setting);
   return {-cuts::highest_crossing({room.step_hz, room.step_hz, gain}).level_db,
           cuts::mean_level_lost_db(setting, kRateHz),
+          cuts::heard_cuts(setting).audibility,
+          static_cast<int>(std::count_if(setting.cuts.begin(),
+                                         setting.cuts.end(),
+                                         [](const auto& c) { return c.depth_db < -12.0; })),
           cuts::audible_count(setting)};
 }
 
@@ -192,7 +198,7 @@ void print_sums(const char* name,
   if (count == 0) {
     return;
   }
-  fmt::print("\n{:24} {:>7} {:>9} {:>9} {:>8} {:>8} {:>8} {:>7}\n",
+  fmt::print("\n{:24} {:>7} {:>9} {:>9} {:>8} {:>8} {:>8} {:>8} {:>6} {:>7}\n",
              fmt::format("{}, {} rooms", name, count),
              "rounds",
              "won, dB",
@@ -200,6 +206,8 @@ void print_sums(const char* name,
              "spread",
              "least",
              "audible",
+             "over",
+             ">12 dB",
              "time, s");
   for (const Column& column : columns) {
     double won = 0.0;
@@ -209,8 +217,12 @@ void print_sums(const char* name,
     double longest_s = 0.0;
     double rounds = 0.0;
     double audible = 0.0;
+    double audibility = 0.0;
+    int drastic = 0;
     for (const Worth& worth : std::span(column.worths).subspan(first, count)) {
       audible += worth.audible;
+      audibility += worth.audibility;
+      drastic += worth.drastic;
       rounds += static_cast<double>(worth.rounds);
       won += worth.won_db;
       net += worth.net_db();
@@ -220,7 +232,7 @@ void print_sums(const char* name,
     }
     const auto n = static_cast<double>(count);
     const double mean = net / n;
-    fmt::print("{:24} {:7.1f} {:9.2f} {:9.2f} {:8.2f} {:8.2f} {:8.2f} {:7.2f}\n",
+    fmt::print("{:24} {:7.1f} {:9.2f} {:9.2f} {:8.2f} {:8.2f} {:8.2f} {:8.1f} {:6} {:7.2f}\n",
                column.name,
                rounds / n,
                won / n,
@@ -228,6 +240,8 @@ void print_sums(const char* name,
                std::sqrt(std::max(square / n - mean * mean, 0.0)),
                least,
                audible / n,
+               audibility / n,
+               drastic,
                longest_s);
   }
 }

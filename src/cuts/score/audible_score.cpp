@@ -1,7 +1,5 @@
 #include "cuts/score/audible_score.h"
 
-#include "cuts/audibility.h"
-
 namespace brink::cuts {
 namespace {
 
@@ -24,13 +22,13 @@ Cut to_cut(const Slot& slot, const Choice& choice) {
 AudibleScore::AudibleScore(std::span<const Slot> slots)
     : slots_(slots), cuts_(slots.size()), depths_db_(slots.size()) {}
 
-int AudibleScore::try_change(std::size_t index, const Choice& now) {
+HeardCuts AudibleScore::try_change(std::size_t index, const Choice& now) {
   tried_index_ = index;
   tried_cut_ = to_cut(slots_[index], now);
   tried_depths_db_ = depths_db_;
   const Cut& was = cuts_[index];
   tried_depths_db_[index] = is_on(tried_cut_) ? -tried_cut_.depth_db : 0.0;
-  int count = 0;
+  HeardCuts heard;
   for (std::size_t other = 0; other < cuts_.size(); ++other) {
     const Cut& cut = cuts_[other];
     if (other == index || !is_on(cut)) {
@@ -43,9 +41,12 @@ int AudibleScore::try_change(std::size_t index, const Choice& now) {
       tried_depths_db_[other] += shared_depth_db(cut, tried_cut_);
       tried_depths_db_[index] += shared_depth_db(tried_cut_, cut);
     }
-    count += is_heard(tried_depths_db_[other], cut.q) ? 1 : 0;
+    heard.add(tried_depths_db_[other], cut.q);
   }
-  return count + (is_on(tried_cut_) && is_heard(tried_depths_db_[index], tried_cut_.q) ? 1 : 0);
+  if (is_on(tried_cut_)) {
+    heard.add(tried_depths_db_[index], tried_cut_.q);
+  }
+  return heard;
 }
 
 void AudibleScore::make_change() {

@@ -4,19 +4,20 @@
 #include <span>
 #include <vector>
 
+#include "cuts/audibility.h"
 #include "cuts/cut.h"
 #include "cuts/slot.h"
 
 namespace brink::cuts {
 
-/// heard(), updated filter by filter.
+/// heard_cuts(), updated filter by filter.
 class AudibleScore {
  public:
   /// All slots off. `slots` outlive the score.
   explicit AudibleScore(std::span<const Slot> slots);
 
-  /// How many cuts would be heard if slot `index` were set to `now`.
-  [[nodiscard]] int try_change(std::size_t index, const Choice& now);
+  /// What would be heard if slot `index` were set to `now`.
+  [[nodiscard]] HeardCuts try_change(std::size_t index, const Choice& now);
   /// Makes the change that was tried last.
   void make_change();
 
