@@ -11,10 +11,7 @@
 namespace brink::listen {
 
 cuts::RingMeasurement to_measurement(const FoundRing& found, const Analysis& analysis) {
-  auto measurement = show::to_measurement(found.ring, analysis.sample_rate_hz, analysis.samples);
-  measurement.growth_db_per_s =
-      cuts::trusted_growth(found.ring.growth_db_per_s, found.ring.confidence);
-  return measurement;
+  return show::to_final_measurement(found.ring, analysis.sample_rate_hz, analysis.samples);
 }
 
 Analysis analyse(io::SoundReader& reader,

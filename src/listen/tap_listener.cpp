@@ -116,11 +116,13 @@ void TapListener::on_event(const detector::RingEvent& stretch_event) noexcept {
   out.stream_s = static_cast<double>(event.sample) / sample_rate_hz_;
   out.tap = tap_;
   out.sample_rate_hz = sample_rate_hz_;
-  out.ring = show::ends_ring(out.kind) ? ring : event.ring;
+  const bool is_end = show::ends_ring(out.kind);
+  out.ring = is_end ? ring : event.ring;
   if (show::was_certain(ring) && out.kind != show::EventKind::kWithdrawn) {
-    out.cut = cuts::propose_cut(show::to_measurement(ring, sample_rate_hz_, event.sample));
+    const auto measure = is_end ? show::to_final_measurement : show::to_measurement;
+    out.cut = cuts::propose_cut(measure(ring, sample_rate_hz_, event.sample));
   }
-  if (show::ends_ring(out.kind)) {
+  if (is_end) {
     std::swap(ring, sounding_.back());
     sounding_.pop_back();
   }

@@ -19,4 +19,12 @@ cuts::RingMeasurement to_measurement(const detector::Ring& ring,
   return measurement;
 }
 
+cuts::RingMeasurement to_final_measurement(const detector::Ring& ring,
+                                           double sample_rate_hz,
+                                           std::int64_t end_sample) {
+  cuts::RingMeasurement measurement = to_measurement(ring, sample_rate_hz, end_sample);
+  measurement.growth_db_per_s = cuts::trusted_growth(ring.growth_db_per_s, ring.confidence);
+  return measurement;
+}
+
 }  // namespace brink::show

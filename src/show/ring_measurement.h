@@ -12,4 +12,10 @@ namespace brink::show {
                                                    double sample_rate_hz,
                                                    std::int64_t end_sample);
 
+/// The same once the ring is over, or nothing more of it will be heard: its growth is
+/// cuts::trusted_growth().
+[[nodiscard]] cuts::RingMeasurement to_final_measurement(const detector::Ring& ring,
+                                                         double sample_rate_hz,
+                                                         std::int64_t end_sample);
+
 }  // namespace brink::show

@@ -8,6 +8,8 @@
 #include <cmath>
 #include <deque>
 #include <filesystem>
+#include <numbers>
+#include <random>
 #include <thread>
 #include <utility>
 
@@ -375,3 +377,44 @@ TEST_CASE("a session stops when asked, whoever reads it or not") {
 }
 
 TEST_SUITE_END();
+
+TEST_CASE("a ring that is gone has the cut that an analysis of the same sound gives it") {
+  const tests::TemporaryDirectory directory;
+  std::size_t compared = 0;
+  std::size_t unsure = 0;
+  // Rings that grow at 200 dB/s and stop: the shorter, the less sure. A cut for the slope alone
+  // would be deep.
+  for (const double length_s : {0.3, 0.32, 0.35, 0.5}) {
+    tests::RawWav wav;
+    std::mt19937 random(1);
+    std::normal_distribution<float> noise(0.0F, 0.001F);
+    for (int n = 0; n < 4 * 48000; ++n) {
+      const double since_s = n / kRateHz - 2.0;
+      const double level_dbfs = std::min(-60.0 + 200.0 * since_s, -6.0);
+      const double tone =
+          std::pow(10.0, level_dbfs / 20.0) * std::sin(2.0 * std::numbers::pi * 1000.0 * since_s);
+      const bool sounds = since_s >= 0.0 && since_s < length_s;
+      wav.samples.push_back(noise(random) + (sounds ? static_cast<float>(tone) : 0.0F));
+    }
+    const std::string path = directory / "short.wav";
+    tests::write_bytes(path, wav.bytes());
+    io::SoundReader reader(path);
+    const listen::Analysis analysis = listen::analyse(reader, {}, nullptr);
+    Session session(std::make_unique<io::FileSource>(path), {});
+    const auto gone = of_kind(all_events(session), EventKind::kGone);
+    for (const listen::FoundRing& found : analysis.rings) {
+      const auto live = std::find_if(gone.begin(), gone.end(), [&](const SessionEvent& event) {
+        return event.ring.onset_sample == found.ring.onset_sample;
+      });
+      REQUIRE(live != gone.end());
+      REQUIRE(live->cut.has_value());
+      INFO(length_s << " s, sure " << found.ring.confidence);
+      CHECK(live->cut->depth_db == found.cut.depth_db);
+      CHECK(live->cut->q == found.cut.q);
+      ++compared;
+      unsure += found.ring.confidence < 0.45 ? 1 : 0;
+    }
+  }
+  CHECK(unsure > 0);
+  CHECK(compared > unsure);
+}
