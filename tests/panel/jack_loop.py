@@ -112,12 +112,15 @@ class JackLoop:
     def set_gain(self, from_brink_db):
         self.tell_room(f"gain {self.brink_gain_db + from_brink_db}")
 
+    def end_room(self):
+        self.room.kill()
+        self.room.wait()
+
     def kill_server(self):
         """As a crash would end it; the room goes with it."""
         self.server.kill()
         self.server.wait()
-        self.room.kill()
-        self.room.wait()
+        self.end_room()
 
     def close(self):
         for process in (self.room, self.server):

@@ -15,23 +15,60 @@
 #include "panel/overlays.h"
 
 namespace brink::panel {
+namespace {
+
+/// A device that was plugged in appears within about two seconds.
+constexpr std::chrono::milliseconds kAskAgain(1500);
+
+}  // namespace
 
 void InputPicker::open(std::function<void()> on_news) {
+  on_news_ = std::move(on_news);
   inputs_.clear();
   fault_.clear();
+  has_answer_ = false;
   row_ = 0;
   marked_.clear();
-  asked_.start([] { return io::list_inputs(io::kThisProgram); }, std::move(on_news));
+  ask();
+}
+
+void InputPicker::ask() {
+  asked_at_ = std::chrono::steady_clock::now();
+  asked_.start([] { return io::list_inputs(io::kThisProgram); }, on_news_);
 }
 
 void InputPicker::take_list() {
   try {
     if (auto inputs = asked_.take()) {
-      inputs_ = std::move(*inputs);
+      has_answer_ = true;
+      fault_.clear();
+      follow(std::move(*inputs));
     }
   } catch (const base::Error& error) {
+    has_answer_ = true;
     fault_ = error.what();
+    follow({});
   }
+  if (!asked_.is_busy() && std::chrono::steady_clock::now() - asked_at_ > kAskAgain) {
+    ask();  // what was plugged in meanwhile appears, and what is gone disappears
+  }
+}
+
+/// The arrows stay at the same device. If it is gone, they are at the stage.
+void InputPicker::follow(std::vector<io::InputDevice> inputs) {
+  const std::string at = row_ == 0 ? std::string() : chosen().label();
+  inputs_ = std::move(inputs);
+  const auto same = std::find_if(
+      inputs_.begin(), inputs_.end(), [&](const auto& input) { return input.label() == at; });
+  const int row = same == inputs_.end() ? 0 : static_cast<int>(same - inputs_.begin()) + 1;
+  if (marked_row_ == row_ && row > 0) {
+    marked_row_ = row;  // its marks go with it
+  }
+  row_ = row;
+}
+
+const io::InputDevice& InputPicker::chosen() const {
+  return inputs_[static_cast<std::size_t>(row_ - 1)];
 }
 
 /// Those that were marked; else the one that the arrows are at.
@@ -44,7 +81,7 @@ void InputPicker::steer_channels(Context& context) {
     marked_row_ = row_;
     marked_.clear();
   }
-  const int most = row_ == 0 ? 1 : inputs_[static_cast<std::size_t>(row_ - 1)].channels;
+  const int most = row_ == 0 ? 1 : chosen().channels;
   channel_ +=
       context.actions.count_presses(Key::kRight) - context.actions.count_presses(Key::kLeft);
   channel_ = std::clamp(channel_, 1, std::max(most, 1));
@@ -59,7 +96,7 @@ void InputPicker::steer_channels(Context& context) {
 }
 
 std::string InputPicker::words() const {
-  if (asked_.is_busy()) {
+  if (!has_answer_) {
     return "Looking for devices ...";
   }
   if (!fault_.empty()) {
@@ -73,8 +110,8 @@ std::string InputPicker::words() const {
         channel_);
   }
   if (inputs_.empty()) {
-    return "No sound input was found: connect a device or start the sound server, then press I "
-           "twice to look again.";
+    return "No sound input was found: connect a device or start the sound server. It appears here "
+           "by itself.";
   }
   return row_ == 0 ? "Arrows choose, Enter takes. The outputs stay silent: brink only listens."
                    : "Arrows choose, Enter takes. Space marks a channel, to listen to several at "
@@ -83,7 +120,10 @@ std::string InputPicker::words() const {
 
 std::string InputPicker::channel_words(const io::InputDevice& input, bool is_here) const {
   if (!is_here) {
-    return fmt::format("{} channel{}", input.channels, input.channels == 1 ? "" : "s");
+    return fmt::format("{}{} channel{}",
+                       input.is_default ? "default, " : "",
+                       input.channels,
+                       input.channels == 1 ? "" : "s");
   }
   const bool is_marked = std::binary_search(marked_.begin(), marked_.end(), channel_);
   return fmt::format(
@@ -95,7 +135,7 @@ void InputPicker::choose(Context& context) {
     context.desk.use_stage(static_cast<std::uint64_t>(context.desk.source_count()) + 1);
   } else {
     io::CaptureConfig config;
-    config.input = inputs_[static_cast<std::size_t>(row_ - 1)].label();
+    config.input = chosen().label();
     config.taps = channels();
     context.desk.use_input(config);
   }
@@ -103,10 +143,9 @@ void InputPicker::choose(Context& context) {
 }
 
 void InputPicker::describe(Facts& facts) const {
-  facts.add("is_asking", asked_.is_busy());
+  facts.add("is_asking", !has_answer_);
   facts.add("input_count", static_cast<double>(inputs_.size()));
-  facts.add("input",
-            row_ == 0 ? std::string() : inputs_[static_cast<std::size_t>(row_ - 1)].label());
+  facts.add("input", row_ == 0 ? std::string() : chosen().label());
   facts.add("channel", static_cast<double>(channel_));
   facts.add("words", words());
   facts.add("marked", fmt::format("{}", fmt::join(marked_, ", ")));
@@ -120,7 +159,9 @@ void InputPicker::draw(const Rect& area, Context& context) {
   bool is_chosen = steer_choice(context.actions, count, row_);
   steer_channels(context);
   Rect foot = inner.take_bottom(theme.px(48.0F));
-  for (int row = 0; row < count && inner.height() > choice_row_height(theme); ++row) {
+  const int fitting = std::max(static_cast<int>(inner.height() / choice_row_height(theme)), 1);
+  const int first = std::clamp(row_ - fitting / 2, 0, std::max(count - fitting, 0));
+  for (int row = first; row < std::min(first + fitting, count); ++row) {
     const bool is_here = row == row_;
     std::string left = "The simulated stage, a new one";
     std::string right = "nothing sounds";

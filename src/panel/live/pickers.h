@@ -1,5 +1,7 @@
 #pragma once
 
+#include <chrono>
+#include <functional>
 #include <string>
 #include <vector>
 
@@ -12,7 +14,7 @@
 namespace brink::panel {
 
 /// Chooses what is listened to: the simulated stage, or a device and one or several of its
-/// channels. Devices are asked for again each time the page opens, on a thread of its own.
+/// channels. Devices are asked for again and again while the page is open, on a thread of its own.
 class InputPicker {
  public:
   void open(std::function<void()> on_news);
@@ -20,7 +22,10 @@ class InputPicker {
   void describe(Facts& facts) const;
 
  private:
+  void ask();
   void take_list();
+  void follow(std::vector<io::InputDevice> inputs);
+  [[nodiscard]] const io::InputDevice& chosen() const;
   void steer_channels(Context& context);
   [[nodiscard]] std::vector<int> channels() const;
   [[nodiscard]] std::string words() const;
@@ -30,6 +35,9 @@ class InputPicker {
   base::Background<std::vector<io::InputDevice>> asked_;
   std::vector<io::InputDevice> inputs_;
   std::string fault_;
+  std::function<void()> on_news_;
+  bool has_answer_ = false;
+  std::chrono::steady_clock::time_point asked_at_;
   int row_ = 0;              // 0: the stage
   int channel_ = 1;          // that the arrows are at
   std::vector<int> marked_;  // of the device at row_, rising
