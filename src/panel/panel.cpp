@@ -60,7 +60,7 @@ Panel::Panel(std::function<void()> on_news,
   panes_[0] = std::make_unique<ListenPane>();
   panes_[1] = std::make_unique<RingOutPane>(book_path, show_, on_news_);
   panes_[2] = std::make_unique<EarPane>(book_path, book_, on_news_);
-  panes_[3] = std::make_unique<RecordingPane>(std::move(recording));
+  panes_[3] = std::make_unique<RecordingPane>(book_path, std::move(recording));
   panes_[4] = std::make_unique<ReachPane>();
   panes_[5] = std::make_unique<BookPane>(book_path, on_news_);
   panes_[6] = std::make_unique<SweepPane>(on_news_);

@@ -141,6 +141,70 @@ loud = recording(window.state())
 check(loud["cursor_dbfs"] > -20.0, f"the ring's level under the cursor, not {loud['cursor_dbfs']}")
 window.picture("recording-cursor")
 
+# Written out: the same bytes as the command's.
+def write_out(row):
+    before = recording(window.state())["written"]
+    window.press("w")
+    window.wait_for(lambda state: recording(state)["is_writing_out"], 5, "the list of what can be written")
+    window.press("Up", times=8)
+    window.press("Down", times=row)
+    if row == 2:
+        window.picture("recording-write-out")
+    window.press("Return")
+    return pathlib.Path(recording(window.wait_for(lambda state: recording(state)["written"] not in ("", before), 10,
+                                                  "the file to be written"))["written"])
+
+
+for row, options in enumerate((["--order", "danger"], ["--format", "json"], ["--format", "csv"], ["--format", "labels"])):
+    command = subprocess.run([brink, "analyse", str(clip), "--quiet", *options], check=True, capture_output=True, text=True)
+    check(write_out(row).read_text() == command.stdout, f"the same as analyse {' '.join(options)}")
+
+# A note on the row and one on the recording, and a tick, are found again when it is opened again under another name.
+window.press("m")
+window.wait_for(lambda state: recording(state)["form"], 5, "the form for notes")
+window.type("wedge too near")
+window.press("Tab")
+window.type("soundcheck")
+window.press("Return")
+window.wait_for(lambda state: recording(state)["row_note"] == "wedge too near" and recording(state)["note"] == "soundcheck" and
+                recording(state)["is_ticked"], 5, "the notes")
+window.press("Down")
+window.wait_for(lambda state: recording(state)["selected"] == 1, 5, "the other row")
+window.press("Return")
+window.wait_for(lambda state: not recording(state)["is_ticked"] and recording(state)["is_kept"], 5, "it to be left out and kept")
+sheet = write_out(4).read_text()
+check("wedge too near" in sheet and "soundcheck" in sheet, "the notes are on the sheet")
+check("3706" not in sheet and "3707" not in sheet and "2060" in sheet, "what is left out is not on the sheet")
+window.press("w")
+window.wait_for(lambda state: recording(state)["is_writing_out"], 5, "the list")
+window.press("Down")
+window.press("Return")
+time.sleep(0.3)
+window.type("Larkfield Hall")
+window.press("Tab")
+window.type("Quiet Levers")
+window.picture("recording-into-book")
+window.press("Return")
+window.wait_for(lambda state: recording(state)["out_words"].startswith("Kept in the book"), 10, "it to be kept")
+kept = json.loads(subprocess.run([brink, "book", "export", "--book", str(window.book)], check=True, capture_output=True,
+                                 text=True).stdout.splitlines()[-1])
+check(kept["venue"] == "Larkfield Hall" and len(kept["outputs"][0]["rounds"]) == 1, "the show has the row that is ticked")
+window.picture("recording-kept")
+window.close_program()
+copy = window.folder / "renamed.flac"
+copy.write_bytes(clip.read_bytes())
+window.open()
+window.press("4")
+window.press("o")
+window.wait_for(lambda state: recording(state)["is_typing"], 5, "the path field")
+window.press("ctrl+a")
+window.type(str(copy))
+window.press("Return")
+again = recording(window.wait_for(lambda state: recording(state).get("left_out") == 1 and recording(state)["is_fitted"], 60,
+                                  "what was left out before"))
+check(again["row_note"] == "wedge too near" and again["note"] == "soundcheck", "the notes of before")
+check([path.name for path in copy.parent.glob("renamed*")] == [copy.name], "nothing was written beside the recording")
+
 # Without a sound output the pane says so, and with one it sounds; either way the key is answered.
 window._xdotool("keydown", "space")
 window.wait_for(lambda state: recording(state)["is_playing"] or recording(state)["sound_fault"], 30, "an answer to Space")

@@ -34,6 +34,13 @@ void RecordingPane::describe(Facts& facts) const {
   facts.add("to_s", hand_.view().to() / analysis.sample_rate_hz);
   facts.add("column_s", picture_.column_s());
   facts.add("is_reading", picture_.is_reading());
+  facts.add("is_writing_out", out_.is_open());
+  facts.add("written", out_.path());
+  facts.add("out_words", out_.words());
+  facts.add("note", words_.note);
+  facts.add("left_out", static_cast<double>(rings_.left_out().size()));
+  facts.add("is_kept", memory_.is_kept());
+  facts.add("form", note_form_.is_open() ? note_form_.heading() : std::string());
   facts.add("is_fitted", rings_.is_fitted());
   facts.add("is_playing", sound_.sound().is_playing());
   facts.add("level_db", sound_.sound().level_db());
@@ -69,6 +76,8 @@ void RecordingPane::describe(Facts& facts) const {
   facts.add("times", static_cast<double>(place.place.rings.size()));
   facts.add("folded", static_cast<double>(place.folded.size()));
   facts.add("is_ticked", rings_.is_ticked(row));
+  const auto note = words_.notes.find(rings_.key(row));
+  facts.add("row_note", note == words_.notes.end() ? std::string() : note->second);
   if (rings_.is_fitted()) {
     facts.add("cut", cut_words(rings_.cuts(row), rings_.kind()));
     facts.add("shared_count", static_cast<double>(rings_.shared().size()));

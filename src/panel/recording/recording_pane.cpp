@@ -100,6 +100,8 @@ void RecordingPane::show(listen::Analysis analysis, std::vector<Spectrogram> pic
     channel_ = 0;
     selected_key_.reset();
     rings_.leave_out({});
+    words_ = {};
+    out_.forget();
     warnings_.clear();
   }
   show_channel(channel_);
@@ -113,19 +115,19 @@ void RecordingPane::take_news() {
 }
 
 /// Once a pass, while something is analysed.
-void RecordingPane::follow_work() {
+void RecordingPane::follow_work(const std::function<void()>& on_news) {
   if (before_ && work_->done_ratio() > 0.0) {
     stop(std::move(before_));  // the new one is a recording
   }
   if (work_->is_over()) {
-    take_result();
+    take_result(on_news);
   } else if (!before_) {
     take_news();
   }
 }
 
 /// A fault leaves what was shown, or analysed, before; of a folder one can choose a file.
-void RecordingPane::take_result() {
+void RecordingPane::take_result(const std::function<void()>& on_news) {
   if (!work_->fault().empty()) {
     drop_note_.clear();
     is_choosing_ = before_ == nullptr || work_->is_folder();
@@ -154,19 +156,35 @@ void RecordingPane::take_result() {
   stop(std::move(before_));
   work_.reset();
   has_news_ = false;
+  memory_.open(*shown_, on_news);
+}
+
+/// Once a pass, while nothing is analysed: ticks and notes of before, and of now.
+void RecordingPane::remember(const std::function<void()>& on_news) {
+  if (auto found = memory_.take_found(*shown_)) {
+    // What was said in the meantime is not lost.
+    found->left_out.insert(rings_.left_out().begin(), rings_.left_out().end());
+    found->notes.insert(words_.notes.begin(), words_.notes.end());
+    words_ = std::move(*found);
+    rings_.leave_out(words_.left_out);
+  }
+  words_.left_out = rings_.left_out();
+  memory_.keep(words_, *shown_, on_news);
 }
 
 void RecordingPane::follow(Context& context) {
   take_dropped(context);
   std::erase_if(stopped_, [](const auto& work) { return work->is_over(); });
   if (work_) {
-    follow_work();
+    follow_work(context.on_news);
   }
   if (shown_) {
     picture_.follow(hand_.view(), work_ != nullptr, context.on_news);
     if (!work_) {
+      remember(context.on_news);
       rings_.fit(context.desk.target(), context.on_news);
     }
+    out_.follow(context);
   }
   if (context.view.pane != PaneId::kRecording) {
     chooser_.leave_field();
@@ -197,10 +215,44 @@ std::optional<RecordingPiece> RecordingPane::piece_to_hear() const {
 
 void RecordingPane::hear(Context& context) {
   const bool is_shown = context.view.pane == PaneId::kRecording &&
-                        context.view.overlay == Overlay::kNone && !is_choosing_ && !work_;
+                        context.view.overlay == Overlay::kNone && !is_choosing_ && !work_ &&
+                        !out_.is_open() && !note_form_.is_open();
   const bool is_held =
       is_shown && context.input.has_focus && context.input.is_space_held && !chooser_.has_focus();
   sound_.hold(piece_to_hear(), is_held, context.on_news);
+}
+
+void RecordingPane::ask_note() {
+  std::vector<FormField> fields{{"on the recording", words_.note}};
+  if (has_rows()) {
+    const RingKey key = rings_.key(selected());
+    const auto note = words_.notes.find(key);
+    fields.insert(
+        fields.begin(),
+        {fmt::format("on {}", base::frequency_label(rings_.loudest(selected()).ring.frequency_hz)),
+         note == words_.notes.end() ? std::string() : note->second});
+  }
+  note_form_.open("Notes",
+                  std::move(fields),
+                  [this, key = has_rows() ? std::optional(rings_.key(selected())) : std::nullopt](
+                      const std::vector<std::string>& texts) -> std::optional<std::string> {
+                    words_.note = texts.back();
+                    if (key && texts.front().empty()) {
+                      words_.notes.erase(*key);
+                    } else if (key) {
+                      words_.notes[*key] = texts.front();
+                    }
+                    return std::nullopt;
+                  });
+}
+
+void RecordingPane::offer_words(Actions& actions) {
+  if (actions.offer("M", "note")) {
+    ask_note();
+  }
+  if (actions.offer("W", "write out")) {
+    out_.open();
+  }
 }
 
 void RecordingPane::steer(Context& context) {
@@ -247,6 +299,7 @@ void RecordingPane::steer(Context& context) {
   if (actions.offer(".", "louder")) {
     sound_.step_level(1);
   }
+  offer_words(actions);
   if (actions.offer("O", "open another file")) {
     is_choosing_ = true;
     chooser_.type_path();
@@ -402,7 +455,9 @@ void RecordingPane::draw_picture(const Rect& area, Context& context) {
 }
 
 void RecordingPane::draw_shown(const Rect& area, Context& context) {
-  steer(context);
+  if (!note_form_.is_open()) {  // then the keys are its own
+    steer(context);
+  }
   const Theme& theme = context.theme;
   Rect rest = area;
   Rect right = rest.take_right(theme.px(kRowsWidth));
@@ -415,6 +470,18 @@ void RecordingPane::draw_shown(const Rect& area, Context& context) {
     const float height =
         draw_wrapped(theme.body, rest.left, rest.top, rest.width(), colour::kOrange, warning);
     rest.take_top(height + theme.px(4.0F));
+  }
+  std::string row_note;
+  if (has_rows()) {
+    const auto note = words_.notes.find(rings_.key(selected()));
+    row_note = note == words_.notes.end() ? std::string() : "This row: " + note->second;
+  }
+  for (const std::string& words : {out_.words(), memory_.fault(), words_.note, row_note}) {
+    if (!words.empty()) {
+      const float height = draw_wrapped(
+          theme.body, rest.left, rest.top, rest.width(), colour::kText, base::printable(words));
+      rest.take_top(height + theme.px(4.0F));
+    }
   }
   const bool hides = context.view.hides_answers;
   if (hides) {
@@ -432,7 +499,11 @@ void RecordingPane::draw_shown(const Rect& area, Context& context) {
     right = draw_sound(right, context);
     right = draw_recording_cuts(right, rings_, context.desk.target().name, hides, theme);
   }
-  const RowsShown shown{shown_->sample_rate_hz, static_cast<int>(selected()), hides};
+  const RowsShown shown{
+      shown_->sample_rate_hz, static_cast<int>(selected()), hides, [this](std::size_t row) {
+        const auto note = words_.notes.find(rings_.key(row));
+        return note == words_.notes.end() ? std::string() : note->second;
+      }};
   if (const auto click = draw_recording_rows(right, rings_, shown, context.actions, theme)) {
     const auto row = static_cast<std::size_t>(click->row);
     select(row);
@@ -448,8 +519,15 @@ void RecordingPane::draw(const Rect& area, Context& context) {
     draw_waiting(area, context);
     return;
   }
+  if (!work_ && !is_choosing_ && out_.is_open()) {
+    out_.draw(area, context, *shown_, words_);
+    return;
+  }
   if (work_ || (!is_choosing_ && shown_)) {
     draw_shown(area, context);
+    if (note_form_.is_open()) {
+      note_form_.draw(area, context);
+    }
     return;
   }
   Rect rest = area;

@@ -5,9 +5,12 @@
 #include <string>
 #include <vector>
 
+#include "panel/draw/text_form.h"
 #include "panel/pane.h"
 #include "panel/recording/file_chooser.h"
 #include "panel/recording/recording_hand.h"
+#include "panel/recording/recording_memory.h"
+#include "panel/recording/recording_out.h"
 #include "panel/recording/recording_picture.h"
 #include "panel/recording/recording_plot.h"
 #include "panel/recording/recording_rings.h"
@@ -21,7 +24,8 @@ namespace brink::panel {
 class RecordingPane final : public Pane {
  public:
   /// `picture`: for the spectrogram; none is drawn without.
-  explicit RecordingPane(std::unique_ptr<StripTexture> picture) : picture_(std::move(picture)) {}
+  RecordingPane(const std::string& book_path, std::unique_ptr<StripTexture> picture)
+      : picture_(std::move(picture)), memory_(book_path), out_(book_path) {}
 
   [[nodiscard]] const char* title() const noexcept override { return "Recording"; }
 
@@ -34,9 +38,10 @@ class RecordingPane final : public Pane {
   void open(const std::string& path, const std::function<void()>& on_news);
   void take_dropped(Context& context);
   void stop(std::unique_ptr<RecordingWork> work);
-  void follow_work();
+  void follow_work(const std::function<void()>& on_news);
   void take_news();
-  void take_result();
+  void take_result(const std::function<void()>& on_news);
+  void remember(const std::function<void()>& on_news);
   void show(listen::Analysis analysis, std::vector<Spectrogram> pictures);
   void show_channel(int channel);
 
@@ -49,6 +54,8 @@ class RecordingPane final : public Pane {
 
   [[nodiscard]] bool has_rows() const noexcept { return shown_ && !rings_.rows().empty(); }
 
+  void offer_words(Actions& actions);
+  void ask_note();
   void steer_plot(const PlotScale& scale, Context& context);
 
   // Drawing.
@@ -76,6 +83,10 @@ class RecordingPane final : public Pane {
   RecordingHand hand_;
   RecordingRings rings_;
   RecordingSound sound_;
+  RecordingMemory memory_;
+  RecordingWords words_;  // its left_out is rings_'s
+  TextForm note_form_;
+  RecordingOut out_;
 };
 
 }  // namespace brink::panel

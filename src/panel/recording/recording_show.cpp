@@ -1,0 +1,75 @@
+#include "panel/recording/recording_show.h"
+
+#include <fmt/format.h>
+#include <sys/stat.h>
+
+#include <algorithm>
+#include <chrono>
+#include <utility>
+
+#include "base/time_of_day.h"
+#include "listen/danger.h"
+#include "report/analysis/analysis_json.h"
+
+namespace brink::panel {
+namespace {
+
+/// Only the rings of the rows that are ticked.
+listen::Analysis ticked(const listen::Analysis& analysis, const RecordingWords& words) {
+  std::vector<std::size_t> kept;
+  for (const listen::PlaceRow& row : listen::to_rows(analysis.rings, listen::RowOrder::kTime)) {
+    const listen::FoundRing& loudest = analysis.rings[row.place.loudest];
+    if (!words.left_out.contains({loudest.channel, loudest.ring.id})) {
+      kept.insert(kept.end(), row.place.rings.begin(), row.place.rings.end());
+    }
+  }
+  std::sort(kept.begin(), kept.end());
+  listen::Analysis part = analysis;
+  part.rings.clear();
+  part.cuts.clear();
+  for (const std::size_t i : kept) {
+    part.rings.push_back(analysis.rings[i]);
+  }
+  return part;
+}
+
+/// When it was last written, as a recorder does at its end; empty when the file is gone.
+std::string written_at(const std::string& path) {
+  struct stat facts {};
+
+  return stat(path.c_str(), &facts) == 0
+             ? base::wall_text(std::chrono::system_clock::from_time_t(facts.st_mtime))
+             : std::string();
+}
+
+void add_note(std::string& to, const std::string& note) {
+  if (!note.empty()) {
+    to = to.empty() ? note : fmt::format("{}; {}", to, note);
+  }
+}
+
+}  // namespace
+
+show::ShowRecord recording_show(const listen::Analysis& analysis,
+                                const RecordingWords& words,
+                                const report::MergeConfig& config) {
+  const listen::Analysis part = ticked(analysis, words);
+  show::ShowRecord show;
+  show.venue = config.venue;
+  show.name = config.show;
+  show.started_at = written_at(analysis.file);
+  show.outputs = report::parse_analysis(report::report_json(part, false), analysis.file, config);
+  std::vector<std::size_t> next(show.outputs.size(), 0);
+  for (const listen::FoundRing& found : part.rings) {
+    const auto output = static_cast<std::size_t>(found.channel - 1);
+    show::RoundRecord& round = show.outputs[output].rounds[next[output]++];
+    const auto note = words.notes.find({found.channel, found.ring.id});
+    add_note(round.note, note == words.notes.end() ? std::string() : note->second);
+  }
+  for (show::OutputRecord& output : show.outputs) {
+    add_note(output.note, words.note);
+  }
+  return show;
+}
+
+}  // namespace brink::panel
