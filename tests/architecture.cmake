@@ -3,7 +3,7 @@ cmake_minimum_required(VERSION 3.25)
 # Fails when a source includes something that its folder may not include. Run as
 #   cmake -D SOURCE_DIR=<src> -P architecture.cmake
 # Includes go one way:
-#   cli, panel -> desk, ear, robot, sheet -> report -> listen -> io -> show -> cuts, detector -> base
+#   cli, panel -> desk, ear, robot, sheet -> report -> listen -> io -> show -> taps, cuts, detector -> base
 #   report, desk, ear, robot -> loop -> base;  sheet -> ear
 #   library (the detector for other programs) -> cuts, detector
 
@@ -13,7 +13,8 @@ set(detector_knows detector base)
 set(cuts_knows cuts base)
 set(loop_knows loop base)
 set(library_knows library cuts detector base)
-set(show_knows show cuts detector base)
+set(taps_knows taps detector base)
+set(show_knows show taps cuts detector base)
 set(io_knows io ${show_knows})
 set(listen_knows listen ${io_knows})
 set(report_knows report loop ${listen_knows})
@@ -27,7 +28,7 @@ set(cli_knows cli panel desk robot sheet ${ear_knows})
 
 # Folders below io use no threads, clocks, streams, files or devices. The same samples must give the same events on every
 # machine, however they are cut into blocks. A show gets the time from its caller.
-set(below_io base detector cuts loop library show)
+set(below_io base detector cuts loop library taps show)
 set(outside thread mutex shared_mutex condition_variable future atomic stop_token semaphore barrier latch
   chrono ctime time.h sys/time.h fstream iostream cstdio stdio.h filesystem csignal unistd.h pthread.h fcntl.h
   sndfile.h sndfile.hh sqlite3.h portaudio.h pa_jack.h)
@@ -39,10 +40,10 @@ list(REMOVE_ITEM outside_of_show chrono)
 
 # Libraries that only one folder may use. Each pattern is the beginning of their headers' names.
 set(private_to_base "kissfft/|kiss_fft")
-set(private_to_loop "Eigen/")
 set(private_to_io "portaudio|pa_|jack/|pipewire/|spa/|samplerate|sndfile|sqlite3|SQLiteCpp/|lo/")
 set(private_to_panel "imgui|GLFW/|GL/|EGL/")
 set(private_to_cli "CLI/")
+set(with_matrices loop taps)
 
 function(check_include file folder include)
   set(reason "")
@@ -65,7 +66,10 @@ function(check_include file folder include)
       set(reason "${folder} is arithmetic alone")
     endif()
   endif()
-  foreach(owner base loop io panel cli)
+  if(include MATCHES "^Eigen/" AND NOT folder IN_LIST with_matrices)
+    set(reason "matrices are for loop and taps")
+  endif()
+  foreach(owner base io panel cli)
     if(NOT folder STREQUAL owner AND include MATCHES "^(${private_to_${owner}})")
       set(reason "that library is private to ${owner}")
     endif()

@@ -35,6 +35,7 @@ struct AnalyseOptions {
   std::string format = "text";
   std::string order = "time";
   std::string output;
+  std::string names;
   bool replaces = false;
   double sure = 0.0;
   int jobs = usual_jobs();
@@ -67,9 +68,8 @@ void ask_for_one_recording(const AnalyseOptions& options) {
 }
 
 io::ReplaceRule replace_rule(const AnalyseOptions& options) {
-  return {{R"({"schema":"brink/analysis/)", report::report_csv_header()},
-          options.replaces,
-          options.files};
+  return {
+      {R"({"schema":"brink/analysis/)", report::kCsvBeginning}, options.replaces, options.files};
 }
 
 class AnalyseRun {
@@ -78,7 +78,11 @@ class AnalyseRun {
       : options_(options),
         output_(options.output, replace_rule(options)),
         jobs_(options.files,
-              {to_channel(options.channel), options.sure, options.wants_all},
+              {to_channel(options.channel),
+               options.sure,
+               options.wants_all,
+               1,
+               read_names(options.names)},
               options.jobs,
               [] { return interrupt_signal() != 0; }) {}
 
@@ -196,6 +200,7 @@ void add_analyse(CLI::App& app, Work& work) {
   command->add_option("--output", options->output, "Write to this file instead of the screen")
       ->type_name("FILE")
       ->check(not_empty());
+  add_names(*command, options->names);
   add_replace_flag(*command, options->replaces);
   add_sure(*command, options->sure);
   command

@@ -10,6 +10,7 @@
 #include <filesystem>
 #include <memory>
 #include <optional>
+#include <set>
 #include <string>
 #include <system_error>
 #include <vector>
@@ -45,6 +46,7 @@ struct ListenOptions {
   std::string sample_format;
   std::string record;
   std::string osc;
+  std::string names;
   double sure = 0.0;
   double levels_hz = 0.0;  // 0: no levels
   bool fails_on_ring = false;
@@ -145,7 +147,8 @@ class Bell {
 
 class ListenRun {
  public:
-  explicit ListenRun(const ListenOptions& options) : options_(options) {}
+  explicit ListenRun(const ListenOptions& options)
+      : options_(options), names_(read_names(options.names)) {}
 
   int run();
 
@@ -158,6 +161,7 @@ class ListenRun {
   [[nodiscard]] bool hand_out_levels(listen::Session& session);
   void watch_recording(const listen::Session& session);
   void watch_numbers(listen::Session& session);
+  void watch_copies(listen::Session& session);
   void close(listen::Session& session);
 
   void fail(const std::string& sentence) {
@@ -166,6 +170,7 @@ class ListenRun {
   }
 
   const ListenOptions& options_;
+  show::ChannelNames names_;
   Output output_{std::string()};
   std::optional<io::OscSender> osc_;
   const io::RawInput* raw_ = nullptr;  // the session's
@@ -175,6 +180,7 @@ class ListenRun {
   bool has_recording_fault_ = false;
   bool has_osc_fault_ = false;
   bool has_told_of_numbers_ = false;
+  std::set<int> told_copies_;
   int status_ = kDone;
 };
 
@@ -203,7 +209,7 @@ void ListenRun::greet(const listen::Session& session) const {
 }
 
 void ListenRun::send(const show::SessionEvent& event) {
-  const report::EventMessage message = report::event_osc(event);
+  const report::EventMessage message = report::event_osc(event, names_);
   if (!osc_->send(message.address, message.values) && !has_osc_fault_) {
     has_osc_fault_ = true;
     fail(
@@ -223,7 +229,7 @@ bool ListenRun::hand_out(listen::Session& session) {
       if (osc_) {
         send(event);
       }
-      if (!output_.write(report::event_json(event))) {
+      if (!output_.write(report::event_json(event, names_))) {
         return false;
       }
     }
@@ -270,6 +276,15 @@ void ListenRun::watch_numbers(listen::Session& session) {
   }
 }
 
+/// Says once of each tap that it carries another's sound.
+void ListenRun::watch_copies(listen::Session& session) {
+  for (const listen::TapSnapshot& tap : session.newest().taps) {
+    if (tap.copy_of != 0 && told_copies_.insert(tap.tap).second) {
+      say(show::tap_fault_words(tap.tap, names_, false, false, tap.copy_of) + ".");
+    }
+  }
+}
+
 /// What the user should know at the end.
 void ListenRun::close(listen::Session& session) {
   const listen::Snapshot& last = session.newest();
@@ -306,6 +321,7 @@ int ListenRun::run() {
   listen::SessionConfig config;
   config.record_path = options_.record;
   config.sure = options_.sure;
+  config.outputs = names_.outputs();
   config.on_news = [&bell] { bell.ring(); };
   listen::Session session(open_source(), config);
   greet(session);
@@ -316,6 +332,7 @@ int ListenRun::run() {
     watch_recording(session);
     if (!is_over) {
       watch_numbers(session);
+      watch_copies(session);
     }
     if (!is_read_ || interrupt_signal() != 0) {
       session.stop();
@@ -379,6 +396,7 @@ void add_listen(CLI::App& app, Work& work) {
                    "Also a line with the level of each tap, so many times a second, 0.1 to 20")
       ->type_name("HZ")
       ->check(number_in(0.1, 20.0));
+  add_names(*command, options->names);
   add_sure(*command, options->sure);
   command->add_flag(
       "--fail-on-ring", options->fails_on_ring, "Exit with status 1 when anything rang");

@@ -10,6 +10,7 @@
 #include <type_traits>
 
 #include "base/printable.h"
+#include "io/text_file.h"
 
 namespace brink::cli {
 namespace {
@@ -69,6 +70,22 @@ void add_sure(CLI::App& command, double& sure) {
   command.add_option("--sure", sure, "Flag only what is at least so sure, 0 to 0.99 (0)")
       ->type_name("P")
       ->check(number_in(0.0, kMost));
+}
+
+void add_names(CLI::App& command, std::string& path) {
+  command
+      .add_option(
+          "--names",
+          path,
+          "What the channels are called, and which are outputs: lines as '3 vocal left' and "
+          "'17 output wedge 1'")
+      ->type_name("FILE")
+      ->check(not_empty());
+}
+
+show::ChannelNames read_names(const std::string& path) {
+  return path.empty() ? show::ChannelNames()
+                      : show::ChannelNames::parse(io::read_text_file(path), path);
 }
 
 CLI::Validator not_empty() {

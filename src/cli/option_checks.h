@@ -1,6 +1,9 @@
 #pragma once
 
 #include <CLI/CLI.hpp>
+#include <string>
+
+#include "show/channel_names.h"
 
 namespace brink::cli {
 
@@ -18,6 +21,11 @@ template <typename Number>
 
 /// --sure P, of the commands that find rings.
 void add_sure(CLI::App& command, double& sure);
+
+/// --names FILE, of the commands that listen to several channels.
+void add_names(CLI::App& command, std::string& path);
+/// Reads it; no names for no file. Throws base::Error.
+[[nodiscard]] show::ChannelNames read_names(const std::string& path);
 
 /// Refuses the empty name, which no file, venue or show has.
 [[nodiscard]] CLI::Validator not_empty();

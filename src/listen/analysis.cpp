@@ -32,8 +32,7 @@ std::vector<FoundPlace> by_place(std::span<const FoundRing> rings) {
   for (std::size_t i = 0; i < rings.size(); ++i) {
     const auto known = std::find_if(places.begin(), places.end(), [&](const FoundPlace& place) {
       const FoundRing& other = rings[place.loudest];
-      return rings[i].ring.place != 0 && other.ring.place == rings[i].ring.place &&
-             other.channel == rings[i].channel;
+      return rings[i].ring.place != 0 && other.ring.place == rings[i].ring.place;
     });
     if (known == places.end()) {
       places.push_back({{i}, i});
@@ -53,6 +52,12 @@ std::vector<std::string> warnings(const Analysis& analysis) {
     sentences.push_back(analysis.shortfall);
   }
   for (const AnalysedChannel& line : analysis.analysed) {
+    // Clipped samples are in the report's head; a few of them are no fault of a recording.
+    const std::string fault =
+        show::tap_fault_words(line.channel, analysis.names, line.is_silent, false, line.copy_of);
+    if (analysis.analysed.size() > 1 && !fault.empty()) {
+      sentences.push_back(fmt::format("{}: {}.", base::printable(analysis.file), fault));
+    }
     if (line.counts.non_finite > 0) {
       sentences.push_back(
           fmt::format("{}: on channel {}, {} of {} samples are no numbers (NaN or infinite); they "

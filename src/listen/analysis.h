@@ -12,6 +12,8 @@
 #include "detector/detector.h"
 #include "detector/ring.h"
 #include "io/sound_file.h"
+#include "show/channel_names.h"
+#include "taps/ring_shares.h"
 
 namespace brink::listen {
 
@@ -19,14 +21,17 @@ namespace brink::listen {
 /// Its growth and frequency are those up to its highest level, before it decayed into the
 /// programme.
 struct FoundRing {
-  int channel = 1;  ///< from 1
+  int channel = 1;  ///< from 1; the one to name first where several were heard
   detector::Ring ring;
   cuts::Cut cut;  ///< for this ring alone; meaningless when the ring never was certain
+  taps::RingShares shares = {};  ///< as last measured; empty with one channel
 };
 
 struct AnalysedChannel {
   int channel = 1;  ///< from 1
   detector::InputCounts counts;
+  int copy_of = 0;         ///< the channel whose sound it carries too; 0: its own
+  bool is_silent = false;  ///< nothing but exact zeros
 };
 
 struct Analysis {
@@ -43,6 +48,7 @@ struct Analysis {
   /// For all rings together, but those that are folded under a louder one (listen/danger.h).
   /// `for_rings`: indices into `rings`.
   std::vector<cuts::SharedCut> cuts;
+  show::ChannelNames names;  ///< as asked for
   std::string shortfall;     ///< as from SoundReader::shortfall()
   bool was_stopped = false;  ///< a Progress call asked to stop
 
@@ -61,6 +67,7 @@ struct AnalysisOptions {
   /// Threads that hear channels side by side, at least 1. The result is the same with any number,
   /// bit for bit.
   int jobs = 1;
+  show::ChannelNames names = {};  ///< and which channels are outputs
 };
 
 /// Called after each piece with the share that is done, 0 to 1 (0 while it is unknown). Return
@@ -72,9 +79,10 @@ using Progress = std::function<bool(double done_ratio)>;
 using Look =
     std::function<void(int channel, std::int64_t sample_count, const detector::Detector& detector)>;
 
-/// Finds the rings of a whole recording, as Analyser does, with one detector for each channel. The
-/// time is linear in length and channels. The memory grows only with channels and rings. Throws
-/// base::Error when the channel does not exist, or when no sample is a finite number.
+/// Finds the rings of a whole recording, as Analyser does, with one detector for each channel. A
+/// ring that sounds on several channels is one ring. The time is linear in length and channels. The
+/// memory grows only with channels and rings. Throws base::Error when the channel does not exist,
+/// or when no sample is a finite number.
 [[nodiscard]] Analysis analyse(io::SoundReader& reader,
                                const AnalysisOptions& options,
                                const Progress& progress,
@@ -85,18 +93,18 @@ using Look =
 [[nodiscard]] cuts::RingMeasurement to_measurement(const FoundRing& found,
                                                    const Analysis& analysis);
 
-/// A place of one channel's loop, with each time that it rang.
+/// A place of the loop, with each time that it rang.
 struct FoundPlace {
   std::vector<std::size_t> rings;  ///< indices of its rings, by onset
   std::size_t loudest = 0;         ///< the one of them that reached the highest level
 };
 
-/// `rings`, sorted as in Analysis::rings, by Ring::place and channel; in the order in which the
+/// `rings`, sorted as in Analysis::rings, by Ring::place; in the order in which the
 /// places rang first. A ring without a place has one of its own.
 [[nodiscard]] std::vector<FoundPlace> by_place(std::span<const FoundRing> rings);
 
-/// What the user should know about the input, one sentence each: cut short, or samples that are not
-/// numbers. Empty when all is well.
+/// What the user should know about the input, one sentence each: cut short, samples that are not
+/// numbers, a channel that is silent, clipped or a copy of another. Empty when all is well.
 [[nodiscard]] std::vector<std::string> warnings(const Analysis& analysis);
 
 }  // namespace brink::listen

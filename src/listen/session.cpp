@@ -10,6 +10,7 @@
 #include "base/ring_buffer.h"
 #include "base/triple_buffer.h"
 #include "listen/recording.h"
+#include "listen/ring_teller.h"
 #include "listen/tap_listener.h"
 
 namespace brink::listen {
@@ -36,6 +37,16 @@ std::vector<TapListener> make_listeners(const io::Source& source, double sure) {
     listeners.emplace_back(tap, source.sample_rate_hz(), sure);
   }
   return listeners;
+}
+
+std::vector<taps::TapInfo> tap_infos(const io::Source& source, const SessionConfig& config) {
+  std::vector<taps::TapInfo> infos;
+  for (const int tap : source.taps()) {
+    const bool is_output =
+        std::find(config.outputs.begin(), config.outputs.end(), tap) != config.outputs.end();
+    infos.push_back({tap, is_output ? taps::TapRole::kOutput : taps::TapRole::kMicrophone});
+  }
+  return infos;
 }
 
 Snapshot first_snapshot(const std::vector<TapListener>& listeners) {
@@ -77,12 +88,13 @@ struct Session::State {
   std::unique_ptr<io::Source> source;
   SessionConfig config;
   std::vector<TapListener> listeners;
+  taps::TapRings rings;
+  RingTeller teller;
   std::optional<Recording> recording;
   std::vector<float> mixed;                   // as the source has it
   std::vector<std::vector<float>> apart;      // tap by tap
   std::vector<std::span<const float>> block;  // what of `apart` is filled
-  std::vector<show::SessionEvent> collected;
-  std::vector<bool> is_silent;  // each tap was said to be
+  std::vector<bool> is_silent;                // each tap was said to be
   std::int64_t samples = 0;
   io::InputHealth health = io::InputHealth::kRunning;
   std::int64_t lost_samples = 0;
@@ -106,6 +118,8 @@ Session::State::State(std::unique_ptr<io::Source> from, SessionConfig session_co
     : source(std::move(from)),
       config(std::move(session_config)),
       listeners(make_listeners(*source, config.sure)),
+      rings(source->sample_rate_hz(), tap_infos(*source, config)),
+      teller(source->sample_rate_hz()),
       snapshots(first_snapshot(listeners)) {
   const std::size_t taps = listeners.size();
   const std::size_t block_samples = source->is_live() ? kLiveBlockSamples : kFileBlockSamples;
@@ -170,6 +184,7 @@ void Session::State::hear(std::size_t sample_count) {
     listeners[t].push(block[t]);
   }
   samples += static_cast<std::int64_t>(sample_count);
+  rings.hear(block);
   collect();
   if (source->is_live()) {
     watch_silence();
@@ -193,6 +208,7 @@ void Session::State::lose(std::int64_t sample_count) {
     recording->write_lost(sample_count);
   }
   samples += sample_count;
+  rings.hear_silence(static_cast<std::size_t>(sample_count));
   collect();
 }
 
@@ -247,20 +263,19 @@ void Session::State::break_off() {
     listener.break_off();
   }
   collect();
+  rings.break_off();
 }
 
-/// All taps' events in the order of stream time, whatever the blocks.
+/// The events of the stage in the order of stream time, whatever the blocks.
 void Session::State::collect() {
-  collected.clear();
-  for (TapListener& listener : listeners) {
-    collected.insert(collected.end(), listener.events().begin(), listener.events().end());
-    listener.clear_events();
+  for (std::size_t t = 0; t < listeners.size(); ++t) {
+    for (const detector::RingEvent& event : listeners[t].events()) {
+      rings.take(t, event);
+    }
+    listeners[t].clear_events();
   }
-  std::stable_sort(collected.begin(), collected.end(), [](const auto& a, const auto& b) {
-    return a.stream_s < b.stream_s;
-  });
-  for (const show::SessionEvent& event : collected) {
-    send(event);
+  for (const taps::TapRingEvent& event : rings.settle()) {
+    send(teller.tell(event));
   }
 }
 
@@ -292,6 +307,11 @@ void Session::State::publish() {
     tap.level = listeners[t].monitor().level();
     tap.counts = listeners[t].counts();
     listeners[t].copy_tracks(tap.tracks);
+    for (detector::TrackView& track : tap.tracks) {
+      track.ring_id = track.ring_id == 0 ? 0 : rings.id_of(t, track.ring_id);
+    }
+    const int original = rings.copies().copy_of(t);
+    tap.copy_of = original < 0 ? 0 : listeners[static_cast<std::size_t>(original)].tap();
     tap.spectrum_dbfs.assign(detector.spectrum_dbfs().begin(), detector.spectrum_dbfs().end());
   }
   snapshots.publish();

@@ -20,7 +20,8 @@ struct SessionConfig {
   /// not. The header is updated about once a second, so that the file is good even if the program
   /// is killed.
   std::string record_path;
-  double sure = 0.0;  ///< detector::DetectorConfig::sure
+  double sure = 0.0;         ///< detector::DetectorConfig::sure
+  std::vector<int> outputs;  ///< channels that are taps of outputs and not of microphones
   /// Called on the analysis thread when there is a new snapshot or event. While a live input sends
   /// nothing but exact zeros, it is called twice a second. It must be quick: for instance a write
   /// to a pipe, or posting an empty window event.
@@ -28,7 +29,8 @@ struct SessionConfig {
 };
 
 /// Listens: takes samples from a source on its own thread, with one detector for each tap, and
-/// hands out what happens. Terminal and window use it in the same way.
+/// hands out what happens on the stage: a ring that sounds on several taps is one. Terminal and
+/// window use it in the same way.
 ///
 /// Events wait for one consumer, up to 4096. When no more fit, it depends on the source. A live
 /// source goes on, and further events are counted as lost. Any other source waits. Of the snapshots

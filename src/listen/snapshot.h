@@ -10,7 +10,8 @@
 namespace brink::listen {
 
 struct TapSnapshot {
-  int tap = 1;  ///< channel number, from 1
+  int tap = 1;      ///< channel number, from 1
+  int copy_of = 0;  ///< the channel whose sound this tap carries too; 0: its own
   InputLevel level;
   detector::InputCounts counts;
   std::vector<detector::TrackView> tracks;  ///< as from Detector::tracks()

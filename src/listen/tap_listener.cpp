@@ -3,27 +3,8 @@
 #include <algorithm>
 #include <array>
 
-#include "show/merge_rings.h"
-#include "show/ring_measurement.h"
-
 namespace brink::listen {
 namespace {
-
-show::EventKind to_kind(detector::RingState state) noexcept {
-  switch (state) {
-    case detector::RingState::kBuilding:
-      return show::EventKind::kBuilding;
-    case detector::RingState::kRinging:
-      return show::EventKind::kRinging;
-    case detector::RingState::kFading:
-      return show::EventKind::kFading;
-    case detector::RingState::kWithdrawn:
-      return show::EventKind::kWithdrawn;
-    case detector::RingState::kGone:
-      break;
-  }
-  return show::EventKind::kGone;
-}
 
 detector::DetectorConfig config_for(double sample_rate_hz, double sure) {
   detector::DetectorConfig config;
@@ -97,36 +78,9 @@ detector::RingEvent TapListener::placed(detector::RingEvent event) const noexcep
   return event;
 }
 
-detector::Ring& TapListener::known(const detector::Ring& ring) {
-  const auto found = std::find_if(
-      sounding_.begin(), sounding_.end(), [&](const auto& other) { return other.id == ring.id; });
-  if (found == sounding_.end()) {
-    return sounding_.emplace_back(ring);
-  }
-  *found = merge_ring(*found, ring);
-  return *found;
-}
-
 void TapListener::on_event(const detector::RingEvent& stretch_event) noexcept {
-  const detector::RingEvent event = placed(stretch_event);
-  ring_count_ = std::max(ring_count_, event.ring.id);
-  detector::Ring& ring = known(event.ring);
-  show::SessionEvent out;
-  out.kind = to_kind(event.ring.state);
-  out.stream_s = static_cast<double>(event.sample) / sample_rate_hz_;
-  out.tap = tap_;
-  out.sample_rate_hz = sample_rate_hz_;
-  const bool is_end = show::ends_ring(out.kind);
-  out.ring = is_end ? ring : event.ring;
-  if (show::was_certain(ring) && out.kind != show::EventKind::kWithdrawn) {
-    const auto measure = is_end ? show::to_final_measurement : show::to_measurement;
-    out.cut = cuts::propose_cut(measure(ring, sample_rate_hz_, event.sample));
-  }
-  if (is_end) {
-    std::swap(ring, sounding_.back());
-    sounding_.pop_back();
-  }
-  events_.push_back(out);
+  events_.push_back(placed(stretch_event));
+  ring_count_ = std::max(ring_count_, events_.back().ring.id);
 }
 
 }  // namespace brink::listen

@@ -6,13 +6,11 @@
 
 #include "detector/detector.h"
 #include "listen/input_monitor.h"
-#include "show/session_event.h"
 
 namespace brink::listen {
 
-/// One tap of a session: its detector, its level, and what is known of each ring that sounds.
-/// Events are collected until they are taken. The memory grows with the rings that sound at one
-/// time, not with the length of the stream. [analysis]
+/// One tap of a session: its detector and its level. Events are collected until they are taken.
+/// [analysis]
 class TapListener final : public detector::EventSink {
  public:
   /// `sure`: DetectorConfig::sure.
@@ -39,8 +37,8 @@ class TapListener final : public detector::EventSink {
 
   [[nodiscard]] const InputMonitor& monitor() const noexcept { return monitor_; }
 
-  /// All events since the last clear_events(), in order.
-  [[nodiscard]] const std::vector<show::SessionEvent>& events() const noexcept { return events_; }
+  /// All events since the last clear_events(), in order, with the samples and ids of the stream.
+  [[nodiscard]] const std::vector<detector::RingEvent>& events() const noexcept { return events_; }
 
   void clear_events() noexcept { events_.clear(); }
 
@@ -48,7 +46,6 @@ class TapListener final : public detector::EventSink {
 
  private:
   [[nodiscard]] detector::RingEvent placed(detector::RingEvent event) const noexcept;
-  [[nodiscard]] detector::Ring& known(const detector::Ring& ring);
 
   int tap_;
   double sample_rate_hz_;
@@ -58,8 +55,7 @@ class TapListener final : public detector::EventSink {
   detector::InputCounts earlier_counts_;  // counts before the present detector
   std::uint32_t earlier_ring_count_ = 0;  // highest id used before the present detector
   std::uint32_t ring_count_ = 0;
-  std::vector<detector::Ring> sounding_;
-  std::vector<show::SessionEvent> events_;
+  std::vector<detector::RingEvent> events_;
 };
 
 }  // namespace brink::listen

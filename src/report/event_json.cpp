@@ -14,7 +14,7 @@ Json level_json(double level_dbfs) {
 
 }  // namespace
 
-std::string event_json(const show::SessionEvent& event) {
+std::string event_json(const show::SessionEvent& event, const show::ChannelNames& names) {
   Json json{{"schema", "brink/event/1"},
             {"event", to_word(event.kind)},
             {"stream_s", round_to_decimals(event.stream_s, 4)},
@@ -23,9 +23,9 @@ std::string event_json(const show::SessionEvent& event) {
     json["tap"] = event.tap;
   }
   if (show::is_of_ring(event.kind)) {
-    listen::FoundRing found{event.tap, event.ring, event.cut.value_or(cuts::Cut{})};
+    listen::FoundRing found{event.tap, event.ring, event.cut.value_or(cuts::Cut{}), event.shares};
     json["ring"] = Json{{"id", event.ring.id}};
-    json["ring"].update(to_json(to_row(found, event.sample_rate_hz), false));
+    json["ring"].update(to_json(to_row(found, event.sample_rate_hz, names), false));
   } else if (event.kind == show::EventKind::kInputLost) {
     json["reason"] = to_word(event.reason);
   } else if (event.kind == show::EventKind::kSamplesLost) {
@@ -45,10 +45,14 @@ std::string levels_json(const listen::Snapshot& snapshot,
             {"stream_s", round_to_decimals(stream_s, 4)},
             {"wall", base::wall_text(wall)}};
   for (const listen::TapSnapshot& tap : snapshot.taps) {
-    json["levels"].push_back({{"tap", tap.tap},
-                              {"peak_dbfs", level_json(tap.level.peak_dbfs)},
-                              {"rms_dbfs", level_json(tap.level.rms_dbfs)},
-                              {"clips", tap.level.is_clipping}});
+    Json level{{"tap", tap.tap},
+               {"peak_dbfs", level_json(tap.level.peak_dbfs)},
+               {"rms_dbfs", level_json(tap.level.rms_dbfs)},
+               {"clips", tap.level.is_clipping}};
+    if (tap.copy_of != 0) {
+      level["copy_of"] = tap.copy_of;
+    }
+    json["levels"].push_back(std::move(level));
   }
   return to_line(json);
 }

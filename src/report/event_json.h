@@ -4,12 +4,15 @@
 #include <string>
 
 #include "listen/snapshot.h"
+#include "show/channel_names.h"
 #include "show/session_event.h"
 
 namespace brink::report {
 
 /// One JSON object on one line, line break included, schema "brink/event/1"; see docs/listen.md.
-[[nodiscard]] std::string event_json(const show::SessionEvent& event);
+/// `names`: what the channels are called.
+[[nodiscard]] std::string event_json(const show::SessionEvent& event,
+                                     const show::ChannelNames& names = {});
 
 /// The levels of all taps in the same form: event "levels". A silent tap has null.
 [[nodiscard]] std::string levels_json(const listen::Snapshot& snapshot,

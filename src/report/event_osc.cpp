@@ -20,7 +20,7 @@ std::int32_t to_int(std::int64_t value) {
 
 }  // namespace
 
-EventMessage event_osc(const show::SessionEvent& event) {
+EventMessage event_osc(const show::SessionEvent& event, const show::ChannelNames& names) {
   EventMessage message{std::string("/brink/") + to_word(event.kind), {}};
   auto& values = message.values;
   values.emplace_back(event.tap);
@@ -44,6 +44,8 @@ EventMessage event_osc(const show::SessionEvent& event) {
       values.emplace_back(to_float(value));
     }
     values.emplace_back(base::note_name(ring.frequency_hz));
+    values.emplace_back(event.shares.count > 0 ? event.shares.parts.front().share : 0.0F);
+    values.emplace_back(show::where_words(event.tap, event.shares, names));
   }
   return message;
 }

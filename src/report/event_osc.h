@@ -4,6 +4,7 @@
 #include <vector>
 
 #include "io/osc_sender.h"
+#include "show/channel_names.h"
 #include "show/session_event.h"
 
 namespace brink::report {
@@ -14,6 +15,8 @@ struct EventMessage {
   std::vector<io::OscValue> values;
 };
 
-[[nodiscard]] EventMessage event_osc(const show::SessionEvent& event);
+/// `names`: what the channels are called.
+[[nodiscard]] EventMessage event_osc(const show::SessionEvent& event,
+                                     const show::ChannelNames& names = {});
 
 }  // namespace brink::report

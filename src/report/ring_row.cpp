@@ -19,7 +19,9 @@ CutRow to_row(const cuts::Cut& cut) {
           round_to_decimals(cut.depth_db, 1)};
 }
 
-RingRow to_row(const listen::FoundRing& found, double sample_rate_hz) {
+RingRow to_row(const listen::FoundRing& found,
+               double sample_rate_hz,
+               const show::ChannelNames& names) {
   const auto to_s = [&](std::int64_t sample) -> std::optional<double> {
     const double exact_s = static_cast<double>(sample) / sample_rate_hz;
     return sample == detector::kNever ? std::nullopt : std::optional(round_to_decimals(exact_s, 4));
@@ -42,6 +44,20 @@ RingRow to_row(const listen::FoundRing& found, double sample_rate_hz) {
   row.note = base::note_name(ring.frequency_hz);
   if (show::was_certain(ring) && ring.state != detector::RingState::kWithdrawn) {
     row.cut = to_row(found.cut);
+  }
+  for (const taps::TapPart& part : found.shares.all()) {
+    row.shares.push_back({part.channel,
+                          names.name(part.channel),
+                          round_to_decimals(static_cast<double>(part.share), 3),
+                          round_to_decimals(static_cast<double>(part.level_dbfs), 1)});
+  }
+  if (found.shares.count > 0) {
+    row.where = show::where_words(found.channel, found.shares, names);
+    row.first = show::first_move_words(found.shares, names);
+  }
+  if (found.shares.knows_sends) {
+    row.output = found.shares.output;
+    row.output_share = round_to_decimals(static_cast<double>(found.shares.output_share), 3);
   }
   return row;
 }

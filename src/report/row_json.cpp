@@ -35,6 +35,24 @@ Json to_json(const RingRow& row, bool with_state) {
   if (row.cut) {
     json["cut"] = to_json(*row.cut);
   }
+  for (const ShareRow& share : row.shares) {
+    Json one{{"channel", share.channel}};
+    if (!share.name.empty()) {
+      one["name"] = share.name;
+    }
+    one["share"] = share.share;
+    one["level_dbfs"] = share.level_dbfs;
+    json["shares"].push_back(std::move(one));
+  }
+  if (!row.where.empty()) {
+    json["where"] = row.where;
+  }
+  if (!row.first.empty()) {
+    json["first"] = row.first;
+  }
+  if (row.output != 0) {
+    json["through"] = {{"channel", row.output}, {"share", row.output_share}};
+  }
   return json;
 }
 

@@ -117,9 +117,11 @@ const char* tap_word(loop::MatrixTap tap) {
     case loop::MatrixTap::kChannel:
       return "channel";
     case loop::MatrixTap::kOutput:
+      return "output";
+    case loop::MatrixTap::kAll:
       break;
   }
-  return "output";
+  return "all";
 }
 
 Json place_json(const loop::Position& at) {

@@ -42,21 +42,20 @@ detector::Ring LiveRing::now() const noexcept {
   return now;
 }
 
-const LiveRing* LiveRings::find(int tap, std::uint32_t ring_id) const noexcept {
+const LiveRing* LiveRings::find_number(std::uint32_t ring_id) const noexcept {
   const auto found = std::find_if(rings_.begin(), rings_.end(), [&](const LiveRing& live) {
-    return live.session == session_ && live.tap == tap && live.ring.id == ring_id;
+    return live.session == session_ && live.ring.id == ring_id;
   });
   return found == rings_.end() ? nullptr : &*found;
 }
 
 LiveRing& LiveRings::entry_of(const SessionEvent& event) {
-  if (const LiveRing* known = find(event.tap, event.ring.id)) {
+  if (const LiveRing* known = find_number(event.ring.id)) {
     return rings_[static_cast<std::size_t>(known - rings_.data())];
   }
   LiveRing& live = rings_.emplace_back();
   live.id = ++last_id_;
   live.session = session_;
-  live.tap = event.tap;
   live.ring = event.ring;
   live.ring.state = RingState::kBuilding;
   live.sample_rate_hz = event.sample_rate_hz;
@@ -71,6 +70,9 @@ LiveRings::Change LiveRings::take(const SessionEvent& event) {
   live.ring = merge_ring(live.ring, event.ring);
   live.ring.level_dbfs = event.ring.level_dbfs;
   live.ring.state = now;
+  live.tap = event.tap;
+  live.heard_tap = event.heard_tap == SessionEvent::kAllTaps ? event.tap : event.heard_tap;
+  live.shares = event.shares;
   live.changed_s = event.stream_s;
   live.growth_now_db_per_s = event.ring.growth_db_per_s;
   live.level_now_dbfs = event.ring.level_dbfs;
@@ -82,7 +84,7 @@ LiveRings::Change LiveRings::take(const SessionEvent& event) {
 
 void LiveRings::follow(int tap, std::span<const detector::TrackView> tracks) noexcept {
   for (LiveRing& live : rings_) {
-    if (live.session != session_ || live.tap != tap || !live.is_sounding()) {
+    if (live.session != session_ || live.heard_tap != tap || !live.is_sounding()) {
       continue;
     }
     for (const detector::TrackView& track : tracks) {

@@ -16,11 +16,13 @@ namespace brink::show {
 /// that wanders.
 [[nodiscard]] bool is_same_place(double a_hz, double b_hz) noexcept;
 
-/// A ring of one tap, from its first event on.
+/// A ring, from its first event on.
 struct LiveRing {
-  std::uint64_t id = 0;  ///< of the list; a detector's ids begin anew with the next session
-  int session = 0;       ///< of the list
-  int tap = 0;
+  std::uint64_t id = 0;     ///< of the list; a detector's ids begin anew with the next session
+  int session = 0;          ///< of the list
+  int tap = 0;              ///< SessionEvent::tap of the newest event
+  int heard_tap = 0;        ///< SessionEvent::heard_tap of it
+  taps::RingShares shares;  ///< of the newest event
   detector::Ring ring;  ///< merge_ring() of its events, with the level and the state of the last
   double sample_rate_hz = 0.0;  ///< of the sample indices in `ring`
   bool is_certain = false;      ///< was `ringing` at least once
@@ -69,8 +71,8 @@ class LiveRings {
 
   /// nullptr when it is forgotten.
   [[nodiscard]] const LiveRing* find(std::uint64_t id) const noexcept;
-  /// The ring of the present session that the detector of that tap numbers so.
-  [[nodiscard]] const LiveRing* find(int tap, std::uint32_t ring_id) const noexcept;
+  /// The ring of the present session with that number.
+  [[nodiscard]] const LiveRing* find_number(std::uint32_t ring_id) const noexcept;
 
  private:
   LiveRing& entry_of(const SessionEvent& event);

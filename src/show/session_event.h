@@ -6,6 +6,7 @@
 
 #include "cuts/cut.h"
 #include "detector/ring.h"
+#include "taps/ring_shares.h"
 
 namespace brink::show {
 
@@ -43,10 +44,13 @@ struct SessionEvent {
   EventKind kind = EventKind::kBuilding;
   double stream_s = 0.0;  ///< samples heard until then, in seconds: the place in a recording
   std::chrono::system_clock::time_point wall;  ///< when it was found
-  int tap = kAllTaps;                          ///< channel number, from 1
+  /// Channel number, from 1. Of a ring: the one to name first.
+  int tap = kAllTaps;
+  int heard_tap = kAllTaps;  ///< of a ring: the channel on which it was measured
 
   detector::Ring ring;           ///< of a ring; when it ends, the best that was known of it
   double sample_rate_hz = 0.0;   ///< of the sample indices in `ring`
+  taps::RingShares shares;       ///< of a ring that was certain, with several taps
   std::optional<cuts::Cut> cut;  ///< for a ring that was certain
   LossReason reason = LossReason::kVanished;  ///< of kInputLost
   std::int64_t lost_samples = 0;  ///< of kSamplesLost; kUnknownCount when the device did not say

@@ -166,7 +166,12 @@ TEST_CASE("64 channels are heard each by itself") {
   CHECK(report["rings"][0]["channel"] == 41);
   const json one =
       only_report(run_brink({"analyse", "--format=json", "--channel", "41", dir / "show.wav"}));
-  CHECK(one["rings"] == report["rings"]);
+  json heard = report["rings"];
+  CHECK(heard[0]["shares"][0]["channel"] == 41);
+  for (const char* key : {"shares", "where", "first"}) {
+    heard[0].erase(key);  // what only several channels can say
+  }
+  CHECK(one["rings"] == heard);
   const json other =
       only_report(run_brink({"analyse", "--format=json", "--channel=40", dir / "show.wav"}));
   CHECK(other["rings"].empty());

@@ -145,12 +145,12 @@ TEST_CASE("JSON: nothing found is two empty lists") {
 TEST_CASE("CSV: a header and a row of as many fields for each ring") {
   CHECK(report::report_csv_header() ==
         "file,channel,state,frequency_hz,frequency_sd_hz,onset_s,flagged_s,ended_s,growth_db_per_s,"
-        "peak_dbfs,confidence,note,cut_centre_hz,cut_q,cut_depth_db\n");
+        "peak_dbfs,confidence,note,cut_centre_hz,cut_q,cut_depth_db,shares,channel_name\n");
   CHECK(report::report_csv(example(), false) ==
-        "wedge 2.wav,1,fading,2631.4,0.212,10.61,10.93,13.2,34.71,-7.6,0.98,E7 -4 c,2631,8,-6\n");
+        "wedge 2.wav,1,fading,2631.4,0.212,10.61,10.93,13.2,34.71,-7.6,0.98,E7 -4 c,2631,8,-6,,\n");
   CHECK(report::report_csv(example(), true) ==
-        "wedge 2.wav,1,fading,2631.4,0.212,10.61,10.93,13.2,34.71,-7.6,0.98,E7 -4 c,2631,8,-6\n"
-        "wedge 2.wav,1,building,440,0.212,2,,4.59,34.71,-7.6,0.4,A4 +0 c,,,\n");
+        "wedge 2.wav,1,fading,2631.4,0.212,10.61,10.93,13.2,34.71,-7.6,0.98,E7 -4 c,2631,8,-6,,\n"
+        "wedge 2.wav,1,building,440,0.212,2,,4.59,34.71,-7.6,0.4,A4 +0 c,,,,,\n");
 }
 
 // Source: RFC 4180, section 2, rules 5 to 7.
@@ -189,6 +189,36 @@ TEST_CASE("text: when, which frequency and note, how fast, what to cut") {
   CHECK(has(report::report_text(example(), true), "last seen building"));
 }
 
+TEST_CASE("several microphones: who has how much, and what to do first") {
+  listen::Analysis analysis = example();
+  analysis.channels = 8;
+  analysis.names = show::ChannelNames::parse("3 vocal left\n17 output wedge 1\n", "names");
+  listen::FoundRing& ring = analysis.rings.front();
+  ring.channel = 3;
+  ring.shares.count = 4;
+  ring.shares.parts = {brink::taps::TapPart{3, 0.7F, -12.0F},
+                       {5, 0.15F, -20.0F},
+                       {8, 0.1F, -22.0F},
+                       {1, 0.05F, -40.0F}};
+  CHECK(has(report::report_text(analysis, false), ", channel 3 (vocal left), also in 5 and 8\n"));
+  CHECK(has(report::report_text(analysis, false),
+            "first lower channel 3 (vocal left) or cut there, not in the whole output\n"));
+  ring.shares.knows_sends = true;
+  ring.shares.output = 17;
+  ring.shares.output_share = 0.9F;
+  CHECK(has(report::report_text(analysis, false), "also in 5 and 8, through wedge 1\n"));
+  const Json json = Json::parse(report::report_json(analysis, false))["rings"][0];
+  CHECK(json["channel"] == 3);
+  REQUIRE(json["shares"].size() == 4);
+  CHECK(json["shares"][0] ==
+        Json{{"channel", 3}, {"name", "vocal left"}, {"share", 0.7}, {"level_dbfs", -12.0}});
+  CHECK(json["through"] == Json{{"channel", 17}, {"share", 0.9}});
+  CHECK(has(report::report_csv(analysis, false), "3:0.7 5:0.15 8:0.1 1:0.05,vocal left\n"));
+  // Nobody has most of it.
+  ring.shares.parts[0].share = 0.4F;
+  CHECK(has(report::report_text(analysis, false), "cut in the output: no microphone"));
+}
+
 TEST_CASE("text: a place that rang again is one entry with its times") {
   listen::Analysis analysis = example();
   analysis.rings = {found(1, 2631.4, 48000, true),
@@ -201,11 +231,11 @@ TEST_CASE("text: a place that rang again is one entry with its times") {
   analysis.channels = 2;
   analysis.cuts = {{{2631.0, 8.0, -6.0}, {0, 2, 3}}, {{811.0, 8.0, -6.0}, {1}}};
   const std::string text = report::report_text(analysis, false);
-  CHECK(text.find("4 rings at 3 places.") != std::string::npos);
-  CHECK(text.find("rang 2 times, also at 0:01.0") != std::string::npos);
-  CHECK(text.find("rings 1 3\n") != std::string::npos);
+  CHECK(text.find("4 rings at 2 places.") != std::string::npos);
+  CHECK(text.find("rang 3 times, also at 0:01.0 0:04.0") != std::string::npos);
+  CHECK(text.find("ring 1\n") != std::string::npos);
   CHECK(text.find("ring 2\n") != std::string::npos);
-  CHECK(text.find(" 4. ") == std::string::npos);
+  CHECK(text.find(" 3. ") == std::string::npos);
   // Each ring stays by itself in what programs read.
   CHECK(Json::parse(report::report_json(analysis, false))["rings"].size() == 4);
 }

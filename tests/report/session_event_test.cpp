@@ -104,7 +104,7 @@ TEST_CASE("the wall clock is local time with its offset") {
 TEST_CASE("an event as a message has the arguments that docs/osc.md lists") {
   const report::EventMessage message = report::event_osc(ringing());
   CHECK(message.address == "/brink/ringing");
-  REQUIRE(message.values.size() == 11);
+  REQUIRE(message.values.size() == 13);
   CHECK(std::get<std::int32_t>(message.values[0]) == 2);
   CHECK(std::get<float>(message.values[1]) == 10.93F);
   CHECK(std::get<std::int32_t>(message.values[2]) == 7);
@@ -116,6 +116,8 @@ TEST_CASE("an event as a message has the arguments that docs/osc.md lists") {
   CHECK(std::get<float>(message.values[8]) == 8.0F);
   CHECK(std::get<float>(message.values[9]) == -6.0F);
   CHECK(std::get<std::string>(message.values[10]) == "E7 -4 c");
+  CHECK(std::get<float>(message.values[11]) == 0.0F);  // one tap: no share
+  CHECK(std::get<std::string>(message.values[12]) == "channel 2");
 
   show::SessionEvent lost;
   lost.kind = EventKind::kSamplesLost;

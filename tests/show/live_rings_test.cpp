@@ -64,7 +64,7 @@ TEST_CASE("a detector's numbers begin anew with another source, a ring of the ol
   CHECK(!rings.find(old)->is_sounding());
   const auto change = rings.take(ring_event(EventKind::kRinging, 1, 900.0, 0.5));
   CHECK(change.id != old);
-  const LiveRing* now = rings.find(1, 1);
+  const LiveRing* now = rings.find_number(1);
   REQUIRE(now != nullptr);
   CHECK(now->ring.frequency_hz == 900.0);
 }

@@ -62,7 +62,8 @@ loop::MatrixSceneOptions to_matrix_scene(const StageWords& words) {
   scene.tap = chosen<loop::MatrixTap>(words.tap.empty() ? "channel" : words.tap,
                                       {{"channel", loop::MatrixTap::kChannel},
                                        {"microphone", loop::MatrixTap::kMicrophone},
-                                       {"output", loop::MatrixTap::kOutput}},
+                                       {"output", loop::MatrixTap::kOutput},
+                                       {"all", loop::MatrixTap::kAll}},
                                       "--tap with several microphones");
   for (const std::string& text : words.faders) {
     const auto fader = numbers(text, ',', 2, "--fader", "microphone and gain in dB as MIC,DB");

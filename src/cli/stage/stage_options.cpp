@@ -193,10 +193,12 @@ void add_stage_options(CLI::App& command, StageWords& words) {
       ->capture_default_str()
       ->group(stage);
   command
-      .add_option("--tap",
-                  words.tap,
-                  "What is recorded: microphone (as it is without this), output or listener; with "
-                  "several microphones channel (after the fader, as it is), microphone or output")
+      .add_option(
+          "--tap",
+          words.tap,
+          "What is recorded: microphone (as it is without this), output or listener; with "
+          "several microphones channel (after the fader, as it is), microphone, output or all (the "
+          "channels, then the outputs)")
       ->type_name("TAP")
       ->group(stage);
   add_matrix_options(command, words);

@@ -96,6 +96,7 @@ void MatrixStage::hear(std::span<const std::span<const float>> programme,
 
 void MatrixStage::send(std::span<const std::span<float>> taps, std::size_t sample) noexcept {
   const double time_s = static_cast<double>(sample_index_) / config_.sample_rate_hz;
+  const std::size_t first_output = tap_ == MatrixTap::kAll ? channel_.size() : 0;
   const double master_lin = base::db_to_amplitude(config_.gain_db.value_at(time_s));
   for (std::size_t j = 0; j < block_.size(); ++j) {
     double mix = 0.0;
@@ -104,8 +105,8 @@ void MatrixStage::send(std::span<const std::span<float>> taps, std::size_t sampl
     }
     const double out = soft_limit(output_equalisers_[j].step(master_lin * mix), limit_lin_);
     block_[j][block_at_] = out;
-    if (tap_ == MatrixTap::kOutput) {
-      taps[j][sample] = static_cast<float>(out);
+    if (tap_ >= MatrixTap::kOutput) {
+      taps[first_output + j][sample] = static_cast<float>(out);
     }
   }
 }

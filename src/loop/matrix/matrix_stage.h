@@ -11,11 +11,11 @@
 namespace brink::loop {
 
 /// Where a stage of several microphones hands out its signals: at each microphone before its fader,
-/// in each channel after fader and equaliser, or at each output.
-enum class MatrixTap : std::uint8_t { kMicrophone, kChannel, kOutput };
+/// in each channel after fader and equaliser, at each output, or the channels and then the outputs.
+enum class MatrixTap : std::uint8_t { kMicrophone, kChannel, kOutput, kAll };
 
 /// The loops of a MatrixConfig, running. Programme: one span for each microphone; taps: one for
-/// each microphone, or for each output with MatrixTap::kOutput; all equally long. Samples, full
+/// each microphone, output, or both, as MatrixTap says; all equally long. Samples, full
 /// scale +-1. The same samples come out, bit for bit, however they are cut into blocks. A
 /// non-finite programme sample counts as 0. Constructing allocates and throws Error on a bad
 /// config; process does neither. [analysis]
@@ -28,7 +28,8 @@ class MatrixStage {
 
   /// Of taps.
   [[nodiscard]] std::size_t tap_count() const noexcept {
-    return tap_ == MatrixTap::kOutput ? config_.outputs.size() : config_.channels.size();
+    return (tap_ == MatrixTap::kOutput ? 0 : config_.channels.size()) +
+           (tap_ >= MatrixTap::kOutput ? config_.outputs.size() : 0);
   }
 
  private:

@@ -165,7 +165,7 @@ void draw_brink_map(const Rect& plot,
     if (track.ring_id != 0) {
       const float edge = theme.px(9.0F);
       const float y = y_of(plot, track.growth_db_per_s);
-      const show::LiveRing* ring = live.find(tap.tap, track.ring_id);
+      const show::LiveRing* ring = live.find_number(track.ring_id);
       rings.push_back({&track,
                        ring == nullptr ? track.frequency_hz : ring->ring.frequency_hz,
                        ring == nullptr ? track.state : ring_words(ring->now()).state,

@@ -39,7 +39,7 @@ void TimeStrip::take(const show::SessionEvent& event) {
     return;
   }
   for (Stretch& stretch : stretches_) {
-    if (stretch.to_s < 0.0 && stretch.tap == event.tap && stretch.ring_id == event.ring.id) {
+    if (stretch.to_s < 0.0 && stretch.ring_id == event.ring.id) {
       stretch.to_s = event.stream_s;
     }
   }

@@ -13,9 +13,13 @@ std::string to_field(const std::optional<double>& value) {
 
 std::string to_line(const listen::Analysis& analysis, const listen::FoundRing& found) {
   const RingRow row = to_row(found, analysis.sample_rate_hz);
+  std::string shares;
+  for (const ShareRow& share : row.shares) {
+    shares += fmt::format("{}{}:{}", shares.empty() ? "" : " ", share.channel, share.share);
+  }
   const std::string cut =
       row.cut ? fmt::format("{},{},{}", row.cut->centre_hz, row.cut->q, row.cut->depth_db) : ",,";
-  return fmt::format("{},{},{},{},{},{},{},{},{},{},{},{},{}\n",
+  return fmt::format("{},{},{},{},{},{},{},{},{},{},{},{},{},{},{}\n",
                      csv_field(analysis.file),
                      row.channel,
                      row.state,
@@ -28,7 +32,9 @@ std::string to_line(const listen::Analysis& analysis, const listen::FoundRing& f
                      row.peak_dbfs,
                      row.confidence,
                      csv_field(row.note),
-                     cut);
+                     cut,
+                     csv_field(shares),
+                     csv_field(analysis.names.name(row.channel)));
 }
 
 }  // namespace
@@ -52,8 +58,10 @@ std::string csv_field(std::string_view text) {
 }
 
 std::string report_csv_header() {
-  return "file,channel,state,frequency_hz,frequency_sd_hz,onset_s,flagged_s,ended_s,"
-         "growth_db_per_s,peak_dbfs,confidence,note,cut_centre_hz,cut_q,cut_depth_db\n";
+  return std::string(kCsvBeginning) +
+         "frequency_hz,frequency_sd_hz,onset_s,flagged_s,ended_s,"
+         "growth_db_per_s,peak_dbfs,confidence,note,cut_centre_hz,cut_q,cut_depth_db,shares,"
+         "channel_name\n";
 }
 
 std::string report_csv(const listen::Analysis& analysis, bool with_unsure) {

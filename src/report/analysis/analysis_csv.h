@@ -7,6 +7,8 @@
 
 namespace brink::report {
 
+/// How its header begins, by which `brink analyse` knows such a file again.
+inline constexpr const char* kCsvBeginning = "file,channel,state,";
 /// The header line. Write it once, before the first file.
 [[nodiscard]] std::string report_csv_header();
 /// One row for each ring, with quotes as in RFC 4180. Lines end in LF. An empty field means

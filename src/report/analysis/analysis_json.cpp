@@ -45,16 +45,16 @@ Json places_to_json(const listen::Analysis& analysis) {
 std::string report_json(const listen::Analysis& analysis, bool with_unsure) {
   Json rings = Json::array();
   for (const listen::FoundRing& found : analysis.rings) {
-    rings.push_back(to_json(to_row(found, analysis.sample_rate_hz), with_unsure));
+    rings.push_back(to_json(to_row(found, analysis.sample_rate_hz, analysis.names), with_unsure));
   }
   if (with_unsure) {
     for (const listen::FoundRing& found : analysis.unsure) {
-      rings.push_back(to_json(to_row(found, analysis.sample_rate_hz), true));
+      rings.push_back(to_json(to_row(found, analysis.sample_rate_hz, analysis.names), true));
     }
   }
   Json withdrawn = Json::array();
   for (const listen::FoundRing& found : analysis.withdrawn) {
-    withdrawn.push_back(to_json(to_row(found, analysis.sample_rate_hz), true));
+    withdrawn.push_back(to_json(to_row(found, analysis.sample_rate_hz, analysis.names), true));
   }
   Json report{{"schema", "brink/analysis/1"},
               {"file", analysis.file},

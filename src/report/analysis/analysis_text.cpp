@@ -73,7 +73,7 @@ std::string entry_text(const listen::Analysis& analysis,
                                  hz_text(ring.frequency_hz),
                                  base::note_name(ring.frequency_hz));
   if (analysis.channels > 1) {
-    text += fmt::format(", channel {}", found.channel);
+    text += ", " + show::where_words(found.channel, found.shares, analysis.names);
   }
   return text + fmt::format("\n{:{}}{}, {}, {:.0f} % sure\n",
                             "",
@@ -173,6 +173,10 @@ std::string rings_text(const listen::Analysis& analysis,
       text += fmt::format("{:{}}{}\n", "", kIndent, danger_text(rows[i].danger));
     }
     text += times_text(analysis, rows[i].place);
+    const std::string first = show::first_move_words(loudest.shares, analysis.names);
+    if (!first.empty()) {
+      text += fmt::format("{:{}}first {}\n", "", kIndent, first);
+    }
     text += fmt::format("{:{}}cut {}\n", "", kIndent, cut_text(loudest.cut));
     text += folded_text(analysis, rows[i]);
   }

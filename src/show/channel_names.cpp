@@ -1,0 +1,165 @@
+#include "show/channel_names.h"
+
+#include <fmt/format.h>
+
+#include <charconv>
+
+#include "base/error.h"
+#include "base/printable.h"
+
+namespace brink::show {
+namespace {
+
+constexpr std::string_view kSpaces = " \t\r";
+constexpr std::string_view kOutputWord = "output";
+
+std::string_view trimmed(std::string_view text) {
+  const auto first = text.find_first_not_of(kSpaces);
+  if (first == std::string_view::npos) {
+    return {};
+  }
+  return text.substr(first, text.find_last_not_of(kSpaces) - first + 1);
+}
+
+/// Takes the first word off the text.
+std::string_view take_word(std::string_view& text) {
+  const auto end = std::min(text.find_first_of(kSpaces), text.size());
+  const std::string_view word = text.substr(0, end);
+  text = trimmed(text.substr(end));
+  return word;
+}
+
+[[noreturn]] void refuse(const std::string& origin, int line, const std::string& why) {
+  throw base::Error(fmt::format("{}, line {}: {}.", base::printable(origin), line, why));
+}
+
+std::string list_words(const std::vector<std::string>& items) {
+  std::string text;
+  for (std::size_t i = 0; i < items.size(); ++i) {
+    text += i == 0 ? "" : i + 1 == items.size() ? " and " : ", ";
+    text += items[i];
+  }
+  return text;
+}
+
+}  // namespace
+
+ChannelNames ChannelNames::parse(std::string_view text, const std::string& origin) {
+  ChannelNames names;
+  int line = 0;
+  while (!text.empty()) {
+    const auto end = std::min(text.find('\n'), text.size());
+    std::string_view rest = trimmed(text.substr(0, end));
+    text.remove_prefix(std::min(end + 1, text.size()));
+    ++line;
+    if (rest.empty() || rest.front() == '#') {
+      continue;
+    }
+    const std::string_view number = take_word(rest);
+    int channel = 0;
+    const auto [after, error] =
+        std::from_chars(number.data(), number.data() + number.size(), channel);
+    if (error != std::errc{} || after != number.data() + number.size() || channel < 1 ||
+        channel > kMostChannel) {
+      refuse(origin,
+             line,
+             fmt::format("a line begins with the number of a channel, 1 to {}", kMostChannel));
+    }
+    if (names.entries_.contains(channel)) {
+      refuse(origin, line, fmt::format("channel {} is there twice", channel));
+    }
+    Entry entry;
+    std::string_view behind = rest;
+    if (take_word(behind) == kOutputWord) {
+      entry.is_output = true;
+      rest = behind;
+    }
+    if (rest.size() > kMostLetters) {
+      refuse(origin, line, fmt::format("a name has at most {} letters", kMostLetters));
+    }
+    entry.name = base::printable(std::string(rest));
+    names.entries_[channel] = std::move(entry);
+  }
+  return names;
+}
+
+std::string ChannelNames::text() const {
+  std::string text;
+  for (const auto& [channel, entry] : entries_) {
+    text += fmt::format("{}{}{}{}\n",
+                        channel,
+                        entry.is_output ? " output" : "",
+                        entry.name.empty() ? "" : " ",
+                        entry.name);
+  }
+  return text;
+}
+
+std::string ChannelNames::name(int channel) const {
+  const auto entry = entries_.find(channel);
+  return entry == entries_.end() ? std::string() : entry->second.name;
+}
+
+void ChannelNames::set_name(int channel, std::string name) {
+  entries_[channel].name = std::move(name);
+}
+
+std::vector<int> ChannelNames::outputs() const {
+  std::vector<int> outputs;
+  for (const auto& [channel, entry] : entries_) {
+    if (entry.is_output) {
+      outputs.push_back(channel);
+    }
+  }
+  return outputs;
+}
+
+std::string ChannelNames::words(int channel) const {
+  const std::string own = name(channel);
+  return own.empty() ? fmt::format("channel {}", channel)
+                     : fmt::format("channel {} ({})", channel, own);
+}
+
+std::string where_words(int channel, const taps::RingShares& shares, const ChannelNames& names) {
+  std::string text = names.words(channel);
+  std::vector<std::string> others;
+  for (const taps::TapPart& part : shares.all()) {
+    if (part.channel != channel && part.share >= taps::RingShares::kWorthSaying) {
+      others.push_back(std::to_string(part.channel));
+    }
+  }
+  if (!others.empty()) {
+    text += ", also in " + list_words(others);
+  }
+  if (shares.knows_sends && shares.output_share >= 0.5F) {
+    text += fmt::format(
+        ", through {}",
+        names.name(shares.output).empty() ? names.words(shares.output) : names.name(shares.output));
+  }
+  return text;
+}
+
+std::string first_move_words(const taps::RingShares& shares, const ChannelNames& names) {
+  constexpr float kMostOfIt = 0.5F;
+  if (shares.count < 2) {
+    return {};
+  }
+  const taps::TapPart& first = shares.parts.front();
+  return first.share >= kMostOfIt ? fmt::format("lower {} or cut there, not in the whole output",
+                                                names.words(first.channel))
+                                  : "cut in the output: no microphone has most of it";
+}
+
+std::string tap_fault_words(
+    int channel, const ChannelNames& names, bool is_silent, bool is_clipping, int copy_of) {
+  if (is_silent) {
+    return names.words(channel) + " is dead: nothing but zeros";
+  }
+  if (copy_of != 0) {
+    return fmt::format(
+        "{} carries the same sound as {}", names.words(channel), names.words(copy_of));
+  }
+  return is_clipping ? names.words(channel) + " is clipped" : std::string();
+}
+
+}  // namespace brink::show

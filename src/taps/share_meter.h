@@ -1,0 +1,54 @@
+#pragma once
+
+#include <complex>
+#include <cstdint>
+#include <optional>
+#include <span>
+#include <vector>
+
+#include "taps/ring_shares.h"
+#include "taps/sends.h"
+#include "taps/tap_history.h"
+
+namespace brink::taps {
+
+/// Measures the shares of one ring, again and again while it sounds, and adds the measurements up
+/// by their power.
+///
+/// A ring grows alike on every tap, so the complex levels x on the channels after their faders are
+/// the right eigenvector of the loop. Into one output the mix is their sum, and a share is exactly
+/// Re(x / sum of x). Into several outputs a share also depends on where each channel is sent, and
+/// on how strongly each output comes back. With the outputs' taps u the sends S are found, and the
+/// share is taken as Re(sum over outputs of conj(u) S x) / |u|^2: the left eigenvector is taken to
+/// be like the right one, as in a loop of pairs of a wedge and its own microphone. Without them all
+/// channels are taken as sent to one output. [analysis]
+class ShareMeter {
+ public:
+  /// `taps`: must outlive the meter.
+  explicit ShareMeter(std::span<const TapInfo> taps);
+
+  /// Looks at the ring over the window that ends before sample `end`.
+  void measure(const TapHistory& history, double frequency_hz, std::int64_t end);
+
+  /// As known so far; empty before measure().
+  [[nodiscard]] RingShares shares() const;
+
+  /// Length of the window: separates rings that lie 25 Hz apart (Hann, 4 / length).
+  static constexpr double kWindowS = 0.16;
+  /// How far back the sends are looked for.
+  static constexpr double kSendsS = 1.0;
+
+ private:
+  void add_one_output(std::span<const std::complex<double>> tones);
+  void add_outputs(std::span<const std::complex<double>> tones);
+
+  std::span<const TapInfo> taps_;
+  bool has_outputs_;
+  std::optional<Sends> sends_;
+  std::vector<double> part_;   // by tap; of microphones and of outputs
+  std::vector<double> power_;  // by tap
+  double whole_ = 0.0;
+  double weight_ = 0.0;
+};
+
+}  // namespace brink::taps

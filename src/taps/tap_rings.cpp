@@ -1,0 +1,331 @@
+#include "taps/tap_rings.h"
+
+#include <algorithm>
+#include <cmath>
+#include <tuple>
+
+namespace brink::taps {
+namespace {
+
+using detector::Ring;
+using detector::RingState;
+
+constexpr double kMeasureS = 0.1;  // from one look at the shares to the next
+
+bool is_certain(const Ring& ring) noexcept {
+  return ring.flagged_sample != detector::kNever;
+}
+
+std::vector<TapInfo> checked(std::vector<TapInfo> taps) {
+  const bool has_microphone = std::any_of(taps.begin(), taps.end(), [](const TapInfo& tap) {
+    return tap.role == TapRole::kMicrophone;
+  });
+  for (TapInfo& tap : taps) {
+    tap.role = has_microphone ? tap.role : TapRole::kMicrophone;
+  }
+  return taps;
+}
+
+// Of a ring on several taps; see the class comment.
+RingState state_of(const std::vector<Ring>& rings) noexcept {
+  const auto any = [&](bool certain, RingState state) {
+    return std::any_of(rings.begin(), rings.end(), [&](const Ring& ring) {
+      return is_certain(ring) == certain && ring.state == state;
+    });
+  };
+  const bool was_certain =
+      std::any_of(rings.begin(), rings.end(), [](const Ring& ring) { return is_certain(ring); });
+  for (const RingState state : {RingState::kRinging, RingState::kBuilding, RingState::kFading}) {
+    if (any(was_certain, state)) {
+      return state;
+    }
+  }
+  return was_certain && !any(true, RingState::kGone) ? RingState::kWithdrawn : RingState::kGone;
+}
+
+}  // namespace
+
+TapRings::TapRings(double sample_rate_hz, std::vector<TapInfo> taps)
+    : taps_{checked(std::move(taps))},
+      history_{sample_rate_hz, taps_.size(), taps_.size() > 1 ? ShareMeter::kSendsS + 0.25 : 0.0},
+      copies_{taps_.size()} {}
+
+void TapRings::take(std::size_t tap, const detector::RingEvent& event) {
+  waiting_.push_back({tap, event});
+}
+
+void TapRings::hear(std::span<const std::span<const float>> block) {
+  if (taps_.size() > 1) {
+    history_.push(block);
+    copies_.look(history_);
+  }
+}
+
+void TapRings::hear_silence(std::size_t sample_count) {
+  if (taps_.size() > 1) {
+    history_.push_silence(sample_count);
+    copies_.look(history_);
+  }
+}
+
+std::vector<TapRingEvent> TapRings::settle() {
+  if (taps_.size() == 1) {
+    for (const TapEvent& one : waiting_) {
+      told_.push_back({one.event.sample, taps_[0].channel, taps_[0].channel, one.event.ring, {}});
+    }
+  } else {
+    std::stable_sort(waiting_.begin(), waiting_.end(), [](const auto& a, const auto& b) {
+      return std::tie(a.event.sample, a.tap) < std::tie(b.event.sample, b.tap);
+    });
+    for (const TapEvent& one : waiting_) {
+      measure_until(one.event.sample);
+      put(one);
+    }
+    measure_until(history_.sample_count());
+  }
+  waiting_.clear();
+  return std::exchange(told_, {});
+}
+
+void TapRings::break_off() {
+  groups_.clear();
+  place_numbers_.clear();
+}
+
+std::uint32_t TapRings::id_of(std::size_t tap, std::uint32_t ring_id) const noexcept {
+  if (taps_.size() == 1) {
+    return ring_id;
+  }
+  for (const Group& group : groups_) {
+    for (const Member& member : group.members) {
+      if (member.tap == tap && member.ring.id == ring_id) {
+        return group.id;
+      }
+    }
+  }
+  return 0;
+}
+
+bool TapRings::is_same(const Ring& a, const Ring& b) const noexcept {
+  // Three standard deviations of both together, and never less than two looks can differ by.
+  constexpr double kLeastHz = 1.5;
+  constexpr double kMostRatio = 0.005;  // beyond that it is another place
+  const double sd_hz = std::hypot(a.frequency_sd_hz, b.frequency_sd_hz);
+  const double reach_hz = std::max(kLeastHz, 3.0 * sd_hz);
+  const double most_hz = std::max(kLeastHz, kMostRatio * std::min(a.frequency_hz, b.frequency_hz));
+  return std::abs(a.frequency_hz - b.frequency_hz) <= std::min(reach_hz, most_hz);
+}
+
+TapRings::Group* TapRings::group_of(std::size_t tap, std::uint32_t ring_id) noexcept {
+  for (Group& group : groups_) {
+    for (const Member& member : group.members) {
+      if (member.tap == tap && member.ring.id == ring_id) {
+        return &group;
+      }
+    }
+  }
+  return nullptr;
+}
+
+/// The group, other than its own, in which that ring sounds on another tap; the nearest.
+TapRings::Group* TapRings::match(const Ring& ring, const Group* own) noexcept {
+  Group* nearest = nullptr;
+  double nearest_hz = 0.0;
+  for (Group& group : groups_) {
+    for (const Member& member : group.members) {
+      const double apart_hz = std::abs(member.ring.frequency_hz - ring.frequency_hz);
+      if (&group != own && !detector::is_over(member.ring.state) && is_same(member.ring, ring) &&
+          (nearest == nullptr || apart_hz < nearest_hz)) {
+        nearest = &group;
+        nearest_hz = apart_hz;
+      }
+    }
+  }
+  return nearest;
+}
+
+TapRings::Group& TapRings::add_group(std::int64_t sample) {
+  groups_.push_back({++last_id_, {}, ShareMeter{taps_}, sample, {}, 0, false});
+  return groups_.back();
+}
+
+void TapRings::put(const TapEvent& one) {
+  const Ring& ring = one.event.ring;
+  Group* group = group_of(one.tap, ring.id);
+  if (group == nullptr) {
+    if (detector::is_over(ring.state)) {
+      return;  // its group was told to be over
+    }
+    group = match(ring, nullptr);
+    if (group == nullptr) {
+      group = &add_group(one.event.sample);
+    }
+    group->members.push_back({one.tap, ring});
+  } else {
+    const auto member =
+        std::find_if(group->members.begin(), group->members.end(), [&](const Member& other) {
+          return other.tap == one.tap && other.ring.id == ring.id;
+        });
+    const bool is_new_certainty = is_certain(ring) && !is_certain(member->ring);
+    member->ring = ring;
+    if (is_new_certainty) {
+      move_when_certain(one.tap, one.event);
+      group = group_of(one.tap, ring.id);
+    }
+  }
+  tell(*group, one.event.sample);
+}
+
+/// A suspicion may have had another frequency than the ring that came of it. Once it is certain, it
+/// goes to where the ring is known.
+void TapRings::move_when_certain(std::size_t tap, const detector::RingEvent& event) {
+  Group* own = group_of(tap, event.ring.id);
+  Group* other = match(event.ring, own);
+  const bool is_own_known =
+      std::any_of(own->members.begin(), own->members.end(), [&](const Member& member) {
+        return is_certain(member.ring) && (member.tap != tap || member.ring.id != event.ring.id);
+      });
+  if (other == nullptr || is_own_known) {
+    return;
+  }
+  std::erase_if(own->members, [&](const Member& member) {
+    return member.tap == tap && member.ring.id == event.ring.id;
+  });
+  const std::uint32_t own_id = own->id;
+  other->members.push_back({tap, event.ring});
+  if (own->members.empty()) {
+    end_group(own_id, event.sample);
+  }
+}
+
+/// The group was joined to another; who heard of it hears that it is over.
+void TapRings::end_group(std::uint32_t id, std::int64_t sample) {
+  const auto group = std::find_if(
+      groups_.begin(), groups_.end(), [&](const Group& other) { return other.id == id; });
+  if (group->is_told) {
+    const int channel = taps_[group->told_tap].channel;
+    TapRingEvent event{sample, channel, channel, group->told, {}};
+    event.ring.state = RingState::kGone;
+    event.ring.ended_sample = sample;
+    told_.push_back(event);
+  }
+  groups_.erase(group);
+}
+
+void TapRings::tell(Group& group, std::int64_t sample) {
+  std::vector<Ring> rings;
+  for (const Member& member : group.members) {
+    rings.push_back(member.ring);
+  }
+  const RingState state = state_of(rings);
+  if (group.is_told && state == group.told.state) {
+    return;
+  }
+  if (!group.is_told && detector::is_over(state)) {
+    groups_.erase(groups_.begin() + (&group - groups_.data()));
+    return;  // nobody heard of it
+  }
+  // Told by the tap that knows it best: one in this state, certain, and loudest.
+  const auto best = std::max_element(rings.begin(), rings.end(), [&](const Ring& a, const Ring& b) {
+    const auto rank = [&](const Ring& ring) {
+      return std::tuple(is_certain(ring), ring.state == state, ring.level_dbfs);
+    };
+    return rank(a) < rank(b);
+  });
+  Ring ring = *best;
+  const std::size_t best_tap = group.members[static_cast<std::size_t>(best - rings.begin())].tap;
+  ring.id = group.id;
+  ring.state = state;
+  for (const Ring& other : rings) {
+    if (is_certain(other) || !is_certain(*best)) {
+      ring.onset_sample = std::min(ring.onset_sample, other.onset_sample);
+    }
+    ring.peak_dbfs = std::max(ring.peak_dbfs, other.peak_dbfs);
+    if (is_certain(other)) {
+      ring.flagged_sample = std::min(ring.flagged_sample, other.flagged_sample);
+    }
+  }
+  ring.place = is_certain(ring) ? place_of(group) : 0;
+  ring.ended_sample = detector::is_over(state) ? sample : detector::kNever;
+  const bool was_certain = group.is_told && is_certain(group.told);
+  if (state == RingState::kRinging && !was_certain) {
+    measure(group, sample);
+  }
+  const RingShares shares = group.meter.shares();
+  group.told = ring;
+  group.is_told = true;
+  group.told_tap = best_tap;
+  const int heard = taps_[best_tap].channel;
+  told_.push_back(
+      {sample, shares.count > 0 ? shares.parts.front().channel : heard, heard, ring, shares});
+  if (detector::is_over(state)) {
+    // A tap that is not certain may have more to say: it begins anew.
+    std::vector<Member> rest;
+    for (const Member& member : group.members) {
+      if (!detector::is_over(member.ring.state)) {
+        rest.push_back(member);
+      }
+    }
+    groups_.erase(groups_.begin() + (&group - groups_.data()));
+    if (!rest.empty()) {
+      add_group(sample).members = std::move(rest);
+    }
+  }
+}
+
+void TapRings::measure_until(std::int64_t sample) {
+  const auto pause = static_cast<std::int64_t>(kMeasureS * history_.sample_rate_hz());
+  for (Group& group : groups_) {
+    if (!group.is_told || group.told.state != RingState::kRinging) {
+      continue;
+    }
+    while (group.next_measure <= sample) {
+      measure(group, group.next_measure);
+      group.next_measure += pause;
+    }
+  }
+}
+
+void TapRings::measure(Group& group, std::int64_t end) {
+  const auto pause = static_cast<std::int64_t>(kMeasureS * history_.sample_rate_hz());
+  const auto best = std::max_element(
+      group.members.begin(), group.members.end(), [](const Member& a, const Member& b) {
+        return std::tuple(is_certain(a.ring), a.ring.level_dbfs) <
+               std::tuple(is_certain(b.ring), b.ring.level_dbfs);
+      });
+  group.meter.measure(history_, best->ring.frequency_hz, end);
+  group.next_measure = end + pause;
+}
+
+/// The stage's number of a place: that of a tap which rang there before, or that of the same
+/// frequency.
+std::uint32_t TapRings::place_of(const Group& group) {
+  std::uint32_t number = group.is_told ? group.told.place : 0;
+  for (const Member& member : group.members) {
+    const auto known = place_numbers_.find({member.tap, member.ring.place});
+    if (number == 0 && member.ring.place != 0 && known != place_numbers_.end()) {
+      number = known->second;
+    }
+  }
+  for (const Member& member : group.members) {
+    for (const Place& place : places_) {
+      Ring there;
+      there.frequency_hz = place.frequency_hz;
+      if (number == 0 && is_certain(member.ring) && is_same(there, member.ring)) {
+        number = place.number;
+      }
+    }
+  }
+  for (const Member& member : group.members) {
+    if (number == 0 && is_certain(member.ring)) {
+      number = ++last_place_;
+      places_.push_back({number, member.ring.frequency_hz});
+    }
+    if (member.ring.place != 0) {
+      place_numbers_.try_emplace({member.tap, member.ring.place}, number);
+    }
+  }
+  return number;
+}
+
+}  // namespace brink::taps

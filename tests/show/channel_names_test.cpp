@@ -1,0 +1,41 @@
+#include "show/channel_names.h"
+
+#include <doctest/doctest.h>
+
+#include "base/error.h"
+
+using brink::base::Error;
+using brink::show::ChannelNames;
+
+TEST_CASE("names of channels are read, and written as they are read") {
+  const std::string text = "3 vocal left\n5\n17 output wedge 1\n";
+  const ChannelNames names =
+      ChannelNames::parse("# a small console\n\n  3   vocal left \r\n17 output wedge 1\n5\n", "x");
+  CHECK(names.text() == text);
+  CHECK(names.words(3) == "channel 3 (vocal left)");
+  CHECK(names.words(5) == "channel 5");
+  CHECK(names.words(17) == "channel 17 (wedge 1)");
+  CHECK(names.outputs() == std::vector{17});
+  CHECK(ChannelNames::parse(text, "x") == names);
+}
+
+TEST_CASE("names that cannot be are refused with their line") {
+  for (const char* text : {"vocal", "0 vocal", "65 vocal", "1.5 vocal", "1 a\n1 b", "-1 a"}) {
+    CHECK_THROWS_AS((void)ChannelNames::parse(text, "names.txt"), Error);
+  }
+  try {
+    (void)ChannelNames::parse("1 a\nvocal b\n", "names.txt");
+  } catch (const Error& error) {
+    CHECK(std::string(error.what()).find("names.txt, line 2") == 0);
+  }
+}
+
+TEST_CASE("a tap that is dead or a copy is told in words") {
+  const ChannelNames names = ChannelNames::parse("3 vocal left\n", "x");
+  CHECK(brink::show::tap_fault_words(3, names, true, false, 0) ==
+        "channel 3 (vocal left) is dead: nothing but zeros");
+  CHECK(brink::show::tap_fault_words(4, names, false, true, 3) ==
+        "channel 4 carries the same sound as channel 3 (vocal left)");
+  CHECK(brink::show::tap_fault_words(4, names, false, true, 0) == "channel 4 is clipped");
+  CHECK(brink::show::tap_fault_words(4, names, false, false, 0).empty());
+}
