@@ -114,7 +114,8 @@ void StageEvening::listen() {
   stage_.process(block, tap);
   time_s_ += kBlock / kRateHz;
   listener_.push(tap);
-  for (show::SessionEvent event : listener_.events()) {
+  for (const detector::RingEvent& one : listener_.events()) {
+    show::SessionEvent event = teller_.tell({one.sample, 1, 1, one.ring, {}});
     event.wall = now();
     flow.on_event(event);
   }

@@ -7,6 +7,7 @@
 #include <utility>
 #include <vector>
 
+#include "listen/ring_teller.h"
 #include "listen/tap_listener.h"
 #include "loop/scene.h"
 #include "show/ring_out/ring_out.h"
@@ -86,6 +87,7 @@ class StageEvening {
   loop::Stage stage_;
   loop::Programme programme_;
   listen::TapListener listener_;
+  listen::RingTeller teller_{kRateHz};
   double time_s_ = 0.0;
 };
 
