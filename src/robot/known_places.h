@@ -13,6 +13,7 @@ struct RangPlace {
   double growth_db_per_s = 0.0;
   double brink_db = 0.0;  ///< estimated fader at which this place is at the brink
   bool is_certain = false;
+  double delay_s = 0.0;  ///< of the loop there, measured or that of the other rings
 };
 
 /// Everything that rang while one output is rung out. For each place it holds how high the loop is

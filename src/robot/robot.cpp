@@ -16,8 +16,19 @@ namespace {
 
 /// The fader goes up by steps and then stands. If it moved all the time, a ring would not grow in a
 /// straight line. It would also grow so slowly that it could reach the limiter unnoticed.
-constexpr double kStepDb = 0.4;
-constexpr double kStandS = 1.0;
+struct Pace {
+  double step_db;
+  double stand_s;
+
+  [[nodiscard]] double db_per_s() const { return step_db / stand_s; }
+};
+
+constexpr Pace kSearching{0.4, 1.0};
+/// The place where the fader is left comes from a slower reading. While the fader rises by r dB/s,
+/// a ring of delay T rises by R dB in sqrt(2 R T / r) seconds, and the fader by sqrt(2 R T r) dB:
+/// in a hall (T of 0.2 s) by 1.8 dB at the pace above before anything can be heard of it, at this
+/// one by 0.9 dB.
+constexpr Pace kCareful{0.2, 2.0};
 /// After this time the windows of a new detector are full, and the room's own decay is over.
 constexpr double kSettleS = 0.5;
 /// Rings that are certain within this time count as rings at once.
@@ -34,8 +45,10 @@ constexpr double kLoudDbfs = -18.0;
 constexpr double kDropDb = 3.0;
 constexpr double kDropS = 0.5;
 /// A ring grew at the fader where it was certain, so its brink is not higher. Its brink is at most
-/// this much lower, or the ring would have been certain one step before.
+/// this much lower, or the ring would have been certain before; in a loop of long delay by as much
+/// as the fader rises while the ring rises by kHeardRiseDb.
 constexpr double kMostOverDb = 1.5;
+constexpr double kHeardRiseDb = 20.0;
 /// Then the fader goes back by this much, until all is silent, but not longer than this.
 constexpr double kBackDb = 12.0;
 constexpr double kLongestFadeS = 5.0;
@@ -122,6 +135,9 @@ class Robot {
     if (!best->moves.empty()) {
       check_again(*best, flat);
     }
+    if (!result_.rounds.empty()) {
+      read_carefully(*best);
+    }
     result_.moves = best->moves;
     result_.end_fader_db = best->brink_db - config_.back_off_db;
     result_.length_s = stage_.now_s();
@@ -143,6 +159,17 @@ class Robot {
     }
   }
 
+  /// Reads the brink of the setting that is kept once more, at a slower pace. The lowest reading
+  /// counts.
+  void read_carefully(Tried& kept) {
+    (void)stage_.set_equaliser(kept.setting);
+    stage_.set_fader_db(kept.brink_db - kUnderDb);
+    pace_ = kCareful;
+    if (const auto round = next_round()) {
+      kept.brink_db = std::min(kept.brink_db, round->brink_db);
+    }
+  }
+
   enum class Raise : std::uint8_t { kRings, kHowls, kFaderEnds };
 
   /// Measures how loud the programme's own tones are, while the fader is far down.
@@ -158,8 +185,8 @@ class Robot {
   Raise raise() {
     stage_.listen_afresh(kSettleS);
     while (stage_.fader_db() < config_.highest_db) {
-      stage_.set_fader_db(stage_.fader_db() + kStepDb);
-      const double until_s = stage_.now_s() + kStandS;
+      stage_.set_fader_db(stage_.fader_db() + pace_.step_db);
+      const double until_s = stage_.now_s() + pace_.stand_s;
       while (stage_.now_s() < until_s) {
         stage_.step();
         if (stage_.heard().certain_count() > 0) {
@@ -207,7 +234,9 @@ class Robot {
     stage_.listen(kDropS);
     round.places = gauge_.read(high, high_db, stage_.heard().rings(), high_db - kDropDb);
     for (RangPlace& place : round.places) {
-      place.brink_db = std::max(place.brink_db, certain_db - kMostOverDb);
+      const double most_over_db =
+          std::max(kMostOverDb, std::sqrt(2.0 * kHeardRiseDb * place.delay_s * pace_.db_per_s()));
+      place.brink_db = std::max(place.brink_db, certain_db - most_over_db);
       if (place.is_certain) {
         round.brink_db = std::min(round.brink_db, place.brink_db);
       }
@@ -267,6 +296,7 @@ class Robot {
 
   RobotConfig config_;
   ListenedStage stage_;
+  Pace pace_ = kSearching;
   BrinkGauge gauge_;
   KnownPlaces places_;
   double howl_dbfs_ = kLeastHowlDbfs;

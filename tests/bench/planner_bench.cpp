@@ -2,8 +2,8 @@
 // told where the loop rings, the robot that is told nothing, the planner, and a long search as the
 // practical limit. It prints figures; there is no pass or fail.
 //
-//   bench_planner [--rooms FOLDER] [--seeded COUNT] [--target NAME] [--cuts COUNT] [--only
-//   COLUMN...]
+//   bench_planner [--rooms FOLDER] [--seeded COUNT] [--target NAME] [--cuts COUNT] [--seed NUMBER]
+//   [--only COLUMN...]
 
 #include <fmt/core.h>
 
@@ -40,6 +40,7 @@ struct Worth {
   double audibility = 0.0;  ///< together, of the cuts that are heard
   int drastic = 0;          ///< cuts deeper than 12 dB
   int audible = 0;          ///< cuts that a listener could hear on music
+  double margin_db = 1e9;   ///< of the robot: from where it leaves the fader to the true brink
   double seconds = 0.0;     ///< processor time, where it matters
   std::size_t rounds = 0;   ///< each round is ring, cut and check
 
@@ -136,15 +137,21 @@ Worth judge_plan(const bench::LoopRoom& room,
 }
 
 /// The robot hears the room but knows nothing about it.
-Worth judge_robot(const bench::LoopRoom& room, const cuts::Target& target, int most_cuts) {
+Worth judge_robot(const bench::LoopRoom& room,
+                  const cuts::Target& target,
+                  int most_cuts,
+                  std::uint64_t programme) {
   robot::RobotConfig config;
   config.target = target;
   config.most_moves = most_cuts;
+  loop::Scene scene = room.scene;
+  scene.programme.seed = programme;
   const double start_s = now_s();
-  const robot::RobotRun run = robot::run_robot(room.scene, config);
+  const robot::RobotRun run = robot::run_robot(scene, config);
   const double seconds = now_s() - start_s;
   Worth worth = judge(room, cuts::to_setting(run.moves));
   worth.seconds = seconds;
+  worth.margin_db = run.spare_db;
   worth.rounds = run.rounds.size();
   return worth;
 }
@@ -163,7 +170,7 @@ struct Column {
   std::vector<Worth> worths;
 };
 
-std::vector<Column> all_columns(const cuts::Target& target, int most_cuts) {
+std::vector<Column> all_columns(const cuts::Target& target, int most_cuts, std::uint64_t seed) {
   const auto recipe = [=](double q, bool is_third_octave = false) {
     return [=](const bench::LoopRoom& room) {
       return judge_recipe(room, most_cuts, q, is_third_octave);
@@ -174,20 +181,21 @@ std::vector<Column> all_columns(const cuts::Target& target, int most_cuts) {
       return judge_plan(room, target, most_cuts, sound);
     };
   };
-  return {
-      {"Q 30, -6 dB", recipe(30.0), {}},
-      {"Q 10, -6 dB", recipe(10.0), {}},
-      {"Q 4.3, -6 dB", recipe(4.3), {}},
-      {"third-octave, -6 dB", recipe(cuts::graphic_band_q(1), true), {}},
-      {"robot",
-       [=, &target](const bench::LoopRoom& room) { return judge_robot(room, target, most_cuts); },
-       {}},
-      {"inaudible", planner(cuts::Sound::kInaudible), {}},
-      {"balanced", planner(cuts::Sound::kBalanced), {}},
-      {"most-gain", planner(cuts::Sound::kMostGain), {}},
-      {"long search",
-       [=](const bench::LoopRoom& room) { return judge(room, long_search(room, most_cuts)); },
-       {}}};
+  return {{"Q 30, -6 dB", recipe(30.0), {}},
+          {"Q 10, -6 dB", recipe(10.0), {}},
+          {"Q 4.3, -6 dB", recipe(4.3), {}},
+          {"third-octave, -6 dB", recipe(cuts::graphic_band_q(1), true), {}},
+          {"robot",
+           [=, &target](const bench::LoopRoom& room) {
+             return judge_robot(room, target, most_cuts, seed);
+           },
+           {}},
+          {"inaudible", planner(cuts::Sound::kInaudible), {}},
+          {"balanced", planner(cuts::Sound::kBalanced), {}},
+          {"most-gain", planner(cuts::Sound::kMostGain), {}},
+          {"long search",
+           [=](const bench::LoopRoom& room) { return judge(room, long_search(room, most_cuts)); },
+           {}}};
 }
 
 /// Means over the rooms from number `first` on.
@@ -198,7 +206,7 @@ void print_sums(const char* name,
   if (count == 0) {
     return;
   }
-  fmt::print("\n{:24} {:>7} {:>9} {:>9} {:>8} {:>8} {:>8} {:>8} {:>6} {:>7}\n",
+  fmt::print("\n{:24} {:>7} {:>9} {:>9} {:>8} {:>8} {:>8} {:>8} {:>6} {:>8} {:>8} {:>7}\n",
              fmt::format("{}, {} rooms", name, count),
              "rounds",
              "won, dB",
@@ -208,6 +216,8 @@ void print_sums(const char* name,
              "audible",
              "over",
              ">12 dB",
+             "margin",
+             "under 5",
              "time, s");
   for (const Column& column : columns) {
     double won = 0.0;
@@ -219,10 +229,14 @@ void print_sums(const char* name,
     double audible = 0.0;
     double audibility = 0.0;
     int drastic = 0;
+    double margin_db = 1e9;
+    int narrow = 0;  // runs whose margin is under 5 dB
     for (const Worth& worth : std::span(column.worths).subspan(first, count)) {
       audible += worth.audible;
       audibility += worth.audibility;
       drastic += worth.drastic;
+      margin_db = std::min(margin_db, worth.margin_db);
+      narrow += worth.margin_db < 5.0 ? 1 : 0;
       rounds += static_cast<double>(worth.rounds);
       won += worth.won_db;
       net += worth.net_db();
@@ -232,17 +246,20 @@ void print_sums(const char* name,
     }
     const auto n = static_cast<double>(count);
     const double mean = net / n;
-    fmt::print("{:24} {:7.1f} {:9.2f} {:9.2f} {:8.2f} {:8.2f} {:8.2f} {:8.1f} {:6} {:7.2f}\n",
-               column.name,
-               rounds / n,
-               won / n,
-               mean,
-               std::sqrt(std::max(square / n - mean * mean, 0.0)),
-               least,
-               audible / n,
-               audibility / n,
-               drastic,
-               longest_s);
+    fmt::print(
+        "{:24} {:7.1f} {:9.2f} {:9.2f} {:8.2f} {:8.2f} {:8.2f} {:8.1f} {:6} {:>8} {:8} {:7.2f}\n",
+        column.name,
+        rounds / n,
+        won / n,
+        mean,
+        std::sqrt(std::max(square / n - mean * mean, 0.0)),
+        least,
+        audible / n,
+        audibility / n,
+        drastic,
+        margin_db < 1e9 ? fmt::format("{:.2f}", margin_db) : std::string("-"),
+        narrow,
+        longest_s);
   }
 }
 
@@ -253,12 +270,14 @@ int main(int argc, char** argv) {
   std::string folder;
   int seeded = 24;
   int most_cuts = 8;
+  std::uint64_t programme = 1;
   std::string target_name = "parametric";
   std::vector<std::string> only;
   app.add_option("--rooms", folder, "A folder of measured impulse responses at 48 kHz");
   app.add_option("--seeded", seeded, "How many shoebox rooms");
   app.add_option("--target", target_name, "A built-in target");
   app.add_option("--cuts", most_cuts, "How many cuts at most");
+  app.add_option("--seed", programme, "Of the programme that the robot hears");
   app.add_option("--only", only, "Columns by their names; all without");
   CLI11_PARSE(app, argc, argv);
   std::vector<bench::LoopRoom> rooms;
@@ -272,7 +291,7 @@ int main(int argc, char** argv) {
     }
   }
   const cuts::Target& target = *cuts::find_target(target_name);
-  auto columns = all_columns(target, most_cuts);
+  auto columns = all_columns(target, most_cuts, programme);
   std::erase_if(columns, [&](const Column& column) {
     return !only.empty() && std::find(only.begin(), only.end(), column.name) == only.end();
   });

@@ -211,13 +211,28 @@ TEST_CASE("CSV has a line for each round, as wide as its head") {
   show.outputs[0].rounds[0].note = "loud, \"very\"";
   show.outputs[0].rounds[1].cut.reset();
   show.outputs[1].rounds.clear();
+  for (auto& output : show.outputs) {
+    output.sweeps.clear();
+  }
+  brink::show::SweepRecord& sweep = show.outputs[0].sweeps.emplace_back();
+  sweep.made_at = "2026-05-01T18:00:00+02:00";
+  sweep.stable_gain_db = 11.5;
+  sweep.won_least_db = 3.25;
+  sweep.won_most_db = 4.5;
+  sweep.lost_db = 1.25;
+  sweep.rings = {{811.0, 11.5}, {2631.0, 12.75}};
+  sweep.cuts = {brink::cuts::to_band(brink::cuts::Cut{811.0, 8.0, -3.0})};
   std::string text = brink::report::shows_csv_header() + brink::report::show_csv(show);
-  CHECK(std::count(text.begin(), text.end(), '\n') == 5);
+  CHECK(std::count(text.begin(), text.end(), '\n') == 9);
+  CHECK(text.find(",1,2026-05-01T18:00:00+02:00,,,,,,,,,,,,,,,,sweep,11.5,3.25,4.5,1.25\n") !=
+        std::string::npos);
+  CHECK(text.find(",2631,,,,,,,,,,,,,,,foreseen,12.75,,,\n") != std::string::npos);
+  CHECK(text.find(",811,8,-3,,,,,planned,,,,\n") != std::string::npos);
   CHECK(text.find("\"loud, \"\"very\"\"\"") != std::string::npos);
   while (!text.empty()) {
     const std::string line = text.substr(0, text.find('\n'));
     CAPTURE(line);
-    CHECK(field_count(line) == 24);
+    CHECK(field_count(line) == 29);
     text.erase(0, line.size() + 1);
   }
 }

@@ -70,6 +70,20 @@ TEST_CASE("frequencies by hand") {
   }
 }
 
+TEST_CASE("a plan from rings promises what such plans kept, and no more than it does itself") {
+  report::PlanReport report;
+  report.rings.resize(1);
+  report.plan.won_db = 6.0;
+  CHECK(report::expected_gain(report).least_db == 0.0);
+  CHECK(report::expected_gain(report).most_db == 2.0);
+  report.rings.resize(4);
+  CHECK(report::expected_gain(report).least_db == 1.0);
+  CHECK(report::expected_gain(report).most_db == 3.0);
+  report.plan.won_db = 0.84;
+  CHECK(report::expected_gain(report).least_db == doctest::Approx(0.8));
+  CHECK(report::expected_gain(report).most_db == doctest::Approx(0.8));
+}
+
 TEST_CASE("the picture is one well-formed svg element with every ring and cut in it") {
   report::PlanReport report;
   report.target = *cuts::find_target("third-octave");

@@ -42,6 +42,19 @@ TEST_CASE("a ring lost on the way down takes the delay of the others") {
   CHECK(places[0].brink_db == doctest::Approx(-2.0));
 }
 
+TEST_CASE("a ring that is kept down at the higher place counts with the growth that it had") {
+  robot::BrinkGauge gauge;
+  std::array high{ring_at(1, -1.0, 0.05, 0.0), ring_at(2, -2.0, 0.05, 0.0)};
+  high[1].ring.growth_db_per_s = high[1].growth_db_per_s;
+  high[1].growth_db_per_s = -3.0;  // the louder one has the limiter
+  const std::array low{ring_at(1, -1.0, 0.05, -3.0)};
+  const auto places = gauge.read(high, 0.0, low, -3.0);
+  REQUIRE(places.size() == 2);
+  CHECK(places[0].frequency_hz == 1000.0);
+  CHECK(places[0].brink_db == doctest::Approx(-2.0));
+  CHECK(places[0].delay_s == doctest::Approx(0.05));
+}
+
 TEST_CASE("what is unlikely, or was heard twice, is no place of its own") {
   robot::BrinkGauge gauge;
   std::array high{ring_at(1, -1.0, 0.05, 0.0), ring_at(2, -2.0, 0.05, 0.0), ring_at(3, 0, 0.05, 1)};

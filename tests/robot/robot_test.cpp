@@ -53,9 +53,8 @@ TEST_CASE("the robot wins stable gain that the true loop confirms, and backs off
     CHECK(run.won_db == doctest::Approx(brink_db));
     CHECK(run.spare_db == doctest::Approx(brink_db - run.end_fader_db));
     CHECK(run.net_db() > 0.0);
-    // 6 dB were asked for; what is heard of a brink is off by 1 dB at most nine times in ten
-    // (docs/log.md), so 3 is far from chance.
-    CHECK(run.spare_db > 3.0);
+    // 6 dB were asked for; the last reading is slow, and off by 1 dB at most (docs/log.md).
+    CHECK(run.spare_db >= 5.0);
     CHECK(run.moves.size() <= 8);
     CHECK(run.rounds.size() <= 7);
     won_db = std::max(won_db, run.won_db);
