@@ -20,6 +20,7 @@ constexpr const char* kExamples =
 
 /// A signal closes the window as its own button does, so the status is the same.
 int run_panel(panel::RunOptions options) {
+  options.names = read_names(options.names).text();
   catch_interrupts();
   options.is_asked_to_end = [] { return interrupt_signal() != 0; };
   panel::run(options);
@@ -54,6 +55,7 @@ void add_panel(CLI::App& app, Work& work) {
   command->add_option("--state", options->state_file, "Keep what is shown in this file, as JSON")
       ->type_name("FILE")
       ->check(not_empty());
+  add_names(*command, options->names);
   add_replace_flag(*command, options->replaces);
   command->footer(kExamples);
   command->callback([options, &work] { work = [options] { return run_panel(*options); }; });

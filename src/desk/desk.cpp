@@ -103,6 +103,9 @@ void Desk::listen_to(std::unique_ptr<io::Source> source) {
   fresh_.clear();
   listen::SessionConfig config;
   config.on_news = on_news_;
+  if (source->is_live()) {
+    config.outputs = output_channels_;
+  }
   session_ = std::make_unique<listen::Session>(std::move(source), config);
   snapshot_ = &session_->newest();
   ++source_count_;

@@ -67,6 +67,9 @@ class Desk {
     return listen_proposals_;
   }
 
+  /// Channels of a device that are outputs and not microphones, from the next device on.
+  void set_output_channels(std::vector<int> channels) { output_channels_ = std::move(channels); }
+
   /// The newest sentence that the user should know; nothing when all is well.
   [[nodiscard]] const std::optional<std::string>& trouble() const noexcept { return trouble_; }
 
@@ -164,6 +167,7 @@ class Desk {
   const listen::Snapshot* snapshot_ = nullptr;
   std::vector<show::SessionEvent> fresh_;
   int source_count_ = 0;
+  std::vector<int> output_channels_;
   std::optional<std::string> trouble_;
   base::Background<Opened> opening_;
 };

@@ -15,6 +15,7 @@
 #include "io/text_file.h"
 #include "io/whole_file.h"
 #include "report/row_json.h"
+#include "show/channel_names.h"
 
 namespace brink::desk {
 namespace {
@@ -37,7 +38,19 @@ double legal(double value, double low, double high) {
   return std::isfinite(value) ? std::clamp(value, low, high) : low;
 }
 
+bool are_names(const std::string& text) {
+  try {
+    (void)show::ChannelNames::parse(text, "names");
+    return true;
+  } catch (const base::Error&) {
+    return false;
+  }
+}
+
 void make_legal(Settings& settings) {
+  if (!are_names(settings.channel_names)) {
+    settings.channel_names.clear();
+  }
   settings.back_off_db = legal(settings.back_off_db, 0.0, 20.0);
   if (settings.interface_scale != 0.0) {
     settings.interface_scale = legal(settings.interface_scale, 1.0, 3.0);
@@ -65,6 +78,7 @@ Settings parse(const std::string& text) {
   take(json, "back_off_db", settings.back_off_db);
   take(json, "input_device", settings.input_device);
   take(json, "taps", settings.taps);
+  take(json, "channel_names", settings.channel_names);
   take(json, "interface_scale", settings.interface_scale);
   if (const auto window = json.find("window"); window != json.end()) {
     if (!window->is_object()) {
@@ -100,6 +114,7 @@ std::string to_text(const Settings& settings) {
                           {"back_off_db", settings.back_off_db},
                           {"input_device", settings.input_device},
                           {"taps", settings.taps},
+                          {"channel_names", settings.channel_names},
                           {"interface_scale", settings.interface_scale},
                           {"window", window},
                           {"trainee", settings.trainee}};

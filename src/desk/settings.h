@@ -16,6 +16,7 @@ struct Settings {
   double back_off_db = 6.0;      ///< 0 to 20
   std::string input_device;      ///< empty: the system's own choice
   std::vector<int> taps;         ///< channel numbers from 1; empty: all
+  std::string channel_names;     ///< as show::ChannelNames::text() writes them
   double interface_scale = 0.0;  ///< 1 to 3; 0: what the screen asks for
   int window_x = 0;              ///< the place is meaningful only with has_window_place
   int window_y = 0;

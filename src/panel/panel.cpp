@@ -48,6 +48,7 @@ Panel::Panel(std::function<void()> on_news,
       strip_(std::move(strip)),
       live_guess_(book_) {
   view_.trainee = settings_.now().trainee;
+  name_channels(show::ChannelNames::parse(settings_.now().channel_names, "settings"));
   try {
     desk_.set_target(desk::load_target(settings_.now().target));
   } catch (const base::Error&) {
@@ -64,6 +65,12 @@ Panel::Panel(std::function<void()> on_news,
   panes_[4] = std::make_unique<ReachPane>();
   panes_[5] = std::make_unique<BookPane>(book_path, on_news_);
   panes_[6] = std::make_unique<SweepPane>(on_news_);
+}
+
+void Panel::name_channels(const show::ChannelNames& names) {
+  settings_.now().channel_names = names.text();
+  desk_.set_output_channels(names.outputs());
+  show_.flow().name_channels(names);
 }
 
 /// What is heard goes into the one list of live rings, and from there to every face. What the show

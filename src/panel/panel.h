@@ -51,6 +51,9 @@ class Panel {
   [[nodiscard]] desk::Desk& desk() noexcept { return desk_; }
 
   /// Remembered from one run to the next.
+  /// What the channels are called; kept with the settings.
+  void name_channels(const show::ChannelNames& names);
+
   [[nodiscard]] desk::Settings& settings() noexcept { return settings_.now(); }
 
   /// What is shown, as one JSON object.

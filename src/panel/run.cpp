@@ -190,6 +190,9 @@ void run(const RunOptions& options) {
   if (target) {
     panel.desk().set_target(*target);
   }
+  if (!options.names.empty()) {
+    panel.name_channels(show::ChannelNames::parse(options.names, "names"));
+  }
   if (!options.input.empty()) {
     io::CaptureConfig config;
     config.input = options.input;

@@ -305,6 +305,46 @@ std::string outputs_table(const std::vector<SheetOutput>& outputs) {
   return std::move(table).finish();
 }
 
+/// Which microphone brought how many rings in which output: microphones across, outputs down. Empty
+/// where none is known.
+std::string microphones_part(const std::vector<SheetOutput>& outputs) {
+  std::vector<std::string> microphones;
+  for (const SheetOutput& output : outputs) {
+    for (const show::RoundRecord& round : output.record->rounds) {
+      if (!round.microphone.empty() &&
+          std::find(microphones.begin(), microphones.end(), round.microphone) ==
+              microphones.end()) {
+        microphones.push_back(round.microphone);
+      }
+    }
+  }
+  if (microphones.empty()) {
+    return "";
+  }
+  std::sort(microphones.begin(), microphones.end());
+  std::vector<SheetColumn> columns{{"Output"}};
+  for (const std::string& microphone : microphones) {
+    columns.push_back({microphone});
+  }
+  SheetTable table("Rings, by the microphone that brought them", columns, microphones.size() <= 4);
+  std::size_t number = 0;
+  for (const SheetOutput& output : outputs) {
+    std::vector<std::string> cells{
+        fmt::format("{} {}", ++number, or_unnamed(output.record->name, "without a name"))};
+    for (const std::string& microphone : microphones) {
+      std::vector<std::string> rings;
+      for (const show::RoundRecord& round : output.record->rounds) {
+        if (round.microphone == microphone) {
+          rings.push_back(written_hz(round.ring.frequency_hz));
+        }
+      }
+      cells.push_back(rings.empty() ? "—" : listed(rings));
+    }
+    table.add(cells);
+  }
+  return "<h3>Which microphone</h3>\n" + std::move(table).finish();
+}
+
 std::string dismissals_part(const std::vector<show::DismissalRecord>& dismissals) {
   if (dismissals.empty()) {
     return "";
@@ -344,6 +384,7 @@ std::string show_section(const show::ShowRecord& show, const std::vector<SheetOu
   if (outputs.size() > 1) {  // of one, its own part says it
     part += outputs_table(outputs);
   }
+  part += microphones_part(outputs);
   part += fmt::format("<p class=\"words\">Last check, all outputs open: {}</p>\n",
                       show.check ? typed(show::check_words(*show.check)) : "not done.");
   part += note(show.note);

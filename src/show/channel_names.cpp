@@ -42,6 +42,18 @@ std::string list_words(const std::vector<std::string>& items) {
   return text;
 }
 
+std::string short_words(int channel, const ChannelNames& names) {
+  const std::string name = names.name(channel);
+  return name.empty() ? names.words(channel) : name;
+}
+
+/// "through wedge 1"; empty where no output has most of it.
+std::string output_words(const taps::RingShares& shares, const ChannelNames& names) {
+  return shares.knows_sends && shares.output_share >= 0.5F
+             ? "through " + short_words(shares.output, names)
+             : std::string();
+}
+
 }  // namespace
 
 ChannelNames ChannelNames::parse(std::string_view text, const std::string& origin) {
@@ -131,12 +143,19 @@ std::string where_words(int channel, const taps::RingShares& shares, const Chann
   if (!others.empty()) {
     text += ", also in " + list_words(others);
   }
-  if (shares.knows_sends && shares.output_share >= 0.5F) {
-    text += fmt::format(
-        ", through {}",
-        names.name(shares.output).empty() ? names.words(shares.output) : names.name(shares.output));
+  const std::string output = output_words(shares, names);
+  return output.empty() ? text : text + ", " + output;
+}
+
+std::string microphone_words(int channel,
+                             const taps::RingShares& shares,
+                             const ChannelNames& names,
+                             bool with_output) {
+  if (shares.count == 0) {
+    return {};
   }
-  return text;
+  const std::string output = with_output ? output_words(shares, names) : std::string();
+  return short_words(channel, names) + (output.empty() ? "" : " " + output);
 }
 
 std::string first_move_words(const taps::RingShares& shares, const ChannelNames& names) {

@@ -53,6 +53,13 @@ class ChannelNames {
                                       const taps::RingShares& shares,
                                       const ChannelNames& names);
 
+/// The microphone named first, as a record keeps it: "vocal left", "channel 3"; with a known output
+/// "vocal left through wedge 1". Empty with one tap, where the user alone knows it.
+[[nodiscard]] std::string microphone_words(int channel,
+                                           const taps::RingShares& shares,
+                                           const ChannelNames& names,
+                                           bool with_output);
+
 /// What to do first: "lower channel 3 or cut there, not in the whole output". Where no microphone
 /// has most of it: "cut in the output: no microphone has most of it". Empty without shares of
 /// several microphones.

@@ -25,8 +25,11 @@ std::string check_words(const CheckRecord& check) {
     return check.older_words + " (how long it listened was not noted)";
   }
   std::string rang;
-  for (const double frequency_hz : check.rang_hz) {
-    rang += fmt::format("{}{:.0f} Hz", rang.empty() ? "" : ", ", frequency_hz);
+  for (std::size_t i = 0; i < check.rang_hz.size(); ++i) {
+    rang += fmt::format("{}{:.0f} Hz", rang.empty() ? "" : ", ", check.rang_hz[i]);
+    if (i < check.rang_in.size() && !check.rang_in[i].empty()) {
+      rang += " in " + check.rang_in[i];
+    }
   }
   return fmt::format("{} rang in {:.0f} s, peaks up to {:.0f} dBFS, {}",
                      rang.empty() ? "nothing" : rang,

@@ -3,10 +3,12 @@
 #include <cstddef>
 #include <cstdint>
 #include <span>
+#include <utility>
 #include <vector>
 
 #include "detector/detector.h"
 #include "detector/ring.h"
+#include "show/channel_names.h"
 #include "show/session_event.h"
 
 namespace brink::show {
@@ -54,6 +56,11 @@ class LiveRings {
   /// `event` must be of a ring. A ring that was gone without ever being certain is forgotten.
   Change take(const SessionEvent& event);
 
+  /// What the channels are called. Kept when a show goes on with this list.
+  void set_names(ChannelNames names) { names_ = std::move(names); }
+
+  [[nodiscard]] const ChannelNames& names() const noexcept { return names_; }
+
   /// Growth and level as the tracks of a tap have them now.
   void follow(int tap, std::span<const detector::TrackView> tracks) noexcept;
 
@@ -78,6 +85,7 @@ class LiveRings {
   LiveRing& entry_of(const SessionEvent& event);
   void forget();
 
+  ChannelNames names_;
   std::vector<LiveRing> rings_;
   std::uint64_t last_id_ = 0;
   int session_ = 0;

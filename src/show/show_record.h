@@ -33,6 +33,7 @@ struct RoundRecord {
   std::optional<double> returned_at_db;  ///< fader where something first came back after the cut
   bool has_faded = false;                ///< the ring was seen to fade after the cut
   std::string note;
+  std::string microphone = {};  ///< that brought the ring; empty: not known (one tap)
 
   friend bool operator==(const RoundRecord&, const RoundRecord&) = default;
 };
@@ -105,10 +106,12 @@ struct OutputRecord {
 
 /// The last check: all outputs open at the places where they are left, and listened to.
 struct CheckRecord {
-  std::string ended_at;          ///< time of day
-  double listened_s = 0.0;       ///< of sound, nothing being moved meanwhile
-  double loudest_dbfs = 0.0;     ///< highest peak of that
-  std::vector<double> rang_hz;   ///< what rang; empty: nothing
+  std::string ended_at;                   ///< time of day
+  double listened_s = 0.0;                ///< of sound, nothing being moved meanwhile
+  double loudest_dbfs = 0.0;              ///< highest peak of that
+  std::vector<double> rang_hz;            ///< what rang; empty: nothing
+  std::vector<std::string> rang_in = {};  ///< for each of rang_hz the pair of microphone and
+                                          ///< output, in words; empty: not known
   std::string older_words = {};  ///< of a brink that kept words alone; then nothing else is known
 
   friend bool operator==(const CheckRecord&, const CheckRecord&) = default;

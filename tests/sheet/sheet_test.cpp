@@ -342,6 +342,17 @@ TEST_CASE("a round that won is not said to have failed because its ring was not 
   CHECK_FALSE(has(page, "not seen to fade"));
 }
 
+TEST_CASE("with several taps the sheet has a table: microphones across, outputs down") {
+  show::ShowRecord show = tests::example_show();
+  CHECK(!has(sheet_html(show), "Which microphone"));
+  show.outputs[0].rounds[0].microphone = "vocal <left>";
+  const std::string page = sheet_html(show);
+  CHECK(is_sound(page));
+  const std::string part = part_of(page, "Which microphone", "</table>");
+  CHECK(has(part, "vocal &lt;left&gt;"));
+  CHECK(count_of(part, "—") + 1 == show.outputs.size());
+}
+
 TEST_CASE("an empty show and an output without rounds have a sheet") {
   CHECK(is_sound(sheet_html({})));
   CHECK(has(sheet_html({}), "No output was rung out"));

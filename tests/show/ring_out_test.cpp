@@ -146,6 +146,25 @@ TEST_CASE("an output goes through its phases: prepare, raise, catch, check, rais
   CHECK(wedge.output().start_at_db == -14.0);
 }
 
+TEST_CASE("with several taps a round and the last check say which microphone rang") {
+  Wedge wedge;
+  wedge.flow.name_channels(show::ChannelNames::parse("3 vocal left\n17 output wedge 1\n", "x"));
+  wedge.flow.set_fader_db(-14.0);
+  const auto id = wedge.heard.begins();
+  show::SessionEvent event = wedge.heard.event(EventKind::kRinging, id, 2631.4, -30.0, 3);
+  event.shares.count = 2;
+  event.shares.parts[0] = {3, 0.8F, -30.0F};
+  event.shares.parts[1] = {4, 0.2F, -40.0F};
+  wedge.flow.on_event(event);
+  CHECK(wedge.log_first());
+  CHECK(wedge.output().rounds.at(0).microphone == "vocal left");
+  show::CheckRecord check;
+  check.ended_at = "2026-11-28T20:14:00.000+01:00";
+  check.rang_hz = {811.0, 2631.4};
+  check.rang_in = {"", "vocal left through wedge 1"};
+  CHECK(show::check_words(check).find("811 Hz, 2631 Hz in vocal left through wedge 1 rang") == 0);
+}
+
 TEST_CASE("what a round won is told by the fader where the next ring rang") {
   Wedge wedge;
   wedge.round(-14.0, 2631.0);

@@ -65,6 +65,7 @@ show::RoundRecord sample_round(Figures& figures, std::size_t day, std::size_t in
   }
   round.has_faded = round.cut.has_value();
   round.note = figures.below(4) == 0 ? "lead voice steps back" : "";
+  round.microphone = round.note.empty() ? "" : "vocal left";
   return round;
 }
 
@@ -129,6 +130,7 @@ show::ShowRecord sample_show(std::uint32_t seed,
   show.check = show::CheckRecord{time_of_day(day, 3000), 12.5, -31.25, {}};
   if (seed % 2 == 0) {
     show.check->rang_hz = {811.5, 2631.25};
+    show.check->rang_in = {"", "vocal left through wedge 1"};
   }
   show.note = "bring the long ladder";
   return show;

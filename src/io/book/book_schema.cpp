@@ -215,7 +215,14 @@ CREATE TABLE sweep_warnings(
 ) STRICT, WITHOUT ROWID;
 )";
 
-constexpr auto kSteps = std::to_array<const char*>({kFirstForm, kLiveShows, kClaims, kSweeps});
+// Which microphone brought a ring, and which pair of microphone and output rang in the last check.
+constexpr const char* kMicrophones = R"(
+ALTER TABLE rounds ADD COLUMN microphone TEXT NOT NULL DEFAULT '';
+ALTER TABLE check_rings ADD COLUMN rang_in TEXT NOT NULL DEFAULT '';
+)";
+
+constexpr auto kSteps =
+    std::to_array<const char*>({kFirstForm, kLiveShows, kClaims, kSweeps, kMicrophones});
 
 int pragma(SQLite::Database& database, const char* name) {
   return database.execAndGet(fmt::format("PRAGMA {}", name)).getInt();

@@ -1,5 +1,6 @@
 #include "io/book/book_shows.h"
 
+#include <algorithm>
 #include <cstddef>
 #include <cstdint>
 
@@ -30,7 +31,7 @@ void write_round(Statements& statements,
                  std::int64_t output_id,
                  int place,
                  const show::RoundRecord& round) {
-  statements.run("INSERT INTO rounds VALUES(?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?)",
+  statements.run("INSERT INTO rounds VALUES(?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?)",
                  output_id,
                  place,
                  round.ring.flagged_at,
@@ -50,7 +51,8 @@ void write_round(Statements& statements,
                  round.rang_at_db,
                  round.returned_at_db,
                  static_cast<int>(round.has_faded),
-                 round.note);
+                 round.note,
+                 round.microphone);
 }
 
 void write_output(Statements& statements,
@@ -117,8 +119,11 @@ void write_check(Statements& statements,
                  check->loudest_dbfs,
                  check->older_words);
   for (std::size_t i = 0; i < check->rang_hz.size(); ++i) {
-    statements.run(
-        "INSERT INTO check_rings VALUES(?,?,?)", show_id, place_of(i), check->rang_hz[i]);
+    statements.run("INSERT INTO check_rings VALUES(?,?,?,?)",
+                   show_id,
+                   place_of(i),
+                   check->rang_hz[i],
+                   i < check->rang_in.size() ? check->rang_in[i] : std::string());
   }
 }
 
@@ -199,6 +204,7 @@ show::RoundRecord read_round(SQLite::Statement& row) {
   round.returned_at_db = columns.maybe_number();
   round.has_faded = columns.flag();
   round.note = columns.text();
+  round.microphone = columns.text();
   return round;
 }
 
@@ -211,7 +217,7 @@ void read_parts(Statements& statements, std::int64_t output_id, show::OutputReco
   auto& rounds = statements.bound(
       "SELECT flagged_at, frequency_hz, frequency_sd_hz, growth_db_per_s, peak_dbfs, confidence, "
       "is_proposed, proposed_centre_hz, proposed_q, proposed_depth_db, is_cut, cut_centre_hz, "
-      "cut_q, cut_depth_db, rang_at_db, returned_at_db, has_faded, note FROM rounds "
+      "cut_q, cut_depth_db, rang_at_db, returned_at_db, has_faded, note, microphone FROM rounds "
       "WHERE output_id = ? ORDER BY place",
       output_id);
   while (rounds.executeStep()) {
@@ -278,9 +284,16 @@ std::optional<show::CheckRecord> read_check(Statements& statements, std::int64_t
   check.older_words = columns.text();
   row.reset();
   auto& rings = statements.bound(
-      "SELECT frequency_hz FROM check_rings WHERE show_id = ? ORDER BY place", show_id);
+      "SELECT frequency_hz, rang_in FROM check_rings WHERE show_id = ? ORDER BY place", show_id);
   while (rings.executeStep()) {
-    check.rang_hz.push_back(Columns(rings).number());
+    Columns ring(rings);
+    check.rang_hz.push_back(ring.number());
+    check.rang_in.push_back(ring.text());
+  }
+  if (std::all_of(check.rang_in.begin(), check.rang_in.end(), [](const std::string& pair) {
+        return pair.empty();
+      })) {
+    check.rang_in.clear();  // not known
   }
   return check;
 }

@@ -40,9 +40,15 @@ RingCard to_card(const ListenRow& row, bool is_lit, const Context& context) {
   } else if (context.show.flow().output() != nullptr) {
     card.cut = row.is_offered ? "fitting a cut ..." : "dealt with in Ring out";
   }
+  const show::ChannelNames& names = context.show.flow().rings().names();
   const bool names_tap = context.desk.session().taps().size() > 1;
+  const std::string first = show::first_move_words(row.shares, names);
+  if (names_tap && !first.empty() && is_flagged(row.ring)) {
+    card.about = show::where_words(row.tap, row.shares, names) + ": " + first +
+                 (card.about.empty() ? "" : ". " + card.about);
+  }
   card.foot = fmt::format("{}{:.0f} dBFS, {:.0f} % sure",
-                          names_tap ? fmt::format("channel {}, ", row.tap) : std::string(),
+                          names_tap ? names.words(row.tap) + ", " : std::string(),
                           row.ring.level_dbfs,
                           100.0 * row.ring.confidence);
   return card;

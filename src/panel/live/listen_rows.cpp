@@ -10,6 +10,7 @@ std::vector<ListenRow> list_rows(const desk::Desk& desk, const show::RingOut& fl
     ListenRow& row = rows.emplace_back();
     row.id = live->id;
     row.tap = live->tap;
+    row.shares = live->shares;
     row.ring = live->now();
     const show::Proposal* proposal = desk.listen_proposals().find(live->id);
     if (proposal != nullptr && flow.output() == nullptr) {

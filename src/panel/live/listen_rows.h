@@ -13,6 +13,7 @@ namespace brink::panel {
 struct ListenRow {
   std::uint64_t id = 0;  ///< LiveRing::id
   int tap = 0;
+  taps::RingShares shares;
   detector::Ring ring;  ///< as it is now
   std::optional<show::Proposal> proposal;
   bool is_offered = false;  ///< an output is rung out, and this ring waits for its cut

@@ -47,7 +47,8 @@ Json round_json(const show::RoundRecord& round) {
           {"rang_at_db", to_json(round.rang_at_db)},
           {"returned_at_db", to_json(round.returned_at_db)},
           {"has_faded", round.has_faded},
-          {"note", round.note}};
+          {"note", round.note},
+          {"microphone", round.microphone}};
 }
 
 Json sweep_json(const show::SweepRecord& sweep) {
@@ -85,6 +86,7 @@ Json check_json(const std::optional<show::CheckRecord>& check) {
           {"listened_s", check->listened_s},
           {"loudest_dbfs", check->loudest_dbfs},
           {"rang_hz", check->rang_hz},
+          {"rang_in", check->rang_in},
           {"older_words", check->older_words}};
 }
 
@@ -192,6 +194,7 @@ show::RoundRecord parse_round(const Json& json) {
   read(json, "returned_at_db", round.returned_at_db);
   read(json, "has_faded", round.has_faded);
   read(json, "note", round.note);
+  read(json, "microphone", round.microphone);
   return round;
 }
 
@@ -275,6 +278,7 @@ std::optional<show::CheckRecord> parse_check(const Json& json) {
   read(*found, "listened_s", check.listened_s);
   read(*found, "loudest_dbfs", check.loudest_dbfs);
   read(*found, "rang_hz", check.rang_hz);
+  read(*found, "rang_in", check.rang_in);
   read(*found, "older_words", check.older_words);
   return check;
 }

@@ -116,6 +116,9 @@ class RingOut {
 
   // Catch and cut.
 
+  /// What the channels of the console are called, from now on.
+  void name_channels(ChannelNames names) { rings_.set_names(std::move(names)); }
+
   /// Takes every event of a session; those that are not of a ring change nothing. A ring that is
   /// certain ends the last round at once ("came back here"), or is where the output first rang. The
   /// record says so. dismiss() and let_go() take that back.
@@ -296,6 +299,7 @@ class RingOut {
   static void reopen(show::OutputRecord& output);
   [[nodiscard]] std::string displaced(std::size_t output) const;
   [[nodiscard]] std::vector<double> rang_since() const;
+  [[nodiscard]] std::vector<std::string> pairs_of(const std::vector<double>& rang_hz) const;
   void refuse_words(const OutputWords& words, std::optional<std::size_t> except) const;
   void forget_rings();
   void note_end(std::uint64_t ring);

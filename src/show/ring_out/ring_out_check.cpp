@@ -122,6 +122,22 @@ std::string RingOut::check_obstacle() const {
   return {};
 }
 
+/// For each frequency the pair that rang, as far as the list of live rings still has it.
+std::vector<std::string> RingOut::pairs_of(const std::vector<double>& rang_hz) const {
+  std::vector<std::string> pairs;
+  for (const double frequency_hz : rang_hz) {
+    std::string& pair = pairs.emplace_back();
+    for (const LiveRing& live : rings_.all()) {
+      if (live.is_certain && is_same_place(live.ring.frequency_hz, frequency_hz)) {
+        pair = microphone_words(live.tap, live.shares, rings_.names(), true);
+      }
+    }
+  }
+  const bool is_known = std::any_of(
+      pairs.begin(), pairs.end(), [](const std::string& pair) { return !pair.empty(); });
+  return is_known ? pairs : std::vector<std::string>();
+}
+
 /// Every certain ring that the user did not dismiss. Each place counts once.
 std::vector<double> RingOut::rang_since() const {
   std::vector<double> rang_hz;
@@ -153,6 +169,7 @@ bool RingOut::log_last_check(TimeOfDay now) {
                                           .listened_s = listening_.sound_s(),
                                           .loudest_dbfs = listening_.loudest_dbfs(),
                                           .rang_hz = rang_since()};
+  state_.record.check->rang_in = pairs_of(state_.record.check->rang_hz);
   ++revision_;
   ++tick_;
   history_.forget_redo();

@@ -59,6 +59,7 @@ bool RingOut::log_cut(std::uint64_t ring, const std::optional<cuts::Band>& edite
                 heard->live->ring.growth_db_per_s,
                 heard->live->ring.peak_dbfs,
                 heard->live->ring.confidence};
+  round.microphone = microphone_words(heard->live->tap, heard->live->shares, rings_.names(), false);
   const Proposal& proposed = *proposal_for(*heard);
   if (proposed.kind != Proposal::Kind::kCannot) {
     round.proposed = proposed.cut();
