@@ -42,6 +42,12 @@ constexpr std::array<std::pair<int, Key>, 18> kKeys{{{GLFW_KEY_UP, Key::kUp},
                                                      {GLFW_KEY_KP_ADD, Key::kPageUp},
                                                      {GLFW_KEY_KP_SUBTRACT, Key::kPageDown}}};
 
+/// GLFW 3.4 may choose Wayland by itself, which does not tell a window's place, nor whether a key is
+/// held. 3.3 knows X alone, and does not know this hint; it only reports that. The numbers are
+/// GLFW_PLATFORM and GLFW_PLATFORM_X11 of 3.4.
+constexpr int kPlatformHint = 0x00050003;
+constexpr int kPlatformX11 = 0x00060004;
+
 /// While the window grows, it raises its own scale in steps of at least this.
 constexpr float kScaleGrain = 0.25F;
 
@@ -126,6 +132,7 @@ void Window::State::watch_input() {
 }
 
 Window::Window() : state_(std::make_unique<State>()) {
+  glfwInitHint(kPlatformHint, kPlatformX11);
   std::string reason = "there is no display";
   static std::string* said = nullptr;
   said = &reason;
