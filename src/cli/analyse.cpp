@@ -181,7 +181,9 @@ void add_analyse(CLI::App& app, Work& work) {
   const auto options = std::make_shared<AnalyseOptions>();
   CLI::App* const command =
       app.add_subcommand("analyse", "Find the rings in recordings, and the cuts against them");
-  command->add_option("FILE", options->files, "Recordings: WAV, FLAC or AIFF, 8 to 192 kHz")
+  command
+      ->add_option(
+          "FILE", options->files, "Recordings: WAV, W64, FLAC, AIFF, CAF, Ogg; 8 to 192 kHz")
       ->required()
       ->check(not_empty());
   command->add_option("--channel", options->channel, "One channel by its number, or all")

@@ -25,6 +25,7 @@ using AddCommand = void (*)(CLI::App& app, Work& work);
 void add_analyse(CLI::App& app, Work& work);
 void add_book(CLI::App& app, Work& work);
 void add_capture_child(CLI::App& app, Work& work);
+void add_compare(CLI::App& app, Work& work);
 void add_ear(CLI::App& app, Work& work);
 void add_inputs(CLI::App& app, Work& work);
 void add_listen(CLI::App& app, Work& work);

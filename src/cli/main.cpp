@@ -19,6 +19,7 @@ namespace {
 /// Every command, in the order of the help. A new one: its line here, its declaration in command.h.
 constexpr auto kCommands = std::to_array<AddCommand>({
     add_analyse,
+    add_compare,
     add_listen,
     add_inputs,
     add_plan,

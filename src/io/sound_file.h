@@ -15,7 +15,8 @@ inline constexpr double kLowestRateHz = 8000.0;
 inline constexpr double kHighestRateHz = 192000.0;
 
 /// Reads a recording block by block, with each channel apart. The memory needed does not depend on
-/// the length. Reads WAV (also RF64), FLAC and AIFF; 1 to 64 channels; 8 to 192 kHz. Full scale is
+/// the length. Reads WAV (also RF64), W64, FLAC, AIFF, CAF and Ogg (Vorbis, Opus, FLAC);
+/// 1 to 64 channels; 8 to 192 kHz. Full scale is
 /// +-1. Values of float files stay as they are, also NaN, infinity and values above full scale.
 /// Constructing throws base::Error with one sentence when the file is missing, unreadable, not a
 /// regular file, empty, of another kind, or outside these ranges. [any, one at a time]

@@ -4,9 +4,11 @@
 
 #include <algorithm>
 #include <array>
+#include <bit>
 #include <cmath>
 #include <span>
 #include <string_view>
+#include <vector>
 
 namespace brink::io {
 namespace {
@@ -43,6 +45,11 @@ class ChunkWalk {
   }
 
   void run(SoundHeader& header);
+  /// Wave64: names of 16 bytes of which the first four are a WAV's, sizes of 8 with the head's own
+  /// 24 bytes, chunks at multiples of 8.
+  void run_w64(SoundHeader& header);
+  /// CAF: names of 4 bytes, sizes of 8; that of `data` may be -1 for "until the end".
+  void run_caf(SoundHeader& header);
 
  private:
   void take(std::string_view name, std::int64_t body, std::int64_t size, SoundHeader& header);
@@ -57,8 +64,10 @@ class ChunkWalk {
 /// Streaming writers that could not go back leave one of these in the size of `data`.
 constexpr std::int64_t kUnknownSize = 0xFFFFFFFF;
 
+constexpr int kMostChunks = 1000;  // a real file has about ten; bounds the work on a hostile one
+constexpr std::uint64_t kMostBytes = std::uint64_t{1} << 56U;  // of a chunk; more is no size
+
 void ChunkWalk::run(SoundHeader& header) {
-  constexpr int kMostChunks = 1000;  // a real file has about ten; bounds the work on a hostile one
   std::int64_t offset = 12;
   for (int chunk = 0; chunk < kMostChunks && header.promised_bytes == kNotStated; ++chunk) {
     std::array<std::uint8_t, 8> head{};
@@ -69,6 +78,56 @@ void ChunkWalk::run(SoundHeader& header) {
     const auto size = static_cast<std::int64_t>(to_number(std::span(head).subspan(4), order_));
     take(name, offset + 8, size, header);
     offset += 8 + size + size % 2;  // chunks start at even bytes
+  }
+}
+
+void ChunkWalk::run_w64(SoundHeader& header) {
+  constexpr std::int64_t kHead = 24;
+  std::int64_t offset = 40;  // one head, and the name of the kind
+  for (int chunk = 0; chunk < kMostChunks && header.promised_bytes == kNotStated; ++chunk) {
+    std::array<std::uint8_t, kHead> head{};
+    if (!read(offset, head)) {
+      return;
+    }
+    const std::string_view name(reinterpret_cast<const char*>(head.data()), 4);
+    const std::uint64_t stated = to_number(std::span(head).subspan(16, 8), order_);
+    if (stated < kHead || stated > kMostBytes) {
+      // Nothing comes after a chunk of this size. Of samples it is still a promise.
+      if (name == "data") {
+        take_samples(offset + kHead, INT64_MAX, header);
+      }
+      return;
+    }
+    const auto size = static_cast<std::int64_t>(stated);
+    take(name, offset + kHead, size - kHead, header);
+    offset += (size + 7) / 8 * 8;
+  }
+}
+
+void ChunkWalk::run_caf(SoundHeader& header) {
+  constexpr std::int64_t kHead = 12;
+  std::int64_t offset = 8;
+  for (int chunk = 0; chunk < kMostChunks && header.promised_bytes == kNotStated; ++chunk) {
+    std::array<std::uint8_t, kHead> head{};
+    if (!read(offset, head)) {
+      return;
+    }
+    const std::string_view name(reinterpret_cast<const char*>(head.data()), 4);
+    const auto size = static_cast<std::int64_t>(to_number(std::span(head).subspan(4, 8), order_));
+    const std::int64_t body = offset + kHead;
+    constexpr std::int64_t kEditCount = 4;  // before the samples
+    std::array<std::uint8_t, 32> bytes{};
+    if (name == "data") {
+      take_samples(body + kEditCount, size < 0 ? size : size - kEditCount, header);
+    } else if (name == "desc" && read(body, bytes)) {
+      const auto view = std::span(bytes);
+      header.sample_rate_hz = std::bit_cast<double>(to_number(view.first(8), order_));
+      header.channels = static_cast<std::int64_t>(to_number(view.subspan(24, 4), order_));
+    }
+    if (size < 0 || static_cast<std::uint64_t>(size) > kMostBytes) {
+      return;
+    }
+    offset = body + size;
   }
 }
 
@@ -112,6 +171,30 @@ void take_flac(const ChunkWalk& walk, SoundHeader& header) {
   header.channels = static_cast<std::int64_t>((packed >> 1U) & 7U) + 1;
 }
 
+/// Whether the last page is there as a whole and says that its stream ends with it. A page: "OggS",
+/// version, flags (4: the last), 20 bytes, the number of segments, the length of each, the
+/// segments.
+bool has_ogg_end(const ChunkWalk& walk, std::int64_t file_bytes) {
+  constexpr std::int64_t kLongestPage = 27 + 255 + 255 * 255;
+  constexpr std::size_t kHead = 27;
+  const std::int64_t from = std::max<std::int64_t>(0, file_bytes - kLongestPage);
+  std::vector<std::uint8_t> tail(static_cast<std::size_t>(file_bytes - from));
+  if (!walk.read(from, tail)) {
+    return false;
+  }
+  const std::string_view text(reinterpret_cast<const char*>(tail.data()), tail.size());
+  const std::size_t at = text.rfind("OggS");
+  if (at == std::string_view::npos || at + kHead > tail.size()) {
+    return false;
+  }
+  const std::size_t segments = tail[at + kHead - 1];
+  std::size_t length = kHead + segments;
+  for (std::size_t i = 0; i < segments && at + kHead + i < tail.size(); ++i) {
+    length += tail[at + kHead + i];
+  }
+  return (tail[at + 5] & 4U) != 0 && at + length <= tail.size();
+}
+
 }  // namespace
 
 SoundHeader read_sound_header(int descriptor, std::int64_t file_bytes) noexcept {
@@ -134,6 +217,19 @@ SoundHeader read_sound_header(int descriptor, std::int64_t file_bytes) noexcept 
   } else if (outer == "FORM" && (inner == "AIFF" || inner == "AIFC")) {
     header.container = SoundContainer::kAiff;
     big.run(header);
+  } else if (outer == "riff" && file_bytes >= 40) {
+    std::array<std::uint8_t, 4> kind{};
+    if (little.read(24, kind) &&
+        std::string_view(reinterpret_cast<const char*>(kind.data()), 4) == "wave") {
+      header.container = SoundContainer::kW64;
+      little.run_w64(header);
+    }
+  } else if (outer == "caff") {
+    header.container = SoundContainer::kCaf;
+    big.run_caf(header);
+  } else if (outer == "OggS") {
+    header.container = SoundContainer::kOgg;
+    header.is_cut_short = !has_ogg_end(big, file_bytes);
   } else if (outer == "fLaC") {
     header.container = SoundContainer::kFlac;
     take_flac(big, header);

@@ -75,9 +75,11 @@ std::int64_t check_kind(const std::string& name, int descriptor) {
 
 void check_header(const std::string& name, const SoundHeader& header) {
   if (header.container == SoundContainer::kUnknown) {
-    throw Error(fmt::format(
-        "{}: this is no WAV, FLAC or AIFF file, whatever its name says; export it as one of these.",
-        name));
+    throw Error(
+        fmt::format("{}: this is no WAV, W64, FLAC, AIFF, CAF or Ogg file, whatever its name says; "
+                    "export it as "
+                    "one of these.",
+                    name));
   }
   constexpr std::int64_t kMpeg = 0x0050;
   constexpr std::int64_t kMpegLayer3 = 0x0055;
@@ -156,6 +158,14 @@ void SoundReader::State::open() {
   header = read_sound_header(descriptor.number(), file_bytes);
   check_header(name, header);
   file = sf_open_fd(descriptor.release(), SFM_READ, &info, SF_TRUE);
+  if (file == nullptr && header.container == SoundContainer::kCaf &&
+      header.promised_bytes > header.present_bytes) {
+    // The sound library takes no CAF whose samples are not all there.
+    throw Error(fmt::format(
+        "{}: the file is cut short, and a CAF can only be read whole; copy it again, or save it as "
+        "WAV.",
+        name));
+  }
   if (file == nullptr) {
     throw Error(fmt::format("{}: the file is damaged or of a kind that brink cannot read ({}).",
                             name,
@@ -179,9 +189,9 @@ void SoundReader::State::check_opened() const {
   }
 }
 
-/// A FLAC that was cut short before its first block still claims its full length.
+/// A FLAC or Ogg that was cut short before its first block still claims its full length.
 bool SoundReader::State::has_samples() const {
-  if (header.container != SoundContainer::kFlac) {
+  if (header.container != SoundContainer::kFlac && header.container != SoundContainer::kOgg) {
     return true;
   }
   std::vector<float> first(static_cast<std::size_t>(info.channels));
@@ -271,14 +281,15 @@ std::span<const float> SoundReader::channel(int index) const noexcept {
 std::string SoundReader::shortfall() const {
   const State& state = *state_;
   const bool is_short = state.samples_read < state.promised_samples;
-  if (!is_short && state.error == SF_ERR_NO_ERROR) {
+  if (!is_short && state.error == SF_ERR_NO_ERROR && !state.header.is_cut_short) {
     return {};
   }
   const double rate_hz = state.info.samplerate;
   const double read_s = static_cast<double>(state.samples_read) / rate_hz;
   if (!is_short) {
-    return fmt::format("{}: the file is damaged; only its first {:.2f} s could be read.",
+    return fmt::format("{}: the file is {}; only its first {:.2f} s could be read.",
                        base::printable(state.path),
+                       state.header.is_cut_short ? "cut short" : "damaged",
                        read_s);
   }
   return fmt::format(

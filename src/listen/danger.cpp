@@ -151,6 +151,21 @@ std::vector<PlaceRow> to_rows(std::span<const FoundRing> rings, RowOrder order) 
   return rows;
 }
 
+Analysis without_folded(const Analysis& analysis) {
+  std::vector<std::size_t> kept;
+  for (const PlaceRow& row : to_rows(analysis.rings, RowOrder::kTime)) {
+    kept.insert(kept.end(), row.place.rings.begin(), row.place.rings.end());
+  }
+  std::sort(kept.begin(), kept.end());
+  Analysis part = analysis;
+  part.rings.clear();
+  part.cuts.clear();
+  for (const std::size_t i : kept) {
+    part.rings.push_back(analysis.rings[i]);
+  }
+  return part;
+}
+
 std::vector<cuts::SharedCut> shared_cuts(const Analysis& analysis, std::span<const PlaceRow> rows) {
   std::vector<std::size_t> rings;
   for (const PlaceRow& row : rows) {

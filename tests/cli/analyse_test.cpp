@@ -269,7 +269,7 @@ TEST_CASE("every bad recording is one sentence and status 2") {
     return wav.bytes();
   };
   check("", "empty");
-  check("this is a letter and no recording", "no WAV, FLAC or AIFF");
+  check("this is a letter and no recording", "no WAV, W64, FLAC, AIFF, CAF or Ogg");
   check(with(0, 48000), "0 channels");
   check(with(65, 48000), "65 channels");
   check(with(1, 0), "sample rate of 0 Hz");

@@ -187,9 +187,9 @@ TEST_CASE("files that are no recordings are refused in one sentence") {
   tests::write_bytes(dir / "empty.wav", "");
   check_refusal(dir / "empty.wav", "empty");
   tests::write_bytes(dir / "text.wav", "dear colleague, the wedge rings at 2.6 k\n");
-  check_refusal(dir / "text.wav", "no WAV, FLAC or AIFF");
+  check_refusal(dir / "text.wav", "no WAV, W64, FLAC, AIFF, CAF or Ogg");
   tests::write_bytes(dir / "short.wav", "RIFF");
-  check_refusal(dir / "short.wav", "no WAV, FLAC or AIFF");
+  check_refusal(dir / "short.wav", "no WAV, W64, FLAC, AIFF, CAF or Ogg");
   tests::write_bytes(dir / "stub.flac", "fLaC and then something else altogether");
   check_refusal(dir / "stub.flac", "");
   tests::write_bytes(dir / "stub.aiff",

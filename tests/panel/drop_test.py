@@ -44,7 +44,7 @@ check(second["ring_count"] == first["ring_count"], "it is the same recording")
 
 drop(notes)
 refused = recording(desktop.wait_for(lambda state: recording(state)["fault"], 10, "words on what is no sound"))
-check(refused["fault"].startswith(f"{notes}: this is no WAV, FLAC or AIFF file"), refused["fault"])
+check(refused["fault"].startswith(f"{notes}: this is no WAV, W64, FLAC, AIFF, CAF or Ogg file"), refused["fault"])
 check(refused["file"] == strange.name, "what was open before is still there")
 desktop.picture("drop-no-sound")
 

@@ -15,8 +15,8 @@ bool has_sound_name(const fs::path& path) {
   std::transform(ending.begin(), ending.end(), ending.begin(), [](unsigned char letter) {
     return static_cast<char>(std::tolower(letter));
   });
-  static constexpr std::array<std::string_view, 6> kSounds{
-      ".wav", ".flac", ".aif", ".aiff", ".aifc", ".rf64"};
+  static constexpr std::array<std::string_view, 11> kSounds{
+      ".wav", ".flac", ".aif", ".aiff", ".aifc", ".rf64", ".w64", ".caf", ".ogg", ".oga", ".opus"};
   return std::find(kSounds.begin(), kSounds.end(), ending) != kSounds.end();
 }
 

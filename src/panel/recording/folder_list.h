@@ -25,7 +25,7 @@ struct FolderList {
   std::vector<FolderEntry> entries;
 };
 
-/// By its ending: WAV, FLAC or AIFF.
+/// By its ending: WAV, W64, FLAC, AIFF, CAF or Ogg.
 [[nodiscard]] bool has_sound_name(const std::filesystem::path& path);
 
 /// Never throws for what the disk says; may take as long as the disk does.
