@@ -13,6 +13,7 @@
 #include <set>
 #include <string>
 #include <system_error>
+#include <utility>
 #include <vector>
 
 #include "base/error.h"
@@ -49,6 +50,7 @@ struct ListenOptions {
   std::string names;
   double sure = 0.0;
   double levels_hz = 0.0;  // 0: no levels
+  bool foresees = false;
   bool fails_on_ring = false;
   bool is_quiet = false;
 };
@@ -159,6 +161,7 @@ class ListenRun {
   [[nodiscard]] bool hand_out(listen::Session& session);
   void send(const show::SessionEvent& event);
   [[nodiscard]] bool hand_out_levels(listen::Session& session);
+  [[nodiscard]] bool hand_out_forecasts(listen::Session& session);
   void watch_recording(const listen::Session& session);
   void watch_numbers(listen::Session& session);
   void watch_copies(listen::Session& session);
@@ -176,7 +179,8 @@ class ListenRun {
   const io::RawInput* raw_ = nullptr;  // the session's
   bool is_read_ = true;                // somebody reads stdout
   bool has_rung_ = false;
-  double levels_due_s_ = 0.0;  // stream time
+  double levels_due_s_ = 0.0;                 // stream time
+  std::vector<std::int64_t> told_forecasts_;  // serial of each tap's
   bool has_recording_fault_ = false;
   bool has_osc_fault_ = false;
   bool has_told_of_numbers_ = false;
@@ -253,6 +257,26 @@ bool ListenRun::hand_out_levels(listen::Session& session) {
       report::levels_json(newest, session.sample_rate_hz(), std::chrono::system_clock::now()));
 }
 
+/// Of each tap when it is new.
+bool ListenRun::hand_out_forecasts(listen::Session& session) {
+  if (!options_.foresees) {
+    return true;
+  }
+  const listen::Snapshot& newest = session.newest();
+  const double stream_s = static_cast<double>(newest.samples) / session.sample_rate_hz();
+  told_forecasts_.resize(newest.taps.size());
+  for (std::size_t t = 0; t < newest.taps.size(); ++t) {
+    const listen::TapSnapshot& tap = newest.taps[t];
+    const bool is_new =
+        std::exchange(told_forecasts_[t], tap.forecast.serial) != tap.forecast.serial;
+    if (is_new &&
+        !output_.write(report::forecast_json(tap, stream_s, std::chrono::system_clock::now()))) {
+      return false;
+    }
+  }
+  return true;
+}
+
 void ListenRun::watch_recording(const listen::Session& session) {
   if (!has_recording_fault_ && session.recording_fault()) {
     has_recording_fault_ = true;
@@ -322,13 +346,15 @@ int ListenRun::run() {
   config.record_path = options_.record;
   config.sure = options_.sure;
   config.outputs = names_.outputs();
+  config.forecasts = options_.foresees ? io::kMostChannels : 0;
   config.on_news = [&bell] { bell.ring(); };
   listen::Session session(open_source(), config);
   greet(session);
   bool is_over = false;
   while (!is_over) {
     is_over = session.is_over();  // asked first: then what waits is all there will be
-    is_read_ = is_read_ && hand_out(session) && hand_out_levels(session);
+    is_read_ =
+        is_read_ && hand_out(session) && hand_out_levels(session) && hand_out_forecasts(session);
     watch_recording(session);
     if (!is_over) {
       watch_numbers(session);
@@ -397,6 +423,10 @@ void add_listen(CLI::App& app, Work& work) {
       ->type_name("HZ")
       ->check(number_in(0.1, 20.0));
   add_names(*command, options->names);
+  command->add_flag(
+      "--forecast",
+      options->foresees,
+      "Also a line every few seconds with what would ring next, and how many dB are left");
   add_sure(*command, options->sure);
   command->add_flag(
       "--fail-on-ring", options->fails_on_ring, "Exit with status 1 when anything rang");

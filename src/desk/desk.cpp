@@ -13,6 +13,9 @@
 namespace brink::desk {
 namespace {
 
+/// Taps of a session that get a forecast: with many taps their work would add up.
+constexpr std::size_t kMostForecasts = 2;
+
 /// A room in which ringing out shows what it can do: rings that come one after the other, and 7 dB
 /// won in seven rounds; others win less (docs/log.md).
 constexpr std::uint64_t kFirstStage = 3;
@@ -106,6 +109,7 @@ void Desk::listen_to(std::unique_ptr<io::Source> source) {
   if (source->is_live()) {
     config.outputs = output_channels_;
   }
+  config.forecasts = kMostForecasts;
   session_ = std::make_unique<listen::Session>(std::move(source), config);
   snapshot_ = &session_->newest();
   ++source_count_;

@@ -30,11 +30,14 @@ show::LossReason to_reason(io::InputHealth health) noexcept {
                                             : show::LossReason::kVanished;
 }
 
-std::vector<TapListener> make_listeners(const io::Source& source, double sure) {
+std::vector<TapListener> make_listeners(const io::Source& source, const SessionConfig& config) {
   std::vector<TapListener> listeners;
   listeners.reserve(source.taps().size());
   for (const int tap : source.taps()) {
-    listeners.emplace_back(tap, source.sample_rate_hz(), sure);
+    listeners.emplace_back(tap, source.sample_rate_hz(), config.sure);
+    if (listeners.size() <= config.forecasts) {
+      listeners.back().foresee();
+    }
   }
   return listeners;
 }
@@ -117,7 +120,7 @@ struct Session::State {
 Session::State::State(std::unique_ptr<io::Source> from, SessionConfig session_config)
     : source(std::move(from)),
       config(std::move(session_config)),
-      listeners(make_listeners(*source, config.sure)),
+      listeners(make_listeners(*source, config)),
       rings(source->sample_rate_hz(), tap_infos(*source, config)),
       teller(source->sample_rate_hz()),
       snapshots(first_snapshot(listeners)) {
@@ -313,6 +316,7 @@ void Session::State::publish() {
     const int original = rings.copies().copy_of(t);
     tap.copy_of = original < 0 ? 0 : listeners[static_cast<std::size_t>(original)].tap();
     tap.spectrum_dbfs.assign(detector.spectrum_dbfs().begin(), detector.spectrum_dbfs().end());
+    tap.forecast = listeners[t].forecast();
   }
   snapshots.publish();
   if (config.on_news && is_news()) {

@@ -22,6 +22,9 @@ struct SessionConfig {
   std::string record_path;
   double sure = 0.0;         ///< detector::DetectorConfig::sure
   std::vector<int> outputs;  ///< channels that are taps of outputs and not of microphones
+  /// So many taps, from the first on, get a forecast of their loops. Each costs about 2 % of a
+  /// core.
+  std::size_t forecasts = 0;
   /// Called on the analysis thread when there is a new snapshot or event. While a live input sends
   /// nothing but exact zeros, it is called twice a second. It must be quick: for instance a write
   /// to a pipe, or posting an empty window event.

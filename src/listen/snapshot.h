@@ -5,6 +5,7 @@
 
 #include "detector/detector.h"
 #include "io/source.h"
+#include "listen/forecast.h"
 #include "listen/input_monitor.h"
 
 namespace brink::listen {
@@ -17,6 +18,7 @@ struct TapSnapshot {
   std::vector<detector::TrackView> tracks;  ///< as from Detector::tracks()
   /// As from Detector::spectrum_dbfs(); the frequencies are Session::spectrum_hz().
   std::vector<float> spectrum_dbfs;
+  Forecast forecast;  ///< empty when none was asked for
 };
 
 /// The state of a session at one moment, for drawing. Counts begin at the start of the session.

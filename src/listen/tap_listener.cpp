@@ -25,10 +25,16 @@ TapListener::TapListener(int tap, double sample_rate_hz, double sure)
 void TapListener::push(std::span<const float> block) {
   monitor_.push(block);
   detector_.push(block, *this);
+  if (watch_) {
+    watch_->push(block);
+  }
 }
 
 void TapListener::push_lost(std::int64_t sample_count) {
   static constexpr std::array<float, 4096> kSilence{};
+  if (watch_) {
+    watch_->reset();
+  }
   while (sample_count > 0) {
     const auto count = std::min<std::int64_t>(sample_count, kSilence.size());
     detector_.push(std::span(kSilence).first(static_cast<std::size_t>(count)), *this);
@@ -42,6 +48,9 @@ void TapListener::finish() {
 
 void TapListener::break_off() {
   monitor_.reset();
+  if (watch_) {
+    watch_->reset();
+  }
   if (detector_.counts().samples == 0) {
     return;  // nothing to forget
   }

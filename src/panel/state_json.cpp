@@ -6,6 +6,7 @@
 #include "panel/live/listen_rows.h"
 #include "panel/live/shown_tap.h"
 #include "panel/panel.h"
+#include "panel/plots/forecast_marks.h"
 
 namespace brink::panel {
 namespace {
@@ -77,6 +78,7 @@ std::string Panel::state_json() {
              {"taps", desk_.session().taps()},
              {"shown_tap", shown_tap(desk_.snapshot(), view_).tap},
              {"announcement", announcement()},
+             {"forecast", forecast_words(shown_tap(desk_.snapshot(), view_).forecast)},
              {"stream_s", desk_.stream_s()},
              {"health", health_word(desk_.snapshot().health)},
              {"level", level_words(shown_tap(desk_.snapshot(), view_), desk_.snapshot().health)},

@@ -12,6 +12,18 @@ Json level_json(double level_dbfs) {
   return level_dbfs > base::kSilenceDb ? Json(round_to_decimals(level_dbfs, 1)) : Json(nullptr);
 }
 
+const char* to_word(listen::ForecastState state) {
+  switch (state) {
+    case listen::ForecastState::kWaiting:
+      return "waiting";
+    case listen::ForecastState::kTold:
+      return "told";
+    case listen::ForecastState::kTonal:
+      break;
+  }
+  return "tonal";
+}
+
 }  // namespace
 
 std::string event_json(const show::SessionEvent& event, const show::ChannelNames& names) {
@@ -53,6 +65,27 @@ std::string levels_json(const listen::Snapshot& snapshot,
       level["copy_of"] = tap.copy_of;
     }
     json["levels"].push_back(std::move(level));
+  }
+  return to_line(json);
+}
+
+std::string forecast_json(const listen::TapSnapshot& tap,
+                          double stream_s,
+                          std::chrono::system_clock::time_point wall) {
+  Json json{{"schema", "brink/event/1"},
+            {"event", "forecast"},
+            {"stream_s", round_to_decimals(stream_s, 4)},
+            {"wall", base::wall_text(wall)},
+            {"tap", tap.tap},
+            {"state", to_word(tap.forecast.state)},
+            {"heard_s", round_to_decimals(tap.forecast.heard_s, 1)},
+            {"places", Json::array()}};
+  for (const listen::ForeseenPlace& place : tap.forecast.places) {
+    json["places"].push_back({{"frequency_hz", round_to_decimals(place.frequency_hz, 1)},
+                              {"frequency_sd_hz", round_to_decimals(place.frequency_sd_hz, 1)},
+                              {"left_db", round_to_decimals(place.left_db, 1)},
+                              {"left_sd_db", round_to_decimals(place.left_sd_db, 1)},
+                              {"decay_db_per_s", round_to_decimals(place.decay_db_per_s, 1)}});
   }
   return to_line(json);
 }

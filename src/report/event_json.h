@@ -19,4 +19,9 @@ namespace brink::report {
                                       double sample_rate_hz,
                                       std::chrono::system_clock::time_point wall);
 
+/// The forecast of a tap in the same form: event "forecast".
+[[nodiscard]] std::string forecast_json(const listen::TapSnapshot& tap,
+                                        double stream_s,
+                                        std::chrono::system_clock::time_point wall);
+
 }  // namespace brink::report

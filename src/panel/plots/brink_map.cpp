@@ -12,6 +12,7 @@
 #include "panel/draw/draw.h"
 #include "panel/draw/label_places.h"
 #include "panel/draw/words.h"
+#include "panel/plots/forecast_marks.h"
 
 namespace brink::panel {
 namespace {
@@ -160,6 +161,7 @@ void draw_brink_map(const Rect& plot,
                        10,
                        theme.px(1.6F));
   }
+  draw_forecast(plot, axis, tap.forecast, theme);
   std::vector<RingMark> rings;
   for (const detector::TrackView& track : tracks) {
     if (track.ring_id != 0) {

@@ -1,0 +1,56 @@
+#pragma once
+
+#include <complex>
+#include <cstdint>
+#include <span>
+#include <vector>
+
+namespace brink::listen {
+
+/// A place of the loop that does not ring yet: where it would ring if the gain were raised.
+struct ForeseenPlace {
+  double frequency_hz = 0.0;
+  double frequency_sd_hz = 0.0;
+  double left_db = 0.0;  ///< gain that may be added before it rings; 0 or more
+  double left_sd_db = 0.0;
+  double decay_db_per_s = 0.0;  ///< of a tone there, 0 or more: left_db over the loop's group delay
+};
+
+enum class ForecastState : std::uint8_t {
+  kWaiting,  ///< not enough heard since the beginning, a gap, or a move of the gain
+  kTold,
+  kTonal,  ///< the programme repeats itself; it cannot be told from a loop
+};
+
+/// What will ring next, from running programme alone. Never a ring.
+struct Forecast {
+  std::int64_t serial = 0;  ///< rises with each new forecast; 0: there was none
+  ForecastState state = ForecastState::kWaiting;
+  double heard_s = 0.0;               ///< how much sound it rests on
+  std::vector<ForeseenPlace> places;  ///< least left_db first, at most kMostPlaces
+};
+
+inline constexpr std::size_t kMostPlaces = 8;
+
+/// The gain once around a loop, at even steps: gain[k] at k * step_hz.
+struct LoopSpectrum {
+  double step_hz = 0.0;
+  std::vector<std::complex<double>> gain;
+};
+
+/// From the estimate over all stretches, and from each stretch alone: what differs between them is
+/// the uncertainty. A place that most stretches do not have is left out. Between `low_hz` and
+/// `high_hz`.
+[[nodiscard]] std::vector<ForeseenPlace> find_places(const LoopSpectrum& whole,
+                                                     std::span<const LoopSpectrum> stretches,
+                                                     double low_hz,
+                                                     double high_hz);
+
+/// How much the stretches differ from the whole: the squared difference of their gains over the
+/// square of 1 - gain, which the error of an estimate follows, summed over the frequencies.
+[[nodiscard]] double spread(const LoopSpectrum& whole,
+                            std::span<const LoopSpectrum> stretches,
+                            double low_hz,
+                            double high_hz) noexcept;
+
+}  // namespace brink::listen

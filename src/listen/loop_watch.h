@@ -1,0 +1,58 @@
+#pragma once
+
+#include <deque>
+#include <span>
+#include <vector>
+
+#include "base/double_fft.h"
+#include "detector/decimator.h"
+#include "detector/forecast/loop_estimator.h"
+#include "listen/forecast.h"
+
+namespace brink::listen {
+
+/// Keeps a forecast of one tap's loop up to date. The tap is heard in stretches of kStretchS; the
+/// forecast rests on the last few of them and is new after each. When all places have moved
+/// together, the gain was moved, and it begins anew. Frequencies up to 0.4 of a rate of 16 to 32
+/// kHz (a slower tap has its own). At the end of a stretch push() takes up to about 100 ms.
+/// [analysis]
+class LoopWatch {
+ public:
+  explicit LoopWatch(double sample_rate_hz);
+
+  /// The next samples, in blocks of any size. The forecast does not depend on how they are cut.
+  void push(std::span<const float> block);
+  /// Forgets everything, after a gap.
+  void reset();
+
+  [[nodiscard]] const Forecast& forecast() const noexcept { return forecast_; }
+
+  static constexpr double kStretchS = 6.0;
+  static constexpr std::size_t kMostStretches = 5;
+
+ private:
+  struct Stretch {
+    detector::LoopStretch heard;
+    LoopSpectrum loop;
+  };
+
+  void take_step();
+  void finish_stretch();
+  void renew();
+  void tell();
+  [[nodiscard]] LoopSpectrum spectrum(std::span<const double> correlation);
+  [[nodiscard]] double moved_db() const;
+
+  std::size_t step_;  // samples that the decimators take at a time
+  std::vector<detector::Decimator> decimators_;
+  double rate_hz_;  // after them
+  std::vector<float> waiting_;
+  std::size_t waits_ = 0;  // samples in waiting_
+  detector::LoopEstimator estimator_;
+  base::DoubleFft fft_;
+  std::size_t heard_ = 0;  // samples of the present stretch
+  std::deque<Stretch> stretches_;
+  Forecast forecast_;
+};
+
+}  // namespace brink::listen

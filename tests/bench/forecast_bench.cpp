@@ -1,0 +1,275 @@
+// What is foreseen of a loop from the programme that runs through it: the loop is held some
+// decibels under its brink, and the forecast at the end is compared with the loop itself. Beside
+// it: the three highest peaks of the long-term spectrum, and three places drawn by chance. Prints;
+// judges nothing.
+//   bench_forecast [--rooms FOLDER] [--seeded COUNT] [--programme FILE]... [--only NAME] [--length
+//   S]
+
+#include <fmt/core.h>
+
+#include <CLI/CLI.hpp>
+#include <algorithm>
+#include <cmath>
+#include <complex>
+#include <cstdio>
+#include <numbers>
+#include <string>
+#include <vector>
+
+#include "base/double_fft.h"
+#include "bench/loop_room.h"
+#include "io/whole_sound.h"
+#include "listen/loop_watch.h"
+#include "loop/programme.h"
+
+namespace {
+
+using namespace brink;
+
+constexpr double kRateHz = 48000.0;
+constexpr double kSamePlaceHz = 3.0;
+constexpr std::size_t kNamed = 3;
+constexpr double kLowestHz = 80.0;
+constexpr double kHighestHz = 8000.0;
+constexpr double kMarginsDb[]{1.0, 2.0, 3.0, 6.0};
+
+struct Sound {
+  std::string name;
+  loop::ProgrammeConfig config;
+};
+
+struct Result {
+  listen::ForecastState state = listen::ForecastState::kWaiting;
+  bool is_first = false;
+  bool is_among_three = false;
+  double error_db = 0.0;  ///< of the decibels that are left
+  bool is_peak = false;   ///< among the three highest peaks
+  double by_chance = 0.0;
+};
+
+std::vector<float> play(const bench::LoopRoom& room,
+                        const loop::ProgrammeConfig& programme,
+                        double gain_db,
+                        double length_s) {
+  loop::StageConfig config = room.scene.stage;
+  config.tap = loop::Tap::kMicrophone;
+  config.plan.gain_db = loop::Lines(gain_db);
+  loop::Stage stage(config);
+  std::vector<float> samples(static_cast<std::size_t>(length_s * kRateHz));
+  loop::Programme(programme).fill(samples);
+  stage.process(samples, samples);
+  return samples;
+}
+
+/// The three highest peaks over the mean of a third-octave around them, in the spectrum of the
+/// whole.
+bool is_spectrum_peak(std::span<const float> samples, double frequency_hz) {
+  constexpr int kSize = 1 << 16;
+  constexpr double kStepHz = kRateHz / kSize;
+  base::DoubleFft fft(kSize);
+  std::vector<double> window(kSize);
+  std::vector<std::complex<double>> bins(static_cast<std::size_t>(fft.bin_count()));
+  std::vector<double> power(bins.size());
+  for (std::size_t at = 0; at + kSize <= samples.size(); at += kSize / 2) {
+    for (std::size_t n = 0; n < kSize; ++n) {
+      const double shape = std::sin(std::numbers::pi * (static_cast<double>(n) + 0.5) / kSize);
+      window[n] = static_cast<double>(samples[at + n]) * shape * shape;
+    }
+    fft.forward(window, bins);
+    for (std::size_t k = 0; k < bins.size(); ++k) {
+      power[k] += std::norm(bins[k]);
+    }
+  }
+  std::vector<double> sums(power.size() + 1);
+  for (std::size_t k = 0; k < power.size(); ++k) {
+    sums[k + 1] = sums[k] + power[k];
+  }
+
+  struct Peak {
+    double height;
+    double frequency_hz;
+  };
+
+  std::vector<Peak> peaks;
+  for (auto k = static_cast<std::size_t>(kLowestHz / kStepHz);
+       k < static_cast<std::size_t>(kHighestHz / kStepHz);
+       ++k) {
+    if (power[k] > power[k - 1] && power[k] >= power[k + 1]) {
+      const auto from = static_cast<std::size_t>(static_cast<double>(k) / 1.122);
+      const auto to = static_cast<std::size_t>(static_cast<double>(k) * 1.122);
+      const double mean = (sums[to + 1] - sums[from]) / static_cast<double>(to + 1 - from);
+      peaks.push_back({power[k] / mean, static_cast<double>(k) * kStepHz});
+    }
+  }
+  std::sort(
+      peaks.begin(), peaks.end(), [](const Peak& a, const Peak& b) { return a.height > b.height; });
+  peaks.resize(std::min(peaks.size(), kNamed));
+  return std::any_of(peaks.begin(), peaks.end(), [&](const Peak& peak) {
+    return std::abs(peak.frequency_hz - frequency_hz) <= kSamePlaceHz;
+  });
+}
+
+void print_places(const std::string& room,
+                  const std::string& sound,
+                  const listen::Forecast& forecast,
+                  std::span<const cuts::Crossing> truth,
+                  double margin_db) {
+  std::string foreseen;
+  for (const listen::ForeseenPlace& place : forecast.places) {
+    foreseen +=
+        fmt::format(" {:.0f}:{:.1f}+-{:.1f}", place.frequency_hz, place.left_db, place.left_sd_db);
+  }
+  std::string true_ones;
+  for (const cuts::Crossing& crossing : truth.first(std::min<std::size_t>(4, truth.size()))) {
+    true_ones +=
+        fmt::format(" {:.0f}:{:.1f}", crossing.frequency_hz, margin_db - crossing.level_db);
+  }
+  fmt::print("  {}, {}, {:g} s:{} | true{}\n", room, sound, forecast.heard_s, foreseen, true_ones);
+}
+
+Result foresee(const bench::LoopRoom& room,
+               const Sound& sound,
+               double margin_db,
+               double length_s,
+               bool is_printed) {
+  const std::vector<float> samples = play(room, sound.config, -margin_db, length_s);
+  listen::LoopWatch watch(kRateHz);
+  watch.push(samples);
+  const listen::Forecast& forecast = watch.forecast();
+  const auto truth = cuts::find_crossings(room.loop(), 200.0);
+  const cuts::Crossing first = truth.front();
+  Result result;
+  result.state = forecast.state;
+  for (std::size_t k = 0; k < std::min(kNamed, forecast.places.size()); ++k) {
+    if (std::abs(forecast.places[k].frequency_hz - first.frequency_hz) <= kSamePlaceHz) {
+      result.is_among_three = true;
+      result.is_first = k == 0;
+    }
+  }
+  if (!forecast.places.empty()) {
+    result.error_db = forecast.places.front().left_db - (margin_db - first.level_db);
+  }
+  if (is_printed) {
+    print_places(room.name, sound.name, forecast, truth, margin_db);
+  }
+  result.is_peak = is_spectrum_peak(samples, first.frequency_hz);
+  const auto count = std::count_if(truth.begin(), truth.end(), [](const cuts::Crossing& crossing) {
+    return crossing.frequency_hz > kLowestHz && crossing.frequency_hz < kHighestHz;
+  });
+  result.by_chance = static_cast<double>(kNamed) / static_cast<double>(count);
+  return result;
+}
+
+void print_sums(const std::string& name, double margin_db, std::span<const Result> results) {
+  std::vector<double> errors;
+  std::size_t first = 0;
+  std::size_t three = 0;
+  std::size_t peaks = 0;
+  std::size_t tonal = 0;
+  double chance = 0.0;
+  for (const Result& result : results) {
+    peaks += result.is_peak ? 1U : 0U;
+    chance += result.by_chance;
+    tonal += result.state == listen::ForecastState::kTonal ? 1U : 0U;
+    if (result.state == listen::ForecastState::kTold) {
+      first += result.is_first ? 1U : 0U;
+      three += result.is_among_three ? 1U : 0U;
+      errors.push_back(result.error_db);
+    }
+  }
+  const auto told = std::max<std::size_t>(1, errors.size());
+  const auto within = static_cast<std::size_t>(std::count_if(
+      errors.begin(), errors.end(), [](double error) { return std::abs(error) <= 1.0; }));
+  std::sort(errors.begin(), errors.end());
+  const auto percent = [](std::size_t part, std::size_t of) {
+    return 100.0 * static_cast<double>(part) / static_cast<double>(of);
+  };
+  fmt::print("{:24} {:6.0f} {:6} {:6} {:9.0f} {:9.0f} {:9.0f} {:9.2f} {:9.2f} {:9.0f} {:9.1f}\n",
+             name,
+             margin_db,
+             errors.size(),
+             tonal,
+             percent(first, told),
+             percent(three, told),
+             percent(within, told),
+             errors.empty() ? 0.0 : errors[errors.size() / 2],
+             errors.empty() ? 0.0 : std::max(-errors.front(), errors.back()),
+             percent(peaks, results.size()),
+             100.0 * chance / static_cast<double>(results.size()));
+  std::fflush(stdout);
+}
+
+std::vector<Sound> make_sounds(const std::vector<std::string>& files) {
+  std::vector<Sound> sounds;
+  const auto add = [&](std::string name, loop::ProgrammeKind kind) {
+    Sound sound{.name = std::move(name), .config = {}};
+    sound.config.kind = kind;
+    sounds.push_back(std::move(sound));
+  };
+  add("pink noise", loop::ProgrammeKind::kPinkNoise);
+  add("voice", loop::ProgrammeKind::kVoice);
+  add("music", loop::ProgrammeKind::kMusic);
+  for (const std::string& file : files) {
+    add(file.substr(file.find_last_of('/') + 1), loop::ProgrammeKind::kSamples);
+    sounds.back().config.samples = io::read_sound(file, 600.0).samples;
+  }
+  return sounds;
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  CLI::App app("What is foreseen of known loops from programme alone");
+  std::string folder;
+  int seeded = 24;
+  double length_s = 30.0;
+  std::vector<std::string> files;
+  app.add_option("--rooms", folder, "A folder of measured impulse responses at 48 kHz");
+  app.add_option("--seeded", seeded, "How many shoebox rooms");
+  app.add_option("--programme", files, "A recording at 48 kHz, beside the generated programmes");
+  app.add_option("--length", length_s, "How long is listened, seconds");
+  bool is_long = false;
+  std::string only;
+  app.add_option("--only", only, "Programmes with this in their name");
+  app.add_flag("--each", is_long, "Also a line for each room");
+  CLI11_PARSE(app, argc, argv);
+  std::vector<bench::LoopRoom> rooms;
+  for (int seed = 1; seed <= seeded; ++seed) {
+    rooms.push_back(bench::make_room(fmt::format("shoebox {}", seed),
+                                     bench::seeded_scene(static_cast<std::uint64_t>(seed))));
+  }
+  if (!folder.empty()) {
+    for (auto& room : bench::measured_rooms(folder)) {
+      rooms.push_back(std::move(room));
+    }
+  }
+  fmt::print("{} rooms, {:g} s; shares in %, of what was told; errors of the decibels left\n",
+             rooms.size(),
+             length_s);
+  fmt::print("{:24} {:>6} {:>6} {:>6} {:>9} {:>9} {:>9} {:>9} {:>9} {:>9} {:>9}\n",
+             "programme",
+             "under",
+             "told",
+             "tonal",
+             "first",
+             "in three",
+             "in 1 dB",
+             "median",
+             "largest",
+             "peaks",
+             "chance");
+  for (const Sound& sound : make_sounds(files)) {
+    if (!only.empty() && sound.name.find(only) == std::string::npos) {
+      continue;
+    }
+    for (const double margin_db : kMarginsDb) {
+      std::vector<Result> results;
+      for (std::size_t k = 0; k < rooms.size(); ++k) {
+        Sound seeded_sound = sound;
+        seeded_sound.config.seed = k + 1;
+        results.push_back(foresee(rooms[k], seeded_sound, margin_db, length_s, is_long));
+      }
+      print_sums(sound.name, margin_db, results);
+    }
+  }
+}
