@@ -107,8 +107,7 @@ TEST_CASE("of several rings the nearest sure one counts, and the others stay for
   Practice practice;
   LiveEar& ear = practice.ear;
   practice.hear(event(EventKind::kRinging, 1, 500.0), 1.0);
-  practice.hear(event(EventKind::kRinging, 1, 4000.0, 0.1, 2),
-                1.5);                                               // the same number, another tap
+  practice.hear(event(EventKind::kRinging, 3, 4000.0, 0.1, 2), 1.5);  // of another tap
   practice.hear(event(EventKind::kRinging, 2, 3500.0, 50.0), 1.6);  // nearer, and unsure
   ear.ruler().place(3400.0);
   const auto result = practice.lock(2.0);
