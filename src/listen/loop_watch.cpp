@@ -4,6 +4,7 @@
 #include <bit>
 #include <cmath>
 #include <functional>
+#include <utility>
 
 #include "base/units.h"
 
@@ -15,6 +16,8 @@ constexpr double kLowestHz = 60.0;
 /// While somebody talks: the pitch of a voice, which comes again and again, lies under it.
 constexpr double kLowestWithVoiceHz = 250.0;
 constexpr double kPitchedShare = 0.1;
+/// Held notes look like a loop so near its brink. A loop that is there can be heard to ring.
+constexpr double kLeastWithVoiceDb = 0.6;
 constexpr double kHighestShare = 0.4;  // of the rate: the decimators are flat up to there
 constexpr double kStepHz = 0.5;        // between the frequencies of a spectrum, at most
 /// Of the spread that chance alone makes: noise has 0.97 to 1.00, speech 1.2 to 1.5, music 1.2
@@ -172,11 +175,17 @@ void LoopWatch::tell() {
   const bool has_voice = pitched > kPitchedShare;
   const bool is_tonal = spread(whole, apart, kLowestHz, high_hz) >
                         by_chance * (has_voice ? kMostSpreadWithVoice : kMostSpread);
-  forecast_.state = is_tonal ? ForecastState::kTonal : ForecastState::kTold;
-  if (!is_tonal) {
-    forecast_.places =
-        find_places(whole, apart, has_voice ? kLowestWithVoiceHz : kLowestHz, high_hz);
+  if (is_tonal) {
+    forecast_.state = ForecastState::kTonal;
+    return;
   }
+  auto places = find_places(whole, apart, has_voice ? kLowestWithVoiceHz : kLowestHz, high_hz);
+  if (has_voice && !places.empty() && places.front().left_db < kLeastWithVoiceDb) {
+    forecast_.state = ForecastState::kTonal;
+    return;
+  }
+  forecast_.state = ForecastState::kTold;
+  forecast_.places = std::move(places);
 }
 
 }  // namespace brink::listen
