@@ -6,6 +6,8 @@
 #include <string_view>
 #include <system_error>
 
+#include "base/printable.h"
+
 namespace brink::panel {
 
 namespace fs = std::filesystem;
@@ -18,6 +20,10 @@ bool has_sound_name(const fs::path& path) {
   static constexpr std::array<std::string_view, 11> kSounds{
       ".wav", ".flac", ".aif", ".aiff", ".aifc", ".rf64", ".w64", ".caf", ".ogg", ".oga", ".opus"};
   return std::find(kSounds.begin(), kSounds.end(), ending) != kSounds.end();
+}
+
+std::string file_name_words(const fs::path& path) {
+  return base::printable(path.filename().string());
 }
 
 FolderList list_folder(const std::string& typed) {

@@ -28,6 +28,9 @@ struct FolderList {
 /// By its ending: WAV, W64, FLAC, AIFF, CAF or Ogg.
 [[nodiscard]] bool has_sound_name(const std::filesystem::path& path);
 
+/// The last part of a path, fit to be shown.
+[[nodiscard]] std::string file_name_words(const std::filesystem::path& path);
+
 /// Never throws for what the disk says; may take as long as the disk does.
 [[nodiscard]] FolderList list_folder(const std::string& typed);
 

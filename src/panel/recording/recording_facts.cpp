@@ -1,27 +1,26 @@
 #include <fmt/format.h>
 
-#include <filesystem>
 #include <string>
 
-#include "base/printable.h"
 #include "panel/draw/words.h"
+#include "panel/recording/folder_list.h"
 #include "panel/recording/recording_pane.h"
 #include "report/ring_row.h"
 
 namespace brink::panel {
 
 void RecordingPane::describe(Facts& facts) const {
-  facts.add("is_choosing", is_choosing_ && !work_);
+  facts.add("is_choosing", is_choosing_ && !opener_.work());
   facts.add("is_typing", chooser_.has_focus());
   facts.add("chosen", chooser_.chosen());
   facts.add("fault", fault_);
-  facts.add("is_working", work_ != nullptr);
-  facts.add("done_ratio", work_ ? work_->done_ratio() : shown_ ? 1.0 : 0.0);
+  facts.add("is_working", opener_.work() != nullptr);
+  facts.add("done_ratio", opener_.work() ? opener_.work()->done_ratio() : shown_ ? 1.0 : 0.0);
   if (!shown_) {
     return;
   }
   const listen::Analysis& analysis = *shown_;
-  facts.add("file", base::printable(std::filesystem::path(analysis.file).filename().string()));
+  facts.add("file", file_name_words(analysis.file));
   facts.add("warnings", fmt::format("{}", fmt::join(warnings_, " ")));
   facts.add("was_stopped", analysis.was_stopped);
   facts.add("duration_s", analysis.duration_s());
@@ -76,8 +75,7 @@ void RecordingPane::describe(Facts& facts) const {
   facts.add("times", static_cast<double>(place.place.rings.size()));
   facts.add("folded", static_cast<double>(place.folded.size()));
   facts.add("is_ticked", rings_.is_ticked(row));
-  const auto note = words_.notes.find(rings_.key(row));
-  facts.add("row_note", note == words_.notes.end() ? std::string() : note->second);
+  facts.add("row_note", words_.note_on(rings_.key(row)));
   if (rings_.is_fitted()) {
     facts.add("cut", cut_words(rings_.cuts(row), rings_.kind()));
     facts.add("shared_count", static_cast<double>(rings_.shared().size()));

@@ -19,6 +19,12 @@ struct RecordingWords {
   std::map<RingKey, std::string> notes;
   std::string note;  ///< on the recording
 
+  /// Empty: none.
+  [[nodiscard]] std::string note_on(RingKey ring) const {
+    const auto found = notes.find(ring);
+    return found == notes.end() ? std::string() : found->second;
+  }
+
   friend bool operator==(const RecordingWords&, const RecordingWords&) = default;
 };
 

@@ -10,12 +10,12 @@
 #include "panel/recording/file_chooser.h"
 #include "panel/recording/recording_hand.h"
 #include "panel/recording/recording_memory.h"
+#include "panel/recording/recording_opener.h"
 #include "panel/recording/recording_out.h"
 #include "panel/recording/recording_picture.h"
 #include "panel/recording/recording_plot.h"
 #include "panel/recording/recording_rings.h"
 #include "panel/recording/recording_sound.h"
-#include "panel/recording/recording_work.h"
 
 namespace brink::panel {
 
@@ -34,45 +34,48 @@ class RecordingPane final : public Pane {
   void describe(Facts& facts) const override;
 
  private:
-  // Opening and analysing.
+  // What is shown: recording_pane.cpp.
   void open(const std::string& path, const std::function<void()>& on_news);
   void take_dropped(Context& context);
-  void stop(std::unique_ptr<RecordingWork> work);
   void follow_work(const std::function<void()>& on_news);
   void take_news();
   void take_result(const std::function<void()>& on_news);
   void remember(const std::function<void()>& on_news);
   void show(listen::Analysis analysis, std::vector<Spectrogram> pictures);
   void show_channel(int channel);
-
-  // Keys.
-  void steer(Context& context);
   void select(std::optional<std::size_t> row);
-  void hear(Context& context);
-  [[nodiscard]] std::optional<RecordingPiece> piece_to_hear() const;
   [[nodiscard]] std::size_t selected() const noexcept;
 
   [[nodiscard]] bool has_rows() const noexcept { return shown_ && !rings_.rows().empty(); }
 
+  // Keys and mouse: recording_keys.cpp.
+  void steer(Actions& actions);
+  void steer_rows(Actions& actions);
+  void steer_channel(Actions& actions);
+  void offer_stop(Actions& actions);
+  void offer_hearing(Actions& actions);
   void offer_words(Actions& actions);
   void ask_note();
   void steer_plot(const PlotScale& scale, Context& context);
+  void hear(Context& context);
+  [[nodiscard]] std::optional<RecordingPiece> piece_to_hear() const;
 
-  // Drawing.
-  void draw_head(const Rect& area, const Context& context) const;
+  // Drawing: recording_drawing.cpp.
   [[nodiscard]] std::string cursor_words() const;
-  void draw_progress(Rect& area, Context& context);
+  void draw_head(const Rect& area, const Context& context) const;
+  void draw_progress(Rect& area, const Theme& theme) const;
   void draw_waiting(const Rect& area, Context& context);
-  [[nodiscard]] Rect draw_sound(const Rect& area, Context& context);
+  void draw_words(Rect& area, const Theme& theme) const;
+  [[nodiscard]] Rect draw_sound(const Rect& area, const Theme& theme) const;
   void draw_picture(const Rect& area, Context& context);
+  void draw_rows(const Rect& area, Context& context);
   void draw_shown(const Rect& area, Context& context);
+  void draw_choice(const Rect& area, Context& context);
 
   FileChooser chooser_;
   bool is_choosing_ = true;
-  std::unique_ptr<RecordingWork> work_;
-  std::unique_ptr<RecordingWork> before_;  // goes on until it is sure that work_ is a recording
-  std::vector<std::unique_ptr<RecordingWork>> stopped_;  // asked to stop, not over yet
-  bool has_news_ = false;                                // shown_ is what work_ has found so far
+  RecordingOpener opener_;
+  bool has_news_ = false;  // shown_ is what the opener's work has found so far
   std::optional<listen::Analysis> shown_;
   std::vector<std::string> warnings_;
   std::string drop_note_;  // what became of other files that were dropped
