@@ -37,8 +37,10 @@ show::ShowRecord to_show(const listen::Analysis& analysis) {
   show::ShowRecord show;
   show.name = std::filesystem::path(analysis.file).filename().string();
   const report::MergeConfig config{{}, {}, "recording", {}};
-  show.outputs = report::parse_analysis(
-      report::report_json(listen::without_folded(analysis), false), analysis.file, config);
+  const listen::Analysis unfolded =
+      listen::only_rows(analysis, listen::to_rows(analysis.rings, listen::RowOrder::kTime));
+  show.outputs =
+      report::parse_analysis(report::report_json(unfolded, false), analysis.file, config);
   return show;
 }
 

@@ -108,6 +108,16 @@ Danger rate(std::span<const FoundRing> rings, const FoundPlace& place) {
   return danger;
 }
 
+/// In the order of the recording, whatever the order of the rows.
+std::vector<std::size_t> rings_of(std::span<const PlaceRow> rows) {
+  std::vector<std::size_t> rings;
+  for (const PlaceRow& row : rows) {
+    rings.insert(rings.end(), row.place.rings.begin(), row.place.rings.end());
+  }
+  std::sort(rings.begin(), rings.end());
+  return rings;
+}
+
 }  // namespace
 
 const char* to_word(FoldReason reason) noexcept {
@@ -151,27 +161,18 @@ std::vector<PlaceRow> to_rows(std::span<const FoundRing> rings, RowOrder order) 
   return rows;
 }
 
-Analysis without_folded(const Analysis& analysis) {
-  std::vector<std::size_t> kept;
-  for (const PlaceRow& row : to_rows(analysis.rings, RowOrder::kTime)) {
-    kept.insert(kept.end(), row.place.rings.begin(), row.place.rings.end());
-  }
-  std::sort(kept.begin(), kept.end());
+Analysis only_rows(const Analysis& analysis, std::span<const PlaceRow> rows) {
   Analysis part = analysis;
   part.rings.clear();
   part.cuts.clear();
-  for (const std::size_t i : kept) {
+  for (const std::size_t i : rings_of(rows)) {
     part.rings.push_back(analysis.rings[i]);
   }
   return part;
 }
 
 std::vector<cuts::SharedCut> shared_cuts(const Analysis& analysis, std::span<const PlaceRow> rows) {
-  std::vector<std::size_t> rings;
-  for (const PlaceRow& row : rows) {
-    rings.insert(rings.end(), row.place.rings.begin(), row.place.rings.end());
-  }
-  std::sort(rings.begin(), rings.end());
+  const std::vector<std::size_t> rings = rings_of(rows);
   std::vector<cuts::RingMeasurement> measurements;
   for (const std::size_t ring : rings) {
     measurements.push_back(to_measurement(analysis.rings[ring], analysis));

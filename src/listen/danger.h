@@ -56,9 +56,9 @@ enum class RowOrder : std::uint8_t {
 /// same time. It stands under the place of the loudest such ring.
 [[nodiscard]] std::vector<PlaceRow> to_rows(std::span<const FoundRing> rings, RowOrder order);
 
-/// The same recording with the rings of its rows alone, without those of folded places and without
-/// cuts for all.
-[[nodiscard]] Analysis without_folded(const Analysis& analysis);
+/// The same recording with the rings of these rows alone, not with what is folded under them, and
+/// without cuts for all.
+[[nodiscard]] Analysis only_rows(const Analysis& analysis, std::span<const PlaceRow> rows);
 
 /// The cuts for the rings of these rows together, not for what is folded under them. `for_rings`:
 /// indices into Analysis::rings.

@@ -3,9 +3,9 @@
 #include <fmt/format.h>
 #include <sys/stat.h>
 
-#include <algorithm>
 #include <chrono>
-#include <utility>
+#include <string>
+#include <vector>
 
 #include "base/time_of_day.h"
 #include "listen/danger.h"
@@ -14,23 +14,15 @@
 namespace brink::panel {
 namespace {
 
-/// Only the rings of the rows that are ticked.
-listen::Analysis ticked(const listen::Analysis& analysis, const RecordingWords& words) {
-  std::vector<std::size_t> kept;
-  for (const listen::PlaceRow& row : listen::to_rows(analysis.rings, listen::RowOrder::kTime)) {
+/// The rows that are ticked.
+std::vector<listen::PlaceRow> ticked(const listen::Analysis& analysis,
+                                     const RecordingWords& words) {
+  std::vector<listen::PlaceRow> rows = listen::to_rows(analysis.rings, listen::RowOrder::kTime);
+  std::erase_if(rows, [&](const listen::PlaceRow& row) {
     const listen::FoundRing& loudest = analysis.rings[row.place.loudest];
-    if (!words.left_out.contains({loudest.channel, loudest.ring.id})) {
-      kept.insert(kept.end(), row.place.rings.begin(), row.place.rings.end());
-    }
-  }
-  std::sort(kept.begin(), kept.end());
-  listen::Analysis part = analysis;
-  part.rings.clear();
-  part.cuts.clear();
-  for (const std::size_t i : kept) {
-    part.rings.push_back(analysis.rings[i]);
-  }
-  return part;
+    return words.left_out.contains({loudest.channel, loudest.ring.id});
+  });
+  return rows;
 }
 
 /// When it was last written, as a recorder does at its end; empty when the file is gone.
@@ -53,7 +45,7 @@ void add_note(std::string& to, const std::string& note) {
 show::ShowRecord recording_show(const listen::Analysis& analysis,
                                 const RecordingWords& words,
                                 const report::MergeConfig& config) {
-  const listen::Analysis part = ticked(analysis, words);
+  const listen::Analysis part = listen::only_rows(analysis, ticked(analysis, words));
   show::ShowRecord show;
   show.venue = config.venue;
   show.name = config.show;
