@@ -1,0 +1,112 @@
+#include "listen/ring_gatherer.h"
+
+#include <algorithm>
+#include <tuple>
+
+#include "io/sound_file.h"
+
+namespace brink::listen {
+namespace {
+
+void sort_rings(std::vector<FoundRing>& rings) {
+  const auto key = [](const FoundRing& found) {
+    return std::tuple(found.ring.onset_sample, found.channel, found.ring.id);
+  };
+  std::sort(
+      rings.begin(), rings.end(), [&](const auto& a, const auto& b) { return key(a) < key(b); });
+}
+
+std::vector<taps::TapInfo> tap_infos(const std::vector<ChannelLine>& lines,
+                                     const AnalysisOptions& options) {
+  const std::vector<int> outputs = options.names.outputs();
+  std::vector<taps::TapInfo> infos;
+  for (const ChannelLine& line : lines) {
+    const bool is_output = std::find(outputs.begin(), outputs.end(), line.channel) != outputs.end();
+    infos.push_back(
+        {line.channel, is_output ? taps::TapRole::kOutput : taps::TapRole::kMicrophone});
+  }
+  return infos;
+}
+
+}  // namespace
+
+RingGatherer::RingGatherer(const std::vector<ChannelLine>& lines,
+                           double sample_rate_hz,
+                           const AnalysisOptions& options)
+    : rings_{sample_rate_hz, tap_infos(lines, options)}, list_{options.wants_unsure} {}
+
+void RingGatherer::hear(std::vector<ChannelLine>& lines,
+                        std::span<const std::span<const float>> channels) {
+  const auto samples =
+      channels.empty() ? std::int64_t{0} : static_cast<std::int64_t>(channels.front().size());
+  for (std::int64_t at = 0; at < samples;) {
+    const auto count = std::min<std::int64_t>(samples - at, io::SoundReader::kBlockSamples);
+    heard_ += count;
+    std::vector<std::span<const float>> block;
+    for (const std::span<const float> channel : channels) {
+      block.push_back(
+          channel.subspan(static_cast<std::size_t>(at), static_cast<std::size_t>(count)));
+    }
+    take(lines);
+    rings_.hear(block);
+    settle();
+    at += count;
+  }
+  for (std::size_t tap = 0; tap < lines.size(); ++tap) {
+    const int original = rings_.copies().copy_of(tap);
+    if (original >= 0) {
+      copies_[tap] = lines[static_cast<std::size_t>(original)].channel;
+    }
+  }
+}
+
+void RingGatherer::finish(std::vector<ChannelLine>& lines) {
+  ++heard_;  // above every event's sample
+  take(lines);
+  settle();
+}
+
+/// The events up to now. They are in order.
+void RingGatherer::take(std::vector<ChannelLine>& lines) {
+  for (std::size_t tap = 0; tap < lines.size(); ++tap) {
+    std::vector<detector::RingEvent>& events = lines[tap].events;
+    const auto end = std::find_if(
+        events.begin(), events.end(), [&](const auto& event) { return event.sample > heard_; });
+    for (auto event = events.begin(); event != end; ++event) {
+      rings_.take(tap, *event);
+    }
+    events.erase(events.begin(), end);
+  }
+}
+
+void RingGatherer::settle() {
+  for (const taps::TapRingEvent& event : rings_.settle()) {
+    list_.on_event({event.sample, event.ring});
+    FoundRing& found = told_[event.ring.id];
+    found.channel = event.channel;
+    found.shares = event.shares;
+  }
+}
+
+void RingGatherer::gather(const std::vector<ChannelLine>& lines, Analysis& analysis) const {
+  for (std::size_t tap = 0; tap < lines.size(); ++tap) {
+    const auto copy = copies_.find(tap);
+    analysis.analysed.push_back({lines[tap].channel,
+                                 lines[tap].detector.counts(),
+                                 copy == copies_.end() ? 0 : copy->second,
+                                 lines[tap].is_silent});
+  }
+  for (const detector::Ring& ring : list_.rings()) {
+    const bool was_withdrawn = ring.state == detector::RingState::kWithdrawn;
+    auto& list = was_withdrawn             ? analysis.withdrawn
+                 : show::was_certain(ring) ? analysis.rings
+                                           : analysis.unsure;
+    FoundRing& found = list.emplace_back(told_.at(ring.id));
+    found.ring = ring;
+  }
+  sort_rings(analysis.rings);
+  sort_rings(analysis.withdrawn);
+  sort_rings(analysis.unsure);
+}
+
+}  // namespace brink::listen

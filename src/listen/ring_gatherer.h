@@ -1,0 +1,57 @@
+#pragma once
+
+#include <cstddef>
+#include <cstdint>
+#include <map>
+#include <span>
+#include <vector>
+
+#include "detector/detector.h"
+#include "listen/analysis.h"
+#include "show/merge_rings.h"
+#include "taps/tap_rings.h"
+
+namespace brink::listen {
+
+/// One channel on its way through its own detector.
+struct ChannelLine final : detector::EventSink {
+  ChannelLine(int number, const detector::DetectorConfig& config)
+      : channel{number}, detector{config} {}
+
+  void on_event(const detector::RingEvent& event) noexcept override { events.push_back(event); }
+
+  int channel;
+  detector::Detector detector;
+  std::vector<detector::RingEvent> events;  // since RingGatherer took them
+  bool is_silent = true;                    // nothing but exact zeros so far
+};
+
+/// Makes rings of what the detectors of all channels say: a ring that sounds on several channels is
+/// one ring. One thread at a time.
+class RingGatherer {
+ public:
+  RingGatherer(const std::vector<ChannelLine>& lines,
+               double sample_rate_hz,
+               const AnalysisOptions& options);
+
+  /// After each line has heard its channel of a piece. `channels`: of each line, of equal length.
+  void hear(std::vector<ChannelLine>& lines, std::span<const std::span<const float>> channels);
+
+  /// After each line has finished.
+  void finish(std::vector<ChannelLine>& lines);
+
+  /// Adds the channels and the rings, without cuts.
+  void gather(const std::vector<ChannelLine>& lines, Analysis& analysis) const;
+
+ private:
+  void take(std::vector<ChannelLine>& lines);
+  void settle();
+
+  taps::TapRings rings_;
+  show::RingList list_;
+  std::map<std::uint32_t, FoundRing> told_;  // channel and shares, by the ring's id
+  std::map<std::size_t, int> copies_;        // by tap
+  std::int64_t heard_ = 0;
+};
+
+}  // namespace brink::listen
