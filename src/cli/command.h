@@ -27,6 +27,7 @@ void add_book(CLI::App& app, Work& work);
 void add_capture_child(CLI::App& app, Work& work);
 void add_compare(CLI::App& app, Work& work);
 void add_ear(CLI::App& app, Work& work);
+void add_calibrate(CLI::App& app, Work& work);
 void add_inputs(CLI::App& app, Work& work);
 void add_listen(CLI::App& app, Work& work);
 void add_panel(CLI::App& app, Work& work);

@@ -24,6 +24,7 @@
 #include "cli/output.h"
 #include "cli/standard_streams.h"
 #include "cli/tap_list.h"
+#include "desk/microphones.h"
 #include "io/live/capture.h"
 #include "io/live/inputs.h"
 #include "io/live/raw_input.h"
@@ -348,7 +349,12 @@ int ListenRun::run() {
   config.outputs = names_.outputs();
   config.forecasts = options_.foresees ? io::kMostChannels : 0;
   config.on_news = [&bell] { bell.ring(); };
-  listen::Session session(open_source(), config);
+  std::unique_ptr<io::Source> source = open_source();
+  if (source->is_live()) {
+    config.calibrations =
+        desk::calibrations_of(desk::load_microphones(desk::microphones_path()), source->name());
+  }
+  listen::Session session(std::move(source), config);
   greet(session);
   bool is_over = false;
   while (!is_over) {

@@ -22,6 +22,7 @@ constexpr auto kCommands = std::to_array<AddCommand>({
     add_compare,
     add_listen,
     add_inputs,
+    add_calibrate,
     add_plan,
     add_stage,
     add_reach,

@@ -38,6 +38,9 @@ std::vector<TapListener> make_listeners(const io::Source& source, const SessionC
     if (listeners.size() <= config.forecasts) {
       listeners.back().foresee();
     }
+    if (const auto known = config.calibrations.find(tap); known != config.calibrations.end()) {
+      listeners.back().measure_sound(known->second);
+    }
   }
   return listeners;
 }
@@ -308,6 +311,7 @@ void Session::State::publish() {
     const detector::Detector& detector = listeners[t].detector();
     TapSnapshot& tap = snapshot.taps[t];
     tap.level = listeners[t].monitor().level();
+    tap.sound = listeners[t].sound_levels();
     tap.counts = listeners[t].counts();
     listeners[t].copy_tracks(tap.tracks);
     for (detector::TrackView& track : tap.tracks) {

@@ -3,6 +3,7 @@
 #include <cstddef>
 #include <cstdint>
 #include <functional>
+#include <map>
 #include <memory>
 #include <optional>
 #include <span>
@@ -25,6 +26,7 @@ struct SessionConfig {
   /// So many taps, from the first on, get a forecast of their loops. Each costs about 2 % of a
   /// core.
   std::size_t forecasts = 0;
+  std::map<int, Calibration> calibrations;  ///< of the microphones that have one, by tap
   /// Called on the analysis thread when there is a new snapshot or event. While a live input sends
   /// nothing but exact zeros, it is called twice a second. It must be quick: for instance a write
   /// to a pipe, or posting an empty window event.

@@ -1,12 +1,14 @@
 #pragma once
 
 #include <cstdint>
+#include <optional>
 #include <vector>
 
 #include "detector/detector.h"
 #include "io/source.h"
 #include "listen/forecast.h"
 #include "listen/input_monitor.h"
+#include "listen/sound_meter.h"
 
 namespace brink::listen {
 
@@ -14,6 +16,7 @@ struct TapSnapshot {
   int tap = 1;      ///< channel number, from 1
   int copy_of = 0;  ///< the channel whose sound this tap carries too; 0: its own
   InputLevel level;
+  std::optional<SoundLevels> sound;  ///< only of a calibrated microphone, after a second
   detector::InputCounts counts;
   std::vector<detector::TrackView> tracks;  ///< as from Detector::tracks()
   /// As from Detector::spectrum_dbfs(); the frequencies are Session::spectrum_hz().

@@ -22,8 +22,19 @@ TapListener::TapListener(int tap, double sample_rate_hz, double sure)
       detector_(config_for(sample_rate_hz, sure)),
       monitor_(sample_rate_hz) {}
 
+void TapListener::measure_sound(const Calibration& calibration) {
+  sound_meter_.emplace(sample_rate_hz_, calibration);
+}
+
+std::optional<SoundLevels> TapListener::sound_levels() const noexcept {
+  return sound_meter_ ? sound_meter_->levels() : std::nullopt;
+}
+
 void TapListener::push(std::span<const float> block) {
   monitor_.push(block);
+  if (sound_meter_) {
+    sound_meter_->push(block);
+  }
   detector_.push(block, *this);
   if (watch_) {
     watch_->push(block);
@@ -50,6 +61,9 @@ void TapListener::break_off() {
   monitor_.reset();
   if (watch_) {
     watch_->reset();
+  }
+  if (sound_meter_) {
+    sound_meter_->break_off();
   }
   if (detector_.counts().samples == 0) {
     return;  // nothing to forget

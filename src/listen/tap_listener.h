@@ -8,6 +8,7 @@
 #include "detector/detector.h"
 #include "listen/input_monitor.h"
 #include "listen/loop_watch.h"
+#include "listen/sound_meter.h"
 #include "show/session_event.h"
 
 namespace brink::listen {
@@ -21,6 +22,9 @@ class TapListener final : public detector::EventSink {
 
   /// From now on there is a forecast(), too. It makes push() slower by about 2 % of real time.
   void foresee() { watch_.emplace(sample_rate_hz_); }
+
+  /// Measures sound pressure too, from now on.
+  void measure_sound(const Calibration& calibration);
 
   /// Takes the next samples, full scale +-1, in blocks of any size.
   void push(std::span<const float> block);
@@ -43,6 +47,9 @@ class TapListener final : public detector::EventSink {
 
   [[nodiscard]] const InputMonitor& monitor() const noexcept { return monitor_; }
 
+  /// Nothing without measure_sound(), and before a second was heard.
+  [[nodiscard]] std::optional<SoundLevels> sound_levels() const noexcept;
+
   /// All events since the last clear_events(), in order, with the samples and ids of the stream.
   [[nodiscard]] const std::vector<detector::RingEvent>& events() const noexcept { return events_; }
 
@@ -62,6 +69,7 @@ class TapListener final : public detector::EventSink {
   detector::Detector detector_;
   InputMonitor monitor_;
   std::optional<LoopWatch> watch_;
+  std::optional<SoundMeter> sound_meter_;
   detector::InputCounts earlier_counts_;  // counts before the present detector
   std::uint32_t earlier_ring_count_ = 0;  // highest id used before the present detector
   std::uint32_t ring_count_ = 0;

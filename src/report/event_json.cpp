@@ -64,6 +64,11 @@ std::string levels_json(const listen::Snapshot& snapshot,
     if (tap.copy_of != 0) {
       level["copy_of"] = tap.copy_of;
     }
+    if (tap.sound) {
+      level["laeq_1s_db"] = level_json(tap.sound->one_second_db);
+      level["laeq_db"] = level_json(tap.sound->since_start_db);
+      level["laeq_15min_db"] = level_json(tap.sound->fifteen_minutes_db);
+    }
     json["levels"].push_back(std::move(level));
   }
   return to_line(json);

@@ -3,8 +3,11 @@
 
 #include <algorithm>
 #include <chrono>
+#include <cmath>
 #include <csignal>
+#include <memory>
 #include <nlohmann/json.hpp>
+#include <numbers>
 #include <optional>
 #include <string>
 #include <thread>
@@ -226,6 +229,55 @@ TEST_CASE("what an output plays comes through PipeWire sample for sample, channe
   const auto same = std::mismatch(sound, heard.end(), first, wav.samples.end()).first - sound;
   MESSAGE("the same: " << same << " of " << wav.samples.size());
   CHECK(static_cast<std::size_t>(same) > wav.samples.size() - 2 * kMostMissing);
+}
+
+TEST_CASE("a calibrated input tells sound pressure, and one that is not never does") {
+  Desktop desktop;
+  // What an output plays stands for a microphone. Full scale is 1; the tone's RMS is told.
+  const auto play = [&](double rms_dbfs) {
+    tests::RawWav wav;
+    wav.channels = 2;
+    for (int n = 0; n < 20 * 48000; ++n) {
+      const double sample = std::sqrt(2.0) * std::pow(10.0, rms_dbfs / 20.0) *
+                            std::sin(2.0 * std::numbers::pi * 1000.0 * n / 48000.0);
+      wav.samples.insert(wav.samples.end(), 2, static_cast<float>(sample));
+    }
+    tests::write_bytes(desktop.directory / "tone.wav", wav.bytes());
+    return std::make_unique<tests::Process>(
+        std::vector<std::string>{
+            "pw-cat", "-p", "--volume=1.0", "--target=front", desktop.directory / "tone.wav"},
+        desktop.server.client_options("player.err"));
+  };
+  const std::vector<std::string> calibrate{
+      BRINK_EXECUTABLE, "calibrate", "--input", "Monitor of Front", "--level", "94"};
+  {
+    tests::Process silent(calibrate, desktop.server.client_options("silent.err"));
+    CHECK(silent.wait(kPatienceS) == 2);
+    Listener listener(desktop, {"--input", "Monitor of Front"});
+    const auto event = listener.event("levels");
+    REQUIRE(event.has_value());
+    CHECK_FALSE((*event)["levels"][0].contains("laeq_db"));
+  }
+  {
+    const auto player = play(-30.0);
+    REQUIRE(desktop.server.becomes_joined("pw-cat"));
+    tests::Process brink(calibrate, desktop.server.client_options("calibrate.err"));
+    const auto line = brink.read_line(kPatienceS);
+    REQUIRE(line.has_value());
+    CHECK(*line ==
+          "Monitor of Front Speakers (PipeWire), channel 1: 94 dB SPL is -30.0 dBFS; "
+          "remembered.");
+  }
+  const auto player = play(-10.0);
+  REQUIRE(desktop.server.becomes_joined("pw-cat"));
+  Listener listener(desktop, {"--input", "Monitor of Front", "--taps", "1,2"});
+  std::optional<json> event;
+  do {
+    event = listener.event("levels");
+    REQUIRE(event.has_value());
+  } while (!(*event)["levels"][0].contains("laeq_db") || (*event)["stream_s"] < 2.5);
+  CHECK((*event)["levels"][0]["laeq_1s_db"].get<double>() == doctest::Approx(114.0).epsilon(0.001));
+  CHECK_FALSE((*event)["levels"][1].contains("laeq_db"));  // another channel, another microphone
 }
 
 TEST_CASE("joins made by hand are there again after PipeWire was frozen") {

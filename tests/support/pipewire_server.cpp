@@ -124,6 +124,17 @@ std::string PipewireServer::joins() const {
   return std::accumulate(joins.begin(), joins.end(), std::string());
 }
 
+bool PipewireServer::becomes_joined(const std::string& client) const {
+  const auto until = std::chrono::steady_clock::now() + std::chrono::duration<double>(kPatienceS);
+  while (joins().find(client + ':') == std::string::npos) {
+    if (std::chrono::steady_clock::now() > until) {
+      return false;
+    }
+    std::this_thread::sleep_for(std::chrono::milliseconds(20));
+  }
+  return true;
+}
+
 ProcessOptions PipewireServer::client_options(const std::string& err_name) const {
   return {directory_ + '/' + err_name,
           {{"XDG_RUNTIME_DIR", directory_ + "/run"},

@@ -38,6 +38,9 @@ class PipewireServer {
   /// brink:input_AUX0".
   [[nodiscard]] std::string joins() const;
 
+  /// Waits until a client of that name is joined to something. False when it is not in time.
+  [[nodiscard]] bool becomes_joined(const std::string& client) const;
+
   /// The options with which a client finds the server.
   [[nodiscard]] ProcessOptions client_options(const std::string& err_name) const;
 
