@@ -16,6 +16,8 @@ constexpr double kLowestHz = 60.0;
 /// While somebody talks: the pitch of a voice, which comes again and again, lies under it.
 constexpr double kLowestWithVoiceHz = 250.0;
 constexpr double kPitchedShare = 0.1;
+/// Two stretches may agree by chance, and tell nothing of a move of the gain between them.
+constexpr std::size_t kFewestStretches = 3;
 /// Held notes look like a loop so near its brink. A loop that is there can be heard to ring.
 constexpr double kLeastWithVoiceDb = 0.6;
 constexpr double kHighestShare = 0.4;  // of the rate: the decimators are flat up to there
@@ -152,7 +154,7 @@ double LoopWatch::moved_db() const {
 void LoopWatch::tell() {
   renew();
   forecast_.heard_s = kStretchS * static_cast<double>(stretches_.size());
-  if (stretches_.size() < 2) {
+  if (stretches_.size() < kFewestStretches) {
     return;
   }
   std::vector<double> sums(stretches_.front().heard.correlation.size());

@@ -403,7 +403,7 @@ TEST_CASE("--forecast adds lines with what would ring next, and it is true of th
   constexpr double kLoopRateHz = 16000.0;
   constexpr std::array<std::pair<std::size_t, float>, 3> kPaths{
       {{100, 0.4F}, {257, -0.3F}, {1200, 0.15F}}};
-  std::vector<float> sound = tests::white_noise(13.0, kLoopRateHz, -30.0, 3);
+  std::vector<float> sound = tests::white_noise(19.0, kLoopRateHz, -30.0, 3);
   for (std::size_t n = 0; n < sound.size(); ++n) {
     for (const auto& [lag, gain] : kPaths) {
       sound[n] += n >= lag ? gain * sound[n - lag] : 0.0F;
@@ -416,7 +416,7 @@ TEST_CASE("--forecast adds lines with what would ring next, and it is true of th
   const json& last = forecasts.back();
   CHECK(last["tap"] == 1);
   CHECK(last["state"] == "told");
-  CHECK(last["heard_s"] == 12.0);
+  CHECK(last["heard_s"] == 18.0);
   REQUIRE(!last["places"].empty());
   for (const json& place : last["places"]) {
     std::complex<double> gain;

@@ -87,15 +87,15 @@ TEST_CASE("music that repeats its notes gives no forecast") {
 }
 
 TEST_CASE("a forecast waits for enough sound, and does not depend on the blocks") {
-  const Held held = hold(loop::ProgrammeKind::kPinkNoise, loop::Lines(-2.0), 13.0);
+  const Held held = hold(loop::ProgrammeKind::kPinkNoise, loop::Lines(-2.0), 19.0);
   LoopWatch whole(kRateHz);
   LoopWatch cut(kRateHz);
   CHECK(whole.forecast().serial == 0);
   const std::span<const float> samples(held.samples);
-  whole.push(samples.first(static_cast<std::size_t>(11.0 * kRateHz)));
+  whole.push(samples.first(static_cast<std::size_t>(17.0 * kRateHz)));
   CHECK(whole.forecast().state == ForecastState::kWaiting);
-  CHECK(whole.forecast().serial == 1);
-  whole.push(samples.subspan(static_cast<std::size_t>(11.0 * kRateHz)));
+  CHECK(whole.forecast().serial == 2);
+  whole.push(samples.subspan(static_cast<std::size_t>(17.0 * kRateHz)));
   for (std::size_t at = 0; at < samples.size(); at += 777) {
     cut.push(samples.subspan(at, std::min<std::size_t>(777, samples.size() - at)));
   }

@@ -24,7 +24,7 @@ window.drag((1042, 625), (1008, 625))
 window.wait_for(lambda state: state["fader_db"] == -16.0, 5, "the fader to be dragged down by 4 dB")
 window.wheel(1042, 625, 4)
 window.wait_for(lambda state: state["fader_db"] == -12.0, 5, "the wheel to step it up again")
-# What would ring next is foreseen from the stage's voice while nothing rings. 12 s of sound are the least.
+# What would ring next is foreseen from the stage's voice while nothing rings. 18 s of sound are the least.
 check(start["forecast"] in ("", "next: not enough heard to tell"), "no forecast at once")
 window.press("Up", times=8, pause_s=0.2)
 window.wait_for(lambda state: state["fader_db"] == -4.0, 10, "the fader at -4 dB")
