@@ -20,6 +20,8 @@ constexpr double kPitchedShare = 0.1;
 constexpr std::size_t kFewestStretches = 3;
 /// Held notes look like a loop so near its brink. A loop that is there can be heard to ring.
 constexpr double kLeastWithVoiceDb = 0.6;
+/// Farther from the brink a voice tells too little of the loop (docs/validation.md).
+constexpr double kMostWithVoiceDb = 6.0;
 constexpr double kHighestShare = 0.4;  // of the rate: the decimators are flat up to there
 constexpr double kStepHz = 0.5;        // between the frequencies of a spectrum, at most
 /// Of the spread that chance alone makes: noise has 0.97 to 1.00, speech 1.2 to 1.5, music 1.2
@@ -182,7 +184,8 @@ void LoopWatch::tell() {
     return;
   }
   auto places = find_places(whole, apart, has_voice ? kLowestWithVoiceHz : kLowestHz, high_hz);
-  if (has_voice && !places.empty() && places.front().left_db < kLeastWithVoiceDb) {
+  if (has_voice && !places.empty() &&
+      (places.front().left_db < kLeastWithVoiceDb || places.front().left_db > kMostWithVoiceDb)) {
     forecast_.state = ForecastState::kTonal;
     return;
   }

@@ -28,7 +28,9 @@ window.wait_for(lambda state: state["fader_db"] == -12.0, 5, "the wheel to step 
 check(start["forecast"] in ("", "next: not enough heard to tell"), "no forecast at once")
 window.press("Up", times=8, pause_s=0.2)
 window.wait_for(lambda state: state["fader_db"] == -4.0, 10, "the fader at -4 dB")
-foreseen = window.wait_for(lambda state: "dB left" in state["forecast"], 90, "a forecast")
+# The stage's voice does not always tell. What is told is compared with known loops in loop_watch_test.
+foreseen = window.wait_for(lambda state: "dB left" in state["forecast"] or "does not tell" in state["forecast"],
+                           90, "a forecast, or that there is none")
 check(not foreseen["rings"] and foreseen["announcement"] == start["announcement"], "a forecast is no ring")
 window.picture("listen-forecast")
 window.press("Up", times=5, pause_s=0.2)

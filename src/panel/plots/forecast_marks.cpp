@@ -21,7 +21,7 @@ std::string forecast_words(const listen::Forecast& forecast) {
     return {};
   }
   if (forecast.state == listen::ForecastState::kTonal) {
-    return "next: the programme repeats itself too much to tell";
+    return "next: this programme does not tell";
   }
   if (forecast.places.empty()) {
     return "next: not enough heard to tell";
