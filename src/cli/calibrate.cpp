@@ -92,7 +92,7 @@ int calibrate(const CalibrateOptions& options) {
 constexpr const char* kExamples =
     "Examples:\n"
     "  brink calibrate --input \"Stage Mic\" --level 94\n"
-    "  brink calibrate --input 2 --tap 3 --level 114 --response mic-0815.txt\n"
+    "  brink calibrate --input 2 --tap 3 --level 114 --response mic.txt\n"
     "\n"
     "Put the calibrator on the microphone and switch it on before. From then on 'brink listen\n"
     "--levels' tells sound pressure for that channel of that input. It holds as long as nobody\n"

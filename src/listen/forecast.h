@@ -19,7 +19,8 @@ struct ForeseenPlace {
 enum class ForecastState : std::uint8_t {
   kWaiting,  ///< not enough heard since the beginning, a gap, or a move of the gain
   kTold,
-  kTonal,  ///< the programme repeats itself; it cannot be told from a loop
+  kTonal,  ///< the programme repeats itself, or is a voice too far from the brink: no loop can be
+           ///< told
 };
 
 /// What will ring next, from running programme alone. Never a ring.
