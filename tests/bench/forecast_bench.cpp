@@ -228,21 +228,12 @@ int main(int argc, char** argv) {
   app.add_option("--seeded", seeded, "How many shoebox rooms");
   app.add_option("--programme", files, "A recording at 48 kHz, beside the generated programmes");
   app.add_option("--length", length_s, "How long is listened, seconds");
-  bool is_long = false;
+  bool prints_each = false;
   std::string only;
   app.add_option("--only", only, "Programmes with this in their name");
-  app.add_flag("--each", is_long, "Also a line for each room");
+  app.add_flag("--each", prints_each, "Also a line for each room");
   CLI11_PARSE(app, argc, argv);
-  std::vector<bench::LoopRoom> rooms;
-  for (int seed = 1; seed <= seeded; ++seed) {
-    rooms.push_back(bench::make_room(fmt::format("shoebox {}", seed),
-                                     bench::seeded_scene(static_cast<std::uint64_t>(seed))));
-  }
-  if (!folder.empty()) {
-    for (auto& room : bench::measured_rooms(folder)) {
-      rooms.push_back(std::move(room));
-    }
-  }
+  const std::vector<bench::LoopRoom> rooms = bench::all_rooms(seeded, folder);
   fmt::print("{} rooms, {:g} s; shares in %, of what was told; errors of the decibels left\n",
              rooms.size(),
              length_s);
@@ -267,7 +258,7 @@ int main(int argc, char** argv) {
       for (std::size_t k = 0; k < rooms.size(); ++k) {
         Sound seeded_sound = sound;
         seeded_sound.config.seed = k + 1;
-        results.push_back(foresee(rooms[k], seeded_sound, margin_db, length_s, is_long));
+        results.push_back(foresee(rooms[k], seeded_sound, margin_db, length_s, prints_each));
       }
       print_sums(sound.name, margin_db, results);
     }

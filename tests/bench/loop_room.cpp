@@ -1,5 +1,7 @@
 #include "bench/loop_room.h"
 
+#include <fmt/core.h>
+
 #include <algorithm>
 #include <cmath>
 #include <filesystem>
@@ -66,6 +68,20 @@ std::vector<LoopRoom> measured_rooms(const std::string& folder) {
   for (const auto& path : paths) {
     const io::Sound sound = io::read_sound(path.string(), kLongestS);
     rooms.push_back(make_room(path.stem().string(), measured_scene(sound.samples)));
+  }
+  return rooms;
+}
+
+std::vector<LoopRoom> all_rooms(int seeded, const std::string& folder) {
+  std::vector<LoopRoom> rooms;
+  for (int seed = 1; seed <= seeded; ++seed) {
+    rooms.push_back(
+        make_room(fmt::format("shoebox {}", seed), seeded_scene(static_cast<std::uint64_t>(seed))));
+  }
+  if (!folder.empty()) {
+    for (auto& room : measured_rooms(folder)) {
+      rooms.push_back(std::move(room));
+    }
   }
   return rooms;
 }

@@ -32,4 +32,7 @@ struct LoopRoom {
 /// Every sound file of a folder as an impulse response: its first channel, sorted by name.
 [[nodiscard]] std::vector<LoopRoom> measured_rooms(const std::string& folder);
 
+/// So many seeded rooms, then those of the folder, if one is named.
+[[nodiscard]] std::vector<LoopRoom> all_rooms(int seeded, const std::string& folder);
+
 }  // namespace brink::bench

@@ -107,16 +107,7 @@ int main(int argc, char** argv) {
   app.add_option("--seeded", seeded, "How many shoebox rooms");
   app.add_flag("--rings", is_rings_only, "Only plans from rings");
   CLI11_PARSE(app, argc, argv);
-  std::vector<bench::LoopRoom> rooms;
-  for (int seed = 1; seed <= seeded; ++seed) {
-    rooms.push_back(bench::make_room(fmt::format("shoebox {}", seed),
-                                     bench::seeded_scene(static_cast<std::uint64_t>(seed))));
-  }
-  if (!folder.empty()) {
-    for (auto& room : bench::measured_rooms(folder)) {
-      rooms.push_back(std::move(room));
-    }
-  }
+  const std::vector<bench::LoopRoom> rooms = bench::all_rooms(seeded, folder);
   for (const std::size_t count : {std::size_t{1}, std::size_t{3}, std::size_t{6}}) {
     std::vector<double> kept;
     for (const auto& room : rooms) {

@@ -280,16 +280,7 @@ int main(int argc, char** argv) {
   app.add_option("--seed", programme, "Of the programme that the robot hears");
   app.add_option("--only", only, "Columns by their names; all without");
   CLI11_PARSE(app, argc, argv);
-  std::vector<bench::LoopRoom> rooms;
-  for (int seed = 1; seed <= seeded; ++seed) {
-    rooms.push_back(bench::make_room(fmt::format("shoebox {}", seed),
-                                     bench::seeded_scene(static_cast<std::uint64_t>(seed))));
-  }
-  if (!folder.empty()) {
-    for (auto& room : bench::measured_rooms(folder)) {
-      rooms.push_back(std::move(room));
-    }
-  }
+  const std::vector<bench::LoopRoom> rooms = bench::all_rooms(seeded, folder);
   const cuts::Target& target = *cuts::find_target(target_name);
   auto columns = all_columns(target, most_cuts, programme);
   std::erase_if(columns, [&](const Column& column) {

@@ -207,17 +207,8 @@ int main(int argc, char** argv) {
   app.add_option("--target", options.target, "A built-in target");
   app.add_option("--sweep", options.sweep_s, "Length of each of the two sweeps, seconds");
   CLI11_PARSE(app, argc, argv);
-  std::vector<bench::LoopRoom> rooms;
-  for (int seed = 1; seed <= options.seeded; ++seed) {
-    rooms.push_back(bench::make_room(fmt::format("shoebox {}", seed),
-                                     bench::seeded_scene(static_cast<std::uint64_t>(seed))));
-  }
-  const std::size_t seeded = rooms.size();
-  if (!options.folder.empty()) {
-    for (auto& room : bench::measured_rooms(options.folder)) {
-      rooms.push_back(std::move(room));
-    }
-  }
+  const std::vector<bench::LoopRoom> rooms = bench::all_rooms(options.seeded, options.folder);
+  const auto seeded = static_cast<std::size_t>(options.seeded);
   fmt::print(
       "two sweeps of {:g} s, {:g} dB over pink noise\n{:40} {:>6} {:>9} {:>7} {:>7} {:>9} {:>9} "
       "{:>7} {:>9}\n",
