@@ -1,11 +1,14 @@
 #include <doctest/doctest.h>
+#include <fmt/format.h>
 
 #include <algorithm>
 #include <cmath>
 #include <complex>
+#include <cstdint>
 #include <nlohmann/json.hpp>
 #include <numbers>
 #include <string>
+#include <vector>
 
 #include "support/files.h"
 #include "support/sentence.h"
@@ -16,7 +19,44 @@ using brink::tests::Outcome;
 using brink::tests::run_brink;
 using nlohmann::json;
 
-namespace {}  // namespace
+namespace {
+
+struct Points {
+  double step_hz = 1.0;
+  int decimals = 6;    ///< of the frequencies
+  double turns = 1.0;  ///< -1: the phase has the wrong sign
+};
+
+/// The response up to 6 kHz of a loop of 12 ms that reverberates for 1.2 s (its T60).
+std::string room_loop(const Points& points) {
+  struct Echo {
+    double at_s, size;
+  };
+
+  std::vector<Echo> echoes;
+  std::uint32_t chance = 1;  // a linear congruential generator (Numerical Recipes)
+  for (int i = 0; i < 400; ++i) {
+    chance = chance * 1664525U + 1013904223U;
+    const double at_s = 0.012 + 0.003 * i;
+    const double sign = (chance >> 31U) != 0U ? 1.0 : -1.0;
+    echoes.push_back({at_s + 1e-6 * (chance >> 20U), 0.06 * sign * std::pow(10.0, -2.5 * at_s)});
+  }
+  std::string text = "Hz, dB, degrees\n";
+  for (double hz = points.step_hz; hz < 6000.0; hz += points.step_hz) {
+    std::complex<double> gain;
+    for (const Echo& echo : echoes) {
+      gain += std::polar(echo.size, -2.0 * std::numbers::pi * hz * echo.at_s);
+    }
+    text += fmt::format("{:.{}f} {:.3f} {:.3f}\n",
+                        hz,
+                        points.decimals,
+                        20.0 * std::log10(std::abs(gain)),
+                        points.turns * std::arg(gain) * 180.0 / std::numbers::pi);
+  }
+  return text;
+}
+
+}  // namespace
 
 TEST_CASE("plan fits typed frequencies to a graphic, in words and in json") {
   const Outcome text = run_brink({"plan", "--rings", "1122,4000", "--target", "third-octave"});
@@ -64,6 +104,28 @@ TEST_CASE("plan reads a loop's response and draws a picture") {
   CHECK(plan["next_rings"][0]["gain_db"].get<double>() < -6.0);
   CHECK(has(brink::tests::read_bytes(picture), "</svg>"));
   CHECK(has(run_brink({"plan", "--loop", loop}).out, "3.0 dB below the brink as it is"));
+}
+
+TEST_CASE("plan takes a loop's response only where its points follow the loop") {
+  const brink::tests::TemporaryDirectory directory;
+  const std::string file = directory / "loop.csv";
+  brink::tests::write_bytes(file, room_loop({0.25, 6}));
+  const Outcome fine = run_brink({"plan", "--loop", file, "--format", "json"});
+  REQUIRE(fine.status == 0);
+  CHECK_FALSE(has(fine.err, "resolve"));
+  const double won_db = json::parse(fine.out)["stable_gain_won_db"].get<double>();
+  CHECK(won_db > 1.0);
+
+  // Frequencies that were rounded are not evenly spaced to the digit.
+  brink::tests::write_bytes(file, room_loop({1.0 / 3.0, 2}));
+  const Outcome rounded = run_brink({"plan", "--loop", file, "--format", "json"});
+  CHECK(rounded.status == 0);
+  CHECK(rounded.err.empty());
+
+  brink::tests::write_bytes(file, room_loop({5.859375, 6}));
+  check_sentence({"plan", "--loop", file}, "steps of 5.85938 Hz do not resolve this loop");
+  brink::tests::write_bytes(file, room_loop({0.25, 6, -1.0}));
+  check_sentence({"plan", "--loop", file}, "turn the phase's sign");
 }
 
 TEST_CASE("plan refuses what it cannot use with one sentence") {
