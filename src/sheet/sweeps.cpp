@@ -48,11 +48,13 @@ std::string foretold(const show::SweepRecord& sweep, const SheetOutput& output) 
   for (const cuts::Band& cut : sweep.cuts) {
     cuts += (cuts.empty() ? "" : "; ") + show::cut_text(cut, kind);
   }
-  return text + fmt::format(
-                    " Planned: {}. Foretold to win {} of stable gain, for {:.1f}\u00A0dB of level.",
-                    cuts,
-                    span_db(sweep.won_least_db, sweep.won_most_db),
-                    sweep.lost_db);
+  return text +
+         fmt::format(
+             " Planned: {}. Foretold to win {} of stable gain, for {:.1f}\u00A0dB of level. {}",
+             cuts,
+             span_db(sweep.won_least_db, sweep.won_most_db),
+             sweep.lost_db,
+             show::audible_words(cuts::to_setting(sweep.cuts)));
 }
 
 std::string rings_table(const show::SweepRecord& sweep) {

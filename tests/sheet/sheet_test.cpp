@@ -286,6 +286,7 @@ TEST_CASE("a sweep stands on the sheet as a round of its own kind") {
   CHECK(has(wedge, "its peak at -40\u00A0dBFS, 27\u00A0dB over the noise"));
   CHECK(has(wedge, "after 4.2 to 5.5\u00A0dB more than the console"));
   CHECK(has(wedge, "Foretold to win 3.0\u00A0dB of stable gain, for 0.9\u00A0dB of level"));
+  CHECK(has(wedge, "On music a listener could hear this cut."));  // 6 dB at Q 8: threshold 2.8 dB
   CHECK(has(wedge, "<data value=\"2631.4\">"));
   CHECK(has(wedge, "Something &lt;moved&gt;."));
   CHECK(has(wedge, "Curtain &amp; doors open"));

@@ -2,6 +2,7 @@
 
 #include <string>
 
+#include "cuts/audibility.h"
 #include "panel/draw/words.h"
 #include "panel/recording/folder_list.h"
 #include "panel/recording/recording_pane.h"
@@ -79,6 +80,7 @@ void RecordingPane::describe(Facts& facts) const {
   if (rings_.is_fitted()) {
     facts.add("cut", cut_words(rings_.cuts(row), rings_.kind()));
     facts.add("shared_count", static_cast<double>(rings_.shared().size()));
+    facts.add("audible_cuts", static_cast<double>(cuts::audible_count(rings_.shared_setting())));
   }
 }
 

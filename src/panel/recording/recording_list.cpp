@@ -257,7 +257,10 @@ Rect draw_recording_cuts(const Rect& area,
   // line.
   const float for_lines =
       area.height() - theme.px(kRowHeight + kGap + kLineHeight + 30.0F) - theme.px(kLineHeight);
-  const auto most = static_cast<std::size_t>(std::max(for_lines / theme.px(kLineHeight), 1.0F));
+  const bool tells_heard = rings.is_fitted() && !hides_answers && !rings.shared().empty();
+  const std::size_t most =
+      static_cast<std::size_t>(std::max(for_lines / theme.px(kLineHeight), 1.0F)) -
+      (tells_heard && for_lines > 2.0F * theme.px(kLineHeight) ? 1U : 0U);
   if (lines.size() > most) {
     lines = two_in_a_line(lines);
   }
@@ -265,6 +268,9 @@ Rect draw_recording_cuts(const Rect& area,
     const std::size_t more = lines.size() - most + 1;
     lines.resize(most - 1);
     lines.push_back({fmt::format("{} more lines: a larger window shows them", more)});
+  }
+  if (tells_heard) {
+    lines.push_back({show::audible_words(rings.shared_setting())});
   }
   const float height =
       theme.px(kLineHeight) * static_cast<float>(lines.size() + 1) + theme.px(22.0F);

@@ -135,4 +135,12 @@ void RecordingRings::fit(const cuts::Target& target, const std::function<void()>
                  on_news);
 }
 
+cuts::Setting RecordingRings::shared_setting() const {
+  cuts::Setting setting;
+  for (const cuts::Move& move : fitted_.shared) {
+    setting.cuts.push_back(move.cut);
+  }
+  return setting;
+}
+
 }  // namespace brink::panel

@@ -85,6 +85,9 @@ class RecordingRings {
   /// For all that are ticked together, once is_fitted(). `for_rings`: indices into rings().
   [[nodiscard]] const std::vector<cuts::Move>& shared() const noexcept { return fitted_.shared; }
 
+  /// The same as a setting of the equaliser.
+  [[nodiscard]] cuts::Setting shared_setting() const;
+
  private:
   struct Fitted {
     std::vector<std::vector<cuts::Cut>> each;
