@@ -12,6 +12,7 @@
 #include "listen/recording.h"
 #include "listen/ring_teller.h"
 #include "listen/tap_listener.h"
+#include "listen/together.h"
 
 namespace brink::listen {
 namespace {
@@ -64,6 +65,9 @@ Snapshot first_snapshot(const std::vector<TapListener>& listeners) {
     const auto spectrum = listener.detector().spectrum_dbfs();
     tap.spectrum_dbfs.assign(spectrum.begin(), spectrum.end());
     snapshot.taps.push_back(std::move(tap));
+  }
+  if (snapshot.taps.size() > 1) {
+    put_together(snapshot.taps, snapshot.together);
   }
   return snapshot;
 }
@@ -321,6 +325,9 @@ void Session::State::publish() {
     tap.copy_of = original < 0 ? 0 : listeners[static_cast<std::size_t>(original)].tap();
     tap.spectrum_dbfs.assign(detector.spectrum_dbfs().begin(), detector.spectrum_dbfs().end());
     tap.forecast = listeners[t].forecast();
+  }
+  if (snapshot.taps.size() > 1) {
+    put_together(snapshot.taps, snapshot.together);
   }
   snapshots.publish();
   if (config.on_news && is_news()) {

@@ -13,7 +13,7 @@
 namespace brink::listen {
 
 struct TapSnapshot {
-  int tap = 1;      ///< channel number, from 1
+  int tap = 1;      ///< channel number, from 1; 0: all taps together
   int copy_of = 0;  ///< the channel whose sound this tap carries too; 0: its own
   InputLevel level;
   std::optional<SoundLevels> sound;  ///< only of a calibrated microphone, after a second
@@ -33,6 +33,7 @@ struct Snapshot {
   std::int64_t gap_reports = 0;   ///< how often the device lost some without saying how many
   std::int64_t lost_events = 0;   ///< events that were not taken in time
   std::vector<TapSnapshot> taps;
+  TapSnapshot together;  ///< put_together() of several taps; of one tap empty
 };
 
 }  // namespace brink::listen

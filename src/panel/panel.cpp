@@ -87,19 +87,26 @@ void Panel::hear() {
   }
 }
 
+void Panel::show_tap_in_strip() {
+  const std::vector<int>& taps = desk_.session().taps();
+  strip_.show_tap(view_.tap_index   ? taps[*view_.tap_index]
+                  : taps.size() > 1 ? TimeStrip::kAllTaps
+                                    : taps.front());
+}
+
 /// What the plots remember follows the stream, whether they are shown or not.
 void Panel::follow_stream() {
   if (followed_source_ != desk_.source_count()) {
     followed_source_ = desk_.source_count();
-    view_.tap_index = followed_tap_ = 0;
+    view_.tap_index = followed_tap_ = std::nullopt;
     trails_.clear();
     strip_.clear();
-    strip_.show_tap(desk_.session().taps().front());
+    show_tap_in_strip();
   }
   if (followed_tap_ != view_.tap_index) {
     followed_tap_ = view_.tap_index;
     trails_.clear();
-    strip_.show_tap(desk_.session().taps()[followed_tap_]);
+    show_tap_in_strip();
   }
   for (const show::SessionEvent& event : desk_.fresh_events()) {
     strip_.take(event);
@@ -117,12 +124,15 @@ void Panel::follow_stream() {
   }
 }
 
-/// Where the plots of one tap are shown.
+/// All together, then each by itself, then all again.
 void Panel::offer_taps() {
   const std::size_t count = desk_.session().taps().size();
   if (count > 1 && is_live() && view_.overlay == Overlay::kNone &&
-      actions_.offer("J", "next channel")) {
-    view_.tap_index = (view_.tap_index + 1) % count;
+      actions_.offer(
+          "J",
+          view_.tap_index && *view_.tap_index + 1 == count ? "all channels" : "next channel")) {
+    const std::size_t next = view_.tap_index ? *view_.tap_index + 1 : 0;
+    view_.tap_index = next < count ? std::optional(next) : std::nullopt;
   }
 }
 

@@ -61,6 +61,7 @@ class Panel {
 
  private:
   void hear();
+  void show_tap_in_strip();
   void follow_stream();
   void offer_taps();
 
@@ -106,7 +107,7 @@ class Panel {
   float height_ = 0.0F;
   float scale_ = 1.0F;
   int followed_source_ = 0;
-  std::size_t followed_tap_ = 0;
+  std::optional<std::size_t> followed_tap_;
   std::uint64_t followed_serial_ = 0;
 };
 

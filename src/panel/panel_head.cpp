@@ -63,10 +63,12 @@ std::optional<Panel::HeadLine> Panel::warning() const {
 std::string Panel::source_line(const Theme& theme, float width) {
   const char* const before = is_live() ? "" : "listening: ";
   const std::string name = before + base::printable(desk_.session().source_name());
-  const std::string all = fmt::format("{}, channel {}, {:g} kHz",
-                                      name,
-                                      shown_tap(desk_.snapshot(), view_).tap,
-                                      desk_.session().sample_rate_hz() / 1000.0);
+  const int tap = shown_tap(desk_.snapshot(), view_).tap;
+  const std::string channel = tap == 0
+                                  ? fmt::format("all {} channels", desk_.session().taps().size())
+                                  : fmt::format("channel {}", tap);
+  const std::string all =
+      fmt::format("{}, {}, {:g} kHz", name, channel, desk_.session().sample_rate_hz() / 1000.0);
   return shortened(theme.body, text_width(theme.body, all) > width ? name : all, width);
 }
 

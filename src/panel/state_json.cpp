@@ -7,6 +7,7 @@
 #include "panel/live/shown_tap.h"
 #include "panel/panel.h"
 #include "panel/plots/forecast_marks.h"
+#include "panel/plots/tap_row.h"
 
 namespace brink::panel {
 namespace {
@@ -63,34 +64,36 @@ const char* health_word(io::InputHealth health) {
 }  // namespace
 
 std::string Panel::state_json() {
-  Json state{{"schema", "brink/panel/1"},
-             {"pane", pane().title()},
-             {"overlay", static_cast<int>(view_.overlay)},
-             {"passes", passes_},
-             {"shown_events", shown_events_},
-             {"slowest_event_ms", slowest_event_ms_},
-             {"width", width_},
-             {"height", height_},
-             {"scale", scale_},
-             {"hides_answers", view_.hides_answers},
-             {"source", desk_.session().source_name()},
-             {"is_stage", desk_.is_stage()},
-             {"taps", desk_.session().taps()},
-             {"shown_tap", shown_tap(desk_.snapshot(), view_).tap},
-             {"announcement", announcement()},
-             {"forecast", forecast_words(shown_tap(desk_.snapshot(), view_).forecast)},
-             {"stream_s", desk_.stream_s()},
-             {"health", health_word(desk_.snapshot().health)},
-             {"level", level_words(shown_tap(desk_.snapshot(), view_), desk_.snapshot().health)},
-             {"lost_samples", desk_.snapshot().lost_samples},
-             {"open_outputs", desk_.open_outputs()},
-             {"fader_db", desk_.fader_db()},
-             {"has_cuts_in", desk_.has_cuts_in()},
-             {"equaliser", to_list(desk_.equaliser().cuts)},
-             {"target", desk_.target().name},
-             {"trouble", desk_.trouble().value_or("")},
-             {"book_waiting", book_.waiting()},
-             {"book_trouble", book_.trouble().value_or("")}};
+  Json state{
+      {"schema", "brink/panel/1"},
+      {"pane", pane().title()},
+      {"overlay", static_cast<int>(view_.overlay)},
+      {"passes", passes_},
+      {"shown_events", shown_events_},
+      {"slowest_event_ms", slowest_event_ms_},
+      {"width", width_},
+      {"height", height_},
+      {"scale", scale_},
+      {"hides_answers", view_.hides_answers},
+      {"source", desk_.session().source_name()},
+      {"is_stage", desk_.is_stage()},
+      {"taps", desk_.session().taps()},
+      {"shown_tap", shown_tap(desk_.snapshot(), view_).tap},
+      {"tap_faults", desk_.snapshot().taps.size() > 1 ? tap_fault_words(desk_.snapshot()) : ""},
+      {"announcement", announcement()},
+      {"forecast", forecast_words(shown_tap(desk_.snapshot(), view_).forecast)},
+      {"stream_s", desk_.stream_s()},
+      {"health", health_word(desk_.snapshot().health)},
+      {"level", level_words(shown_tap(desk_.snapshot(), view_), desk_.snapshot().health)},
+      {"lost_samples", desk_.snapshot().lost_samples},
+      {"open_outputs", desk_.open_outputs()},
+      {"fader_db", desk_.fader_db()},
+      {"has_cuts_in", desk_.has_cuts_in()},
+      {"equaliser", to_list(desk_.equaliser().cuts)},
+      {"target", desk_.target().name},
+      {"trouble", desk_.trouble().value_or("")},
+      {"book_waiting", book_.waiting()},
+      {"book_trouble", book_.trouble().value_or("")}};
   Json rings = Json::array();
   for (const ListenRow& row : list_rows(desk_, show_.flow())) {
     rings.push_back(to_json(row));

@@ -2,6 +2,7 @@
 
 #include <cstddef>
 #include <cstdint>
+#include <optional>
 #include <string>
 
 namespace brink::panel {
@@ -15,9 +16,10 @@ struct View {
   PaneId pane = PaneId::kListen;
   Overlay overlay = Overlay::kNone;
   bool hides_answers = false;  ///< no frequency is shown, the detector goes on
-  std::size_t tap_index = 0;   ///< of the taps that are listened to, the one that is shown
-  bool is_typing = false;      ///< a text field is open: letters belong to it
-  std::string trainee;         ///< whose guesses are kept; empty: not said yet
+  /// Of the taps that are listened to, the one that is shown; without it, all of them together.
+  std::optional<std::size_t> tap_index;
+  bool is_typing = false;  ///< a text field is open: letters belong to it
+  std::string trainee;     ///< whose guesses are kept; empty: not said yet
 };
 
 }  // namespace brink::panel

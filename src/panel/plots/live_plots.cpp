@@ -4,6 +4,7 @@
 #include "panel/live/shown_tap.h"
 #include "panel/plots/brink_map.h"
 #include "panel/plots/spectrum_plot.h"
+#include "panel/plots/tap_row.h"
 
 namespace brink::panel {
 namespace {
@@ -16,7 +17,7 @@ constexpr float kSpectrumShare = 0.26F;
 
 }  // namespace
 
-void draw_live_plots(const Rect& area, const Context& context) {
+void draw_live_plots(const Rect& area, Context& context) {
   const Theme& theme = context.theme;
   if (context.view.hides_answers) {
     context.live_guess.draw(area, context);
@@ -25,6 +26,16 @@ void draw_live_plots(const Rect& area, const Context& context) {
   const listen::TapSnapshot& tap = shown_tap(context.desk.snapshot(), context.view);
   Rect rest = area;
   rest.take_left(theme.px(kScaleWidth));
+  const listen::Snapshot& snapshot = context.desk.snapshot();
+  if (snapshot.taps.size() > 1) {
+    const Rect row = rest.take_top(tap_row_height(snapshot, theme));
+    rest.take_top(theme.px(kGap));
+    if (const auto clicked =
+            draw_tap_row(row, snapshot, context.view.tap_index, context.actions, theme)) {
+      const bool is_shown = context.view.tap_index == clicked;
+      context.view.tap_index = is_shown ? std::nullopt : clicked;
+    }
+  }
   const float names_y = rest.take_bottom(theme.px(kNamesHeight)).top + theme.px(5.0F);
   const FrequencyAxis axis{rest.left, rest.right};
   const float height = rest.height();

@@ -90,7 +90,7 @@ void TimeStrip::draw(const Rect& plot, const FrequencyAxis& axis, const Theme& t
     return plot.bottom - plot.height() * static_cast<float>(back);
   };
   for (const Stretch& stretch : stretches_) {
-    if (stretch.tap != tap_) {
+    if (tap_ != kAllTaps && stretch.tap != tap_) {
       continue;
     }
     const float x = axis.x_of(stretch.frequency_hz);

@@ -22,7 +22,9 @@ class TimeStrip {
 
   /// Begins another stream.
   void clear();
-  /// Shows another tap from now on. Its rings are known; its earlier sound is not.
+  static constexpr int kAllTaps = 0;
+
+  /// Shows another tap, or kAllTaps, from now on. Its rings are known; its earlier sound is not.
   void show_tap(int tap);
   /// Takes an event of any tap.
   void take(const show::SessionEvent& event);

@@ -50,7 +50,7 @@ void describe_report(const report::SweepReport& report, Facts& facts) {
 }  // namespace
 
 void SweepPane::follow(Context& context) {
-  work_.follow(context.desk, shown_tap(context.desk.snapshot(), context.view).tap);
+  work_.follow(context.desk, shown_channel(context.desk.snapshot(), context.view));
   const bool is_here =
       context.view.pane == PaneId::kSweep && context.view.overlay == Overlay::kNone;
   work_.hold(is_here && !form_.is_open() && context.input.has_focus && context.input.is_space_held);
