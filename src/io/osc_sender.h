@@ -1,23 +1,19 @@
 #pragma once
 
-#include <cstdint>
-#include <memory>
 #include <span>
 #include <string>
-#include <variant>
+
+#include "io/osc_message.h"
+#include "io/udp_address.h"
 
 namespace brink::io {
-
-/// One argument of a message: types i, f and s of Open Sound Control 1.0.
-using OscValue = std::variant<std::int32_t, float, std::string>;
 
 /// Sends Open Sound Control 1.0 messages, one in each UDP packet. UDP does not tell whether they
 /// arrive. [any, one at a time]
 class OscSender {
  public:
-  /// `target`: HOST:PORT, for instance "127.0.0.1:9000", "desk.local:9000" or "[::1]:9000". Throws
-  /// base::Error when the text is not a target or the host has no address. A name with addresses of
-  /// both kinds gets IPv4.
+  /// `target`: HOST:PORT, as UdpAddress takes it. Throws base::Error when the text is not a target
+  /// or the host has no address.
   explicit OscSender(const std::string& target);
   ~OscSender();
   OscSender(const OscSender&) = delete;
@@ -30,8 +26,8 @@ class OscSender {
   bool send(const std::string& address, std::span<const OscValue> values);
 
  private:
-  struct State;
-  std::unique_ptr<State> state_;
+  UdpAddress target_;
+  int socket_ = -1;
 };
 
 }  // namespace brink::io
