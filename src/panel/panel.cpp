@@ -68,9 +68,7 @@ Panel::Panel(std::function<void()> on_news,
 }
 
 void Panel::name_channels(const show::ChannelNames& names) {
-  settings_.now().channel_names = names.text();
-  desk_.set_output_channels(names.outputs());
-  show_.flow().name_channels(names);
+  panel::name_channels(names, settings_, desk_, show_.flow());
 }
 
 /// What is heard goes into the one list of live rings, and from there to every face. What the show

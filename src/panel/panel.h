@@ -50,10 +50,10 @@ class Panel {
 
   [[nodiscard]] desk::Desk& desk() noexcept { return desk_; }
 
-  /// Remembered from one run to the next.
   /// What the channels are called; kept with the settings.
   void name_channels(const show::ChannelNames& names);
 
+  /// Remembered from one run to the next.
   [[nodiscard]] desk::Settings& settings() noexcept { return settings_.now(); }
 
   /// What is shown, as one JSON object.

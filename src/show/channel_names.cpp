@@ -2,7 +2,9 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <charconv>
+#include <utility>
 
 #include "base/error.h"
 #include "base/printable.h"
@@ -33,6 +35,10 @@ std::string_view take_word(std::string_view& text) {
   throw base::Error(fmt::format("{}, line {}: {}.", base::printable(origin), line, why));
 }
 
+std::string too_long() {
+  return fmt::format("a name has at most {} letters", ChannelNames::kMostLetters);
+}
+
 std::string list_words(const std::vector<std::string>& items) {
   std::string text;
   for (std::size_t i = 0; i < items.size(); ++i) {
@@ -55,6 +61,23 @@ std::string output_words(const taps::RingShares& shares, const ChannelNames& nam
 }
 
 }  // namespace
+
+/// False: it is too long.
+bool ChannelNames::take(int channel, std::string_view description) {
+  Entry entry;
+  std::string_view name = description;
+  if (take_word(name) == kOutputWord) {
+    entry.is_output = true;
+  } else {
+    name = description;
+  }
+  if (name.size() > kMostLetters) {
+    return false;
+  }
+  entry.name = base::printable(std::string(name));
+  entries_[channel] = std::move(entry);
+  return true;
+}
 
 ChannelNames ChannelNames::parse(std::string_view text, const std::string& origin) {
   ChannelNames names;
@@ -80,17 +103,10 @@ ChannelNames ChannelNames::parse(std::string_view text, const std::string& origi
     if (names.entries_.contains(channel)) {
       refuse(origin, line, fmt::format("channel {} is there twice", channel));
     }
-    Entry entry;
-    std::string_view behind = rest;
-    if (take_word(behind) == kOutputWord) {
-      entry.is_output = true;
-      rest = behind;
+    names.entries_[channel] = {};
+    if (!names.take(channel, rest)) {
+      refuse(origin, line, too_long());
     }
-    if (rest.size() > kMostLetters) {
-      refuse(origin, line, fmt::format("a name has at most {} letters", kMostLetters));
-    }
-    entry.name = base::printable(std::string(rest));
-    names.entries_[channel] = std::move(entry);
   }
   return names;
 }
@@ -98,22 +114,36 @@ ChannelNames ChannelNames::parse(std::string_view text, const std::string& origi
 std::string ChannelNames::text() const {
   std::string text;
   for (const auto& [channel, entry] : entries_) {
-    text += fmt::format("{}{}{}{}\n",
-                        channel,
-                        entry.is_output ? " output" : "",
-                        entry.name.empty() ? "" : " ",
-                        entry.name);
+    const std::string behind = description(channel);
+    text += fmt::format("{}{}{}\n", channel, behind.empty() ? "" : " ", behind);
   }
   return text;
+}
+
+std::string ChannelNames::description(int channel) const {
+  const auto found = entries_.find(channel);
+  if (found == entries_.end()) {
+    return {};
+  }
+  const Entry& entry = found->second;
+  return fmt::format("{}{}{}",
+                     entry.is_output ? kOutputWord : "",
+                     entry.is_output && !entry.name.empty() ? " " : "",
+                     entry.name);
+}
+
+void ChannelNames::describe(int channel, std::string_view description) {
+  const std::string_view words = trimmed(description);
+  if (words.empty()) {
+    entries_.erase(channel);
+  } else if (!take(channel, words)) {
+    throw base::Error(too_long());
+  }
 }
 
 std::string ChannelNames::name(int channel) const {
   const auto entry = entries_.find(channel);
   return entry == entries_.end() ? std::string() : entry->second.name;
-}
-
-void ChannelNames::set_name(int channel, std::string name) {
-  entries_[channel].name = std::move(name);
 }
 
 std::vector<int> ChannelNames::outputs() const {

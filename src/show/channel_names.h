@@ -26,7 +26,10 @@ class ChannelNames {
 
   /// Empty when it has none.
   [[nodiscard]] std::string name(int channel) const;
-  void set_name(int channel, std::string name);
+  /// What stands of a channel behind its number: "output wedge 1". Empty when it has none.
+  [[nodiscard]] std::string description(int channel) const;
+  /// Takes that; empty: the channel has no name any more. Throws base::Error when it is too long.
+  void describe(int channel, std::string_view description);
   /// Channels that are outputs, rising.
   [[nodiscard]] std::vector<int> outputs() const;
 
@@ -44,6 +47,8 @@ class ChannelNames {
 
     friend bool operator==(const Entry&, const Entry&) = default;
   };
+
+  bool take(int channel, std::string_view description);
 
   std::map<int, Entry> entries_;
 };

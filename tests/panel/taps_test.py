@@ -1,5 +1,6 @@
 """Two channels of a device at once: a loop that comes to ring on the one that is not shown is announced, with its channel."""
 
+import json
 import os
 import subprocess
 import sys
@@ -48,6 +49,16 @@ both = window.wait_for(lambda state: state["taps"] == [1, 2] and not state["is_s
 check(both["shown_tap"] == 0, "all are shown first")
 check(both["announcement"] == "", "nothing rings yet")
 
+# All are shown, so both are asked for, one after another.
+window.press("n")
+window.wait_for(lambda state: state["Listen"]["form"] == "Channel 1", 5, "to be asked for the first name")
+window.type("talkback")
+window.press("Return")
+window.wait_for(lambda state: state["Listen"]["form"] == "Channel 2", 5, "to be asked for the second name")
+window.type("vocal left")
+window.press("Return")
+window.wait_for(lambda state: state["Listen"]["form"] == "", 5, "the form to close")
+
 # The room's output goes to the second channel alone.
 inputs = sorted(port for port in jack("jack_lsp") if port not in before)
 check(len(inputs) >= 2, f"brink's two inputs: {inputs}")
@@ -66,8 +77,8 @@ window.press("j")
 told = window.wait_for(lambda state: state["shown_tap"] == 1 and state["announcement"] != "", 5, "the ring on the other channel")
 check(told["announcement"].startswith("Channel 2 rings at 1.5"), told["announcement"])
 check(told["level"] == "no signal", f"the channel shown has no cable: {told['level']}")
-silent = told["Ring out"]["instruction"]
-check(silent == "Pull the fader down: channel 1 is silent.", f"what to do while the channel shown is silent: {silent}")
+window.wait_for(lambda state: state["Ring out"]["instruction"] == "Pull the fader down: channel 1 is silent.", 5,
+                "what to do while the channel shown is silent")
 rings = [ring for ring in told["rings"] if ring["state"] == "ringing"]
 check(all(ring["tap"] == 2 for ring in rings), "the ring is the second channel's")
 # The pole and the limiter bend it by less than 3 Hz.
@@ -85,3 +96,7 @@ time.sleep(1.5)
 window.picture("taps-second")
 window.press("j")
 window.wait_for(lambda state: state["shown_tap"] == 0 and state["announcement"] == "", 5, "all channels again")
+window.wait_for(lambda state: "vocal left" in state["Listen"]["where"], 5, "the ring to have its channel's name")
+window.close_program()
+settings = json.loads((window.folder / "config" / "brink" / "settings.json").read_text())
+check(settings["channel_names"] == "1 talkback\n2 vocal left\n", "the names are kept")

@@ -30,6 +30,21 @@ TEST_CASE("names that cannot be are refused with their line") {
   }
 }
 
+TEST_CASE("one channel is described as behind its number in the file") {
+  ChannelNames names = ChannelNames::parse("3 vocal left\n17 output wedge 1\n", "x");
+  names.describe(4, "  snare ");
+  names.describe(17, "output wedge 2");
+  names.describe(3, "");
+  CHECK(names.text() == "4 snare\n17 output wedge 2\n");
+  CHECK(names.description(17) == "output wedge 2");
+  CHECK(names.description(3).empty());
+  names.describe(5, "output");
+  CHECK(names.description(5) == "output");
+  CHECK(names.outputs() == std::vector{5, 17});
+  CHECK_THROWS_AS(names.describe(6, std::string(61, 'a')), Error);
+  CHECK(names.description(6).empty());
+}
+
 TEST_CASE("a tap that is dead or a copy is told in words") {
   const ChannelNames names = ChannelNames::parse("3 vocal left\n", "x");
   CHECK(brink::show::tap_fault_words(3, names, true, false, 0) ==

@@ -58,6 +58,11 @@ RingCard to_card(const ListenRow& row, bool is_lit, const Context& context) {
 
 void ListenPane::draw(const Rect& area, Context& context) {
   const Theme& theme = context.theme;
+  names_form_.offer(context);
+  if (names_form_.is_open()) {
+    names_form_.draw(area, context);
+    return;
+  }
   Rect rest = area;
   Rect right = rest.take_right(theme.px(kCardsWidth));
   rest.take_right(theme.px(16.0F));
@@ -90,6 +95,9 @@ void ListenPane::draw(const Rect& area, Context& context) {
     rings.push_back(row->ring);
   }
   cut_ = lit == rows.end() ? "" : cards[static_cast<std::size_t>(lit - rows.begin())].cut;
+  where_ = lit == rows.end()
+               ? ""
+               : show::where_words(lit->tap, lit->shares, context.show.flow().rings().names());
   const std::string deaf = deaf_words(context.desk.snapshot(), context.view);
   draw_down_now(right, rings, context.view.hides_answers, theme);
   if (rows.empty() || !deaf.empty()) {
@@ -113,6 +121,8 @@ void ListenPane::describe(Facts& facts) const {
   facts.add("has_lit", lit_.lit().has_value());
   facts.add("lit_id", static_cast<double>(lit_.lit().value_or(0) & 0xFFFFFFFFU));
   facts.add("cut", cut_);
+  facts.add("where", where_);
+  facts.add("form", names_form_.heading());
 }
 
 }  // namespace brink::panel

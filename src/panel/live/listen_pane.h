@@ -1,6 +1,7 @@
 #pragma once
 
 #include "desk/lit_ring.h"
+#include "panel/live/names_form.h"
 #include "panel/live/stage_card.h"
 #include "panel/pane.h"
 
@@ -18,7 +19,9 @@ class ListenPane final : public Pane {
  private:
   desk::LitRing lit_;
   FaderHand hand_;
-  std::string cut_;  // of the lit ring, as shown
+  NamesForm names_form_;
+  std::string cut_;    // of the lit ring, as shown
+  std::string where_;  // its channel
 };
 
 }  // namespace brink::panel

@@ -30,8 +30,12 @@ void draw_live_plots(const Rect& area, Context& context) {
   if (snapshot.taps.size() > 1) {
     const Rect row = rest.take_top(tap_row_height(snapshot, theme));
     rest.take_top(theme.px(kGap));
-    if (const auto clicked =
-            draw_tap_row(row, snapshot, context.view.tap_index, context.actions, theme)) {
+    if (const auto clicked = draw_tap_row(row,
+                                          snapshot,
+                                          context.view.tap_index,
+                                          context.show.flow().rings().names(),
+                                          context.actions,
+                                          theme)) {
       const bool is_shown = context.view.tap_index == clicked;
       context.view.tap_index = is_shown ? std::nullopt : clicked;
     }

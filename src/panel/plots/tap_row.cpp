@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <vector>
 
+#include "base/printable.h"
 #include "panel/draw/draw.h"
 #include "panel/draw/words.h"
 
@@ -38,6 +39,7 @@ std::string fault_mark(const listen::TapSnapshot& tap) {
 void draw_cell(const Rect& cell,
                const listen::TapSnapshot& tap,
                bool is_shown,
+               const std::string& name,
                const Theme& theme) {
   canvas().AddRectFilled(ImVec2(cell.left, cell.top),
                          ImVec2(cell.right, cell.bottom),
@@ -50,9 +52,18 @@ void draw_cell(const Rect& cell,
                          tap.level.is_clipping ? colour::kVermilion : colour::kGreen);
   const float y = cell.top + theme.px(3.0F);
   const float left = cell.left + theme.px(4.0F);
-  const float number = draw_text(
-      theme.small, left, y, is_shown ? colour::kText : colour::kQuiet, fmt::format("{}", tap.tap));
   const std::string mark = fault_mark(tap);
+  const ImU32 paint = is_shown ? colour::kText : colour::kQuiet;
+  const float number = draw_text(theme.small, left, y, paint, fmt::format("{}", tap.tap));
+  const float room = cell.width() - number - theme.px(14.0F) -
+                     (mark.empty() ? 0.0F : text_width(theme.small, mark) + theme.px(6.0F));
+  if (!name.empty() && room > theme.px(40.0F)) {
+    draw_text(theme.small,
+              left + number + theme.px(6.0F),
+              y,
+              paint,
+              shortened(theme.small, base::printable(name), room));
+  }
   if (!mark.empty() && number + text_width(theme.small, mark) + theme.px(8.0F) < cell.width()) {
     draw_text(theme.small, cell.right - theme.px(4.0F), y, colour::kOrange, mark, Align::kRight);
   }
@@ -97,6 +108,7 @@ float tap_row_height(const listen::Snapshot& snapshot, const Theme& theme) {
 std::optional<std::size_t> draw_tap_row(const Rect& area,
                                         const listen::Snapshot& snapshot,
                                         std::optional<std::size_t> shown,
+                                        const show::ChannelNames& names,
                                         const Actions& actions,
                                         const Theme& theme) {
   Rect rest = area;
@@ -115,7 +127,8 @@ std::optional<std::size_t> draw_tap_row(const Rect& area,
     Rect cell = rest;
     cell.left = rest.left + step * static_cast<float>(t);
     cell.right = cell.left + step - gap;
-    draw_cell(cell, snapshot.taps[t], shown.value_or(t) == t, theme);
+    draw_cell(
+        cell, snapshot.taps[t], shown.value_or(t) == t, names.name(snapshot.taps[t].tap), theme);
     if (actions.is_clicked(cell)) {
       clicked = t;
     }

@@ -8,7 +8,7 @@
 #include "panel/actions.h"
 #include "panel/draw/rect.h"
 #include "panel/draw/theme.h"
-#include "show/live_rings.h"
+#include "show/channel_names.h"
 
 namespace brink::panel {
 
@@ -18,12 +18,13 @@ namespace brink::panel {
 
 [[nodiscard]] float tap_row_height(const listen::Snapshot& snapshot, const Theme& theme);
 
-/// A cell for each tap: its channel, its level, the mark of its loudest ring, and what is wrong
-/// with it. `shown`: the tap whose plots are shown; without it, all. Returns the index of a tap
-/// that was clicked.
+/// A cell for each tap: its channel, its name where there is room, its level, the mark of its
+/// loudest ring, and what is wrong with it. `shown`: the tap whose plots are shown; without it,
+/// all. Returns the index of a tap that was clicked.
 std::optional<std::size_t> draw_tap_row(const Rect& area,
                                         const listen::Snapshot& snapshot,
                                         std::optional<std::size_t> shown,
+                                        const show::ChannelNames& names,
                                         const Actions& actions,
                                         const Theme& theme);
 
