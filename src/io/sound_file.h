@@ -35,6 +35,8 @@ class SoundReader {
   [[nodiscard]] const std::string& path() const noexcept;
   [[nodiscard]] double sample_rate_hz() const noexcept;
   [[nodiscard]] int channels() const noexcept;
+  /// What the file calls each channel (iXML of a WAV), empty where it does not say.
+  [[nodiscard]] const std::vector<std::string>& channel_names() const noexcept;
   /// Samples of each channel that the header promises; -1 when it does not say.
   [[nodiscard]] std::int64_t promised_samples() const noexcept;
   /// Samples of each channel handed over so far, with the skipped ones.

@@ -6,6 +6,8 @@
 
 #include <cerrno>
 #include <cmath>
+#include <cstdio>
+#include <cstring>
 #include <system_error>
 #include <utility>
 
@@ -13,9 +15,12 @@
 #include "base/printable.h"
 #include "io/sound_file.h"
 #include "io/sound_header.h"
+#include "io/track_names.h"
 
 namespace brink::io {
 namespace {
+
+constexpr unsigned kMostChunkBytes = 1U << 20U;
 
 using base::Error;
 
@@ -121,6 +126,7 @@ struct SoundReader::State {
   SoundHeader header;
   SF_INFO info{};
   SNDFILE* file = nullptr;
+  std::vector<std::string> channel_names;
   std::int64_t promised_samples = -1;
   std::int64_t samples_read = 0;
   int error = SF_ERR_NO_ERROR;
@@ -145,6 +151,7 @@ struct SoundReader::State {
   void check_opened() const;
   [[nodiscard]] bool has_samples() const;
   void count_promise();
+  [[nodiscard]] std::string chunk(const char* id) const;
   void separate();
 };
 
@@ -173,6 +180,7 @@ void SoundReader::State::open() {
   }
   check_opened();
   count_promise();
+  channel_names = track_names(chunk("iXML"), static_cast<std::size_t>(info.channels));
   mixed.resize(static_cast<std::size_t>(kBlockSamples) * static_cast<std::size_t>(info.channels));
   apart.resize(mixed.size());
 }
@@ -215,6 +223,21 @@ void SoundReader::State::count_promise() {
   }
 }
 
+/// What a chunk of the file holds; empty when there is none, or more than kMostChunkBytes.
+std::string SoundReader::State::chunk(const char* id) const {
+  SF_CHUNK_INFO wanted{};
+  std::snprintf(static_cast<char*>(wanted.id), sizeof(wanted.id), "%s", id);
+  wanted.id_size = static_cast<unsigned>(std::strlen(id));
+  const SF_CHUNK_ITERATOR* const found = sf_get_chunk_iterator(file, &wanted);
+  if (found == nullptr || sf_get_chunk_size(found, &wanted) != SF_ERR_NO_ERROR ||
+      wanted.datalen > kMostChunkBytes) {
+    return {};
+  }
+  std::string text(wanted.datalen, '\0');
+  wanted.data = text.data();
+  return sf_get_chunk_data(found, &wanted) == SF_ERR_NO_ERROR ? text : std::string();
+}
+
 void SoundReader::State::separate() {
   const auto channels = static_cast<std::size_t>(info.channels);
   for (std::size_t c = 0; c < channels; ++c) {
@@ -239,6 +262,10 @@ const std::string& SoundReader::path() const noexcept {
 
 double SoundReader::sample_rate_hz() const noexcept {
   return state_->info.samplerate;
+}
+
+const std::vector<std::string>& SoundReader::channel_names() const noexcept {
+  return state_->channel_names;
 }
 
 int SoundReader::channels() const noexcept {

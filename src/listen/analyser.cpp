@@ -107,6 +107,15 @@ void refuse_without_numbers(const Analysis& analysis) {
   }
 }
 
+/// With the names that the recording has for channels that are not named otherwise.
+AnalysisOptions with_own_names(AnalysisOptions options, const io::SoundReader& reader) {
+  int channel = 0;
+  for (const std::string& name : reader.channel_names()) {
+    options.names.suggest(++channel, name);
+  }
+  return options;
+}
+
 }  // namespace
 
 struct Analyser::State {
@@ -124,10 +133,10 @@ struct Analyser::State {
 
   State(io::SoundReader& its_reader, const AnalysisOptions& its_options, Look its_look)
       : reader(its_reader),
-        options(its_options),
+        options(with_own_names(its_options, its_reader)),
         look(std::move(its_look)),
         lines(make_lines(its_reader, its_options)),
-        gatherer(lines, its_reader.sample_rate_hz(), its_options),
+        gatherer(lines, its_reader.sample_rate_hz(), options),
         // One more for reading; more would have nothing to do.
         workers(std::clamp(its_options.jobs, 1, static_cast<int>(lines.size()) + 1)) {}
 

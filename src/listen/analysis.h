@@ -48,7 +48,7 @@ struct Analysis {
   /// For all rings together, but those that are folded under a louder one (listen/danger.h).
   /// `for_rings`: indices into `rings`.
   std::vector<cuts::SharedCut> cuts;
-  show::ChannelNames names;  ///< as asked for
+  show::ChannelNames names;  ///< as asked for, else as the recording has them
   std::string shortfall;     ///< as from SoundReader::shortfall()
   bool was_stopped = false;  ///< a Progress call asked to stop
 

@@ -146,6 +146,23 @@ std::string ChannelNames::name(int channel) const {
   return entry == entries_.end() ? std::string() : entry->second.name;
 }
 
+void ChannelNames::suggest(int channel, std::string_view description) {
+  constexpr unsigned kKind = 0xC0U;  // of a byte of UTF-8
+  constexpr unsigned kGoesOn = 0x80U;
+  if (entries_.contains(channel)) {
+    return;
+  }
+  std::string_view words = trimmed(description);
+  if (words.size() > kMostLetters) {
+    std::size_t end = kMostLetters;
+    while (end > 0 && (static_cast<unsigned char>(words[end]) & kKind) == kGoesOn) {
+      --end;  // a character stays whole
+    }
+    words = words.substr(0, end);
+  }
+  describe(channel, words);
+}
+
 std::vector<int> ChannelNames::outputs() const {
   std::vector<int> outputs;
   for (const auto& [channel, entry] : entries_) {

@@ -30,6 +30,8 @@ class ChannelNames {
   [[nodiscard]] std::string description(int channel) const;
   /// Takes that; empty: the channel has no name any more. Throws base::Error when it is too long.
   void describe(int channel, std::string_view description);
+  /// The same for a channel that has no description yet, as a recorder wrote it: a long one is cut.
+  void suggest(int channel, std::string_view description);
   /// Channels that are outputs, rising.
   [[nodiscard]] std::vector<int> outputs() const;
 

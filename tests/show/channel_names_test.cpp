@@ -45,6 +45,18 @@ TEST_CASE("one channel is described as behind its number in the file") {
   CHECK(names.description(6).empty());
 }
 
+TEST_CASE("a recorder's name is taken where there is none, and cut where it is long") {
+  ChannelNames names = ChannelNames::parse("3 vocal left\n", "x");
+  names.suggest(3, "Track 3");
+  names.suggest(4, " Track 4\n");
+  names.suggest(5, "");
+  names.suggest(6, std::string(59, 'a') + "\u00E9");  // its second byte would be the 61st
+  CHECK(names.name(3) == "vocal left");
+  CHECK(names.name(4).rfind("Track 4", 0) == 0);
+  CHECK(names.name(5).empty());
+  CHECK(names.name(6) == std::string(59, 'a'));
+}
+
 TEST_CASE("a tap that is dead or a copy is told in words") {
   const ChannelNames names = ChannelNames::parse("3 vocal left\n", "x");
   CHECK(brink::show::tap_fault_words(3, names, true, false, 0) ==
