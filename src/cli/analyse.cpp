@@ -192,13 +192,13 @@ void add_analyse(CLI::App& app, Work& work) {
   command
       ->add_option("--format", options->format, "How to write it: text, json, csv or labels (text)")
       ->type_name("FORMAT")
-      ->check(CLI::IsMember({"text", "json", "csv", "labels"}).description(""));
+      ->check(one_of({"text", "json", "csv", "labels"}));
   command
       ->add_option("--order",
                    options->order,
                    "Which ring the text names first: by time, or by what it could do (time)")
       ->type_name("time|danger")
-      ->check(CLI::IsMember({"time", "danger"}).description(""));
+      ->check(one_of({"time", "danger"}));
   command->add_option("--output", options->output, "Write to this file instead of the screen")
       ->type_name("FILE")
       ->check(not_empty());

@@ -37,6 +37,10 @@ void add_reach(CLI::App& app, Work& work);
 void add_stage(CLI::App& app, Work& work);
 void add_sweep(CLI::App& app, Work& work);
 
+/// All of them, and what `brink --help` says. The manual and the completions are made from this
+/// too.
+void add_commands(CLI::App& app, Work& work);
+
 /// What `brink` alone does; nothing when it was built without a window.
 [[nodiscard]] Work open_panel();
 

@@ -88,7 +88,7 @@ void add_compare(CLI::App& app, Work& work) {
       ->capture_default_str();
   command->add_option("--format", options->format, "text or json")
       ->type_name("FORMAT")
-      ->check(CLI::IsMember({"text", "json"}).description(""))
+      ->check(one_of({"text", "json"}))
       ->capture_default_str();
   command->add_flag("--quiet", options->is_quiet, "No progress on the screen");
   command->footer("Example:\n  brink compare soundcheck.wav show.wav\n");

@@ -62,7 +62,7 @@ void add_ear(CLI::App& app, Work& work) {
       ->check(not_empty());
   command->add_option("--format", options->format, "text or json")
       ->type_name("FORMAT")
-      ->check(CLI::IsMember({"text", "json"}).description(""))
+      ->check(one_of({"text", "json"}))
       ->capture_default_str();
   command->add_option("--book", options->book, "Keep the guesses in this book")
       ->type_name("FILE")

@@ -9,6 +9,7 @@
 #include <string>
 
 #include "cli/command.h"
+#include "cli/option_checks.h"
 #include "cli/output.h"
 #include "io/live/child_process.h"
 #include "report/inputs_json.h"
@@ -59,7 +60,7 @@ void add_inputs(CLI::App& app, Work& work) {
       app.add_subcommand("inputs", "List the devices to listen to, and their channels");
   command->add_option("--format", *format, "How to write it: text or json (text)")
       ->type_name("FORMAT")
-      ->check(CLI::IsMember({"text", "json"}).description(""));
+      ->check(one_of({"text", "json"}));
   command->footer(kExamples);
   command->callback([format, &work] { work = [format] { return list(*format == "json"); }; });
 }

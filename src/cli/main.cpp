@@ -1,7 +1,6 @@
 #include <fmt/format.h>
 
 #include <CLI/CLI.hpp>
-#include <array>
 #include <csignal>
 #include <exception>
 #include <string>
@@ -16,33 +15,6 @@
 namespace brink::cli {
 namespace {
 
-/// Every command, in the order of the help. A new one: its line here, its declaration in command.h.
-constexpr auto kCommands = std::to_array<AddCommand>({
-    add_analyse,
-    add_compare,
-    add_listen,
-    add_inputs,
-    add_calibrate,
-    add_plan,
-    add_stage,
-    add_reach,
-    add_sweep,
-    add_book,
-    add_ear,
-    add_panel,
-    add_capture_child,
-    add_play_child,
-});
-
-constexpr const char* kExamples =
-    "Examples:\n"
-    "  brink\n"
-    "  brink analyse soundcheck.wav\n"
-    "  brink listen --input \"front mic\"\n"
-    "  brink plan --rings 2631,811 --target third-octave\n"
-    "\n"
-    "'brink COMMAND --help' tells the rest, with examples.\n";
-
 int refuse(const std::string& sentence) {
   say(sentence);
   return kBadInput;
@@ -55,17 +27,9 @@ int print(const std::string& text) {
 }
 
 int run(int argc, char** argv) {
-  CLI::App app(
-      "Finds the frequencies at which a sound system is about to feed back, and says what "
-      "to cut.",
-      "brink");
-  app.set_version_flag("--version", "brink " BRINK_VERSION);
-  app.require_subcommand(0, 1);
-  app.footer(kExamples);
+  CLI::App app;
   Work work;
-  for (const AddCommand add : kCommands) {
-    add(app, work);
-  }
+  add_commands(app, work);
   if (const auto sentence = refuse_command(app, argc, argv)) {
     return refuse(*sentence);
   }

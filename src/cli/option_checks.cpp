@@ -1,6 +1,7 @@
 #include "cli/option_checks.h"
 
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 
 #include <charconv>
 #include <cstdint>
@@ -8,12 +9,15 @@
 #include <optional>
 #include <string>
 #include <type_traits>
+#include <vector>
 
 #include "base/printable.h"
 #include "io/text_file.h"
 
 namespace brink::cli {
 namespace {
+
+constexpr char kBetweenWords = '|';
 
 /// Reads all of the text or nothing. The user's locale does not matter.
 template <typename Number>
@@ -50,6 +54,21 @@ CLI::Validator number_in(Number lowest, Number highest) {
 
 template CLI::Validator number_in<double>(double, double);
 template CLI::Validator number_in<int>(int, int);
+
+CLI::Validator one_of(const std::vector<std::string>& words) {
+  // The parser's own description would be in every help; a name is not, so it carries the words.
+  return CLI::IsMember(words).description("").name(
+      fmt::format("{}", fmt::join(words, std::string(1, kBetweenWords))));
+}
+
+std::vector<std::string> words_of(CLI::Option& option) {
+  try {
+    const std::string& name = option.get_validator(0)->get_name();
+    return name.empty() ? std::vector<std::string>() : CLI::detail::split(name, kBetweenWords);
+  } catch (const CLI::OptionNotFound&) {
+    return {};
+  }
+}
 
 CLI::Validator finite_number() {
   return {[](const std::string& text) {

@@ -2,6 +2,7 @@
 
 #include <CLI/CLI.hpp>
 #include <string>
+#include <vector>
 
 #include "show/channel_names.h"
 
@@ -12,6 +13,12 @@ namespace brink::cli {
 /// to 500".
 template <typename Number>
 [[nodiscard]] CLI::Validator number_in(Number lowest, Number highest);
+
+/// One of these words. words_of() tells them to the manual and the completions.
+[[nodiscard]] CLI::Validator one_of(const std::vector<std::string>& words);
+
+/// The words of an option that takes one_of(); none for another option.
+[[nodiscard]] std::vector<std::string> words_of(CLI::Option& option);
 
 /// Any number but NaN and infinity, where what it is taken for says its range.
 [[nodiscard]] CLI::Validator finite_number();

@@ -163,7 +163,7 @@ void add_plan(CLI::App& app, Work& work) {
   add_sound_option(*command, options->sound);
   command->add_option("--format", options->format, "text or json")
       ->type_name("FORMAT")
-      ->check(CLI::IsMember({"text", "json"}).description(""))
+      ->check(one_of({"text", "json"}))
       ->capture_default_str();
   command->add_option("--plot", options->plot, "Draw the equaliser's response into this SVG file")
       ->type_name("FILE")

@@ -114,7 +114,7 @@ void add_reach(CLI::App& app, Work& work) {
       ->capture_default_str();
   command->add_option("--unit", options->unit, "Of all distances: m or ft")
       ->type_name("UNIT")
-      ->check(CLI::IsMember({"m", "ft"}).description(""))
+      ->check(one_of({"m", "ft"}))
       ->capture_default_str()
       ->group("Distances");
   const std::string room = "Room, one way or another; none outdoors";
@@ -158,7 +158,7 @@ void add_reach(CLI::App& app, Work& work) {
       ->capture_default_str();
   command->add_option("--format", options->format, "text or json")
       ->type_name("FORMAT")
-      ->check(CLI::IsMember({"text", "json"}).description(""))
+      ->check(one_of({"text", "json"}))
       ->capture_default_str();
   command->footer(kExamples);
   command->callback([options, &work] { work = [options] { return answer(*options); }; });

@@ -2,6 +2,8 @@
 
 #include <CLI/CLI.hpp>
 
+#include "cli/option_checks.h"
+
 namespace brink::cli {
 
 void add_sound_option(CLI::App& command, std::string& word) {
@@ -12,7 +14,7 @@ void add_sound_option(CLI::App& command, std::string& word) {
           "What cuts may do to music: inaudible, balanced (an audible cut must win more) or "
           "most-gain")
       ->type_name("WORD")
-      ->check(CLI::IsMember({"inaudible", "balanced", "most-gain"}).description(""))
+      ->check(one_of({"inaudible", "balanced", "most-gain"}))
       ->capture_default_str();
 }
 

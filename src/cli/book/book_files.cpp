@@ -182,7 +182,7 @@ void add_book_export(CLI::App& book, Work& work) {
   command->add_option("shows", options->shows, "Which; all when none is named")->type_name("KEY");
   command->add_option("--format", options->format, "json or csv")
       ->type_name("FORMAT")
-      ->check(CLI::IsMember({"json", "csv"}).description(""))
+      ->check(one_of({"json", "csv"}))
       ->capture_default_str();
   command->add_option("--output", options->output, "Into this file instead of the screen")
       ->type_name("FILE")

@@ -131,7 +131,7 @@ void add_format(CLI::App& command, std::string& format, const std::vector<std::s
   }
   command.add_option("--format", format, list)
       ->type_name("FORMAT")
-      ->check(CLI::IsMember(words).description(""))
+      ->check(one_of(words))
       ->capture_default_str();
 }
 

@@ -115,7 +115,7 @@ void add_book_scores(CLI::App& book, Work& work) {
   command->add_option("--trainee", options->trainee, "Only of this one")->type_name("NAME");
   command->add_option("--format", options->format, "text, json or csv; import takes the json back")
       ->type_name("FORMAT")
-      ->check(CLI::IsMember({"text", "json", "csv"}).description(""))
+      ->check(one_of({"text", "json", "csv"}))
       ->capture_default_str();
   command->add_option("--output", options->output, "Into this file instead of the screen")
       ->type_name("FILE")

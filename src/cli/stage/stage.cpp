@@ -201,7 +201,7 @@ void add_stage(CLI::App& app, Work& work) {
       ->check(not_empty());
   command->add_option("--format", options->format, "The truth on the screen: text or json")
       ->type_name("FORMAT")
-      ->check(CLI::IsMember({"text", "json"}).description(""))
+      ->check(one_of({"text", "json"}))
       ->capture_default_str();
   command->add_option("--scenarios", options->scenarios, "Render every clip of a list instead")
       ->type_name("FILE")

@@ -343,7 +343,7 @@ void add_sweep(CLI::App& app, Work& work) {
   add_replace_flag(*command, options->replaces);
   command->add_option("--format", options->format, "text or json")
       ->type_name("FORMAT")
-      ->check(CLI::IsMember({"text", "json"}).description(""))
+      ->check(one_of({"text", "json"}))
       ->capture_default_str();
   command->footer(kExamples);
   command->callback([options, &work] { work = [options] { return answer_or_stop(*options); }; });
