@@ -69,7 +69,8 @@ def main():
     build, examples, work = map(os.path.abspath, sys.argv[1:])
     shutil.rmtree(work, ignore_errors=True)
     prefix = os.path.join(work, "prefix")
-    run("cmake", "--install", build, "--component", "library", "--prefix", prefix)
+    for component in ("library", "development"):
+        run("cmake", "--install", build, "--component", component, "--prefix", prefix)
     libraries = os.path.dirname(os.path.join(prefix, run("find", prefix, "-name", "libbrink.so").strip()))
     check_symbols(os.path.join(libraries, "libbrink.so"))
 
