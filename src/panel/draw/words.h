@@ -7,8 +7,8 @@
 
 #include "cuts/cut.h"
 #include "cuts/target.h"
-#include "detector/ring.h"
 #include "show/cut_proposal.h"
+#include "show/ring_words.h"
 
 namespace brink::panel {
 
@@ -19,20 +19,9 @@ inline constexpr const char* kNoCutHelps = "no cut of this target helps";
 /// kNoCutHelps when there are no cuts.
 [[nodiscard]] std::string cut_words(std::span<const cuts::Cut> cuts, cuts::Target::Kind kind);
 
-/// "+35 dB/s"; slow growth has one decimal.
-[[nodiscard]] std::string growth_words(double growth_db_per_s);
-
-/// What is shown of a ring that is heard. State (by its word, colour and shape) and growth never
-/// say the contrary of each other: a ring may turn before the detector's state does, and then what
-/// it does now is shown.
-struct RingWords {
-  detector::RingState state = detector::RingState::kBuilding;
-  std::string growth;  ///< "+35 dB/s", "steady"; empty: nothing to tell, or it is gone
-  bool is_urgent =
-      false;  ///< certain, and near the limit or rising fast: the fader goes down first
-};
-
-[[nodiscard]] RingWords ring_words(const detector::Ring& ring);
+using show::growth_words;
+using show::ring_words;
+using show::RingWords;
 
 /// How a proposal is told: the cut in one line, or how many bands are set; then every band that
 /// changes, where they are several.
