@@ -40,7 +40,7 @@ list(REMOVE_ITEM outside_of_show chrono)
 
 # Libraries that only one folder may use. Each pattern is the beginning of their headers' names.
 set(private_to_base "kissfft/|kiss_fft")
-set(private_to_io "portaudio|pa_|jack/|pipewire/|spa/|samplerate|sndfile|sqlite3|SQLiteCpp/|lo/|RtMidi")
+set(private_to_io "portaudio|pa_|jack/|pipewire/|spa/|samplerate|sndfile|sqlite3|SQLiteCpp/|lo/|RtMidi|httplib|qrencode")
 set(private_to_panel "imgui|GLFW/|GL/|EGL/")
 set(private_to_cli "CLI/")
 set(with_matrices loop taps)

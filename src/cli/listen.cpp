@@ -20,6 +20,7 @@
 #include "base/printable.h"
 #include "cli/command.h"
 #include "cli/interrupt.h"
+#include "cli/listen_page.h"
 #include "cli/option_checks.h"
 #include "cli/output.h"
 #include "cli/standard_streams.h"
@@ -49,6 +50,7 @@ struct ListenOptions {
   std::string record;
   std::string osc;
   std::string names;
+  PageOptions page;
   double sure = 0.0;
   double levels_hz = 0.0;  // 0: no levels
   bool foresees = false;
@@ -177,6 +179,7 @@ class ListenRun {
   show::ChannelNames names_;
   Output output_{std::string()};
   std::optional<io::OscSender> osc_;
+  std::optional<ListenPage> page_;
   const io::RawInput* raw_ = nullptr;  // the session's
   bool is_read_ = true;                // somebody reads stdout
   bool has_rung_ = false;
@@ -233,6 +236,9 @@ bool ListenRun::hand_out(listen::Session& session) {
       has_rung_ = has_rung_ || event.kind == show::EventKind::kRinging;
       if (osc_) {
         send(event);
+      }
+      if (page_) {
+        page_->hear(event);
       }
       if (!output_.write(report::event_json(event, names_))) {
         return false;
@@ -355,12 +361,18 @@ int ListenRun::run() {
         desk::calibrations_of(desk::load_microphones(desk::microphones_path()), source->name());
   }
   listen::Session session(std::move(source), config);
+  if (options_.page.is_wanted) {
+    page_.emplace(options_.page, names_, options_.is_quiet);
+  }
   greet(session);
   bool is_over = false;
   while (!is_over) {
     is_over = session.is_over();  // asked first: then what waits is all there will be
     is_read_ =
         is_read_ && hand_out(session) && hand_out_levels(session) && hand_out_forecasts(session);
+    if (page_) {
+      page_->follow(session);
+    }
     watch_recording(session);
     if (!is_over) {
       watch_numbers(session);
@@ -383,6 +395,7 @@ constexpr const char* kExamples =
     "  brink listen\n"
     "  brink listen --input \"front mic\" --taps 1,3 --record soundcheck.wav\n"
     "  brink listen --osc 192.168.1.20:9000\n"
+    "  brink listen --page\n"
     "  arecord -q -f S16_LE -r 48000 -c 2 | brink listen --stdin --rate 48000 \\\n"
     "      --sample-format s16 --channels 2\n"
     "\n"
@@ -429,6 +442,7 @@ void add_listen(CLI::App& app, Work& work) {
       ->type_name("HZ")
       ->check(number_in(0.1, 20.0));
   add_names(*command, options->names);
+  add_page(*command, options->page);
   command->add_flag(
       "--forecast",
       options->foresees,
