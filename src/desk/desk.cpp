@@ -7,6 +7,7 @@
 #include <utility>
 
 #include "base/error.h"
+#include "desk/microphones.h"
 #include "desk/target_library.h"
 #include "show/kept_target.h"
 
@@ -106,14 +107,20 @@ void Desk::listen_to(std::unique_ptr<io::Source> source) {
   fresh_.clear();
   listen::SessionConfig config;
   config.on_news = on_news_;
+  std::optional<std::string> trouble;
   if (source->is_live()) {
     config.outputs = output_channels_;
+    try {
+      config.calibrations = calibrations_of(load_microphones(microphones_path()), source->name());
+    } catch (const base::Error& error) {
+      trouble = error.what();
+    }
   }
   config.forecasts = kMostForecasts;
   session_ = std::make_unique<listen::Session>(std::move(source), config);
   snapshot_ = &session_->newest();
   ++source_count_;
-  trouble_.reset();
+  trouble_ = std::move(trouble);
 }
 
 void Desk::take_outputs(Opened opened) {

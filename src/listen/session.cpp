@@ -88,6 +88,7 @@ struct Session::State {
   void break_off();
   void collect();
   void send(show::SessionEvent event);
+  [[nodiscard]] std::optional<show::SoundLevels> sound_at(int tap) const noexcept;
   void publish();
   [[nodiscard]] bool is_news() const;
 
@@ -285,8 +286,18 @@ void Session::State::collect() {
     listeners[t].clear_events();
   }
   for (const taps::TapRingEvent& event : rings.settle()) {
-    send(teller.tell(event));
+    show::SessionEvent told = teller.tell(event);
+    told.sound = sound_at(told.heard_tap);
+    send(told);
   }
+}
+
+/// At the microphone of that tap; nothing where it is not calibrated.
+std::optional<show::SoundLevels> Session::State::sound_at(int tap) const noexcept {
+  const auto listener = std::find_if(listeners.begin(),
+                                     listeners.end(),
+                                     [tap](const TapListener& one) { return one.tap() == tap; });
+  return listener == listeners.end() ? std::nullopt : listener->sound_levels();
 }
 
 void Session::State::send(show::SessionEvent event) {

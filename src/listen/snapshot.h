@@ -16,7 +16,7 @@ struct TapSnapshot {
   int tap = 1;      ///< channel number, from 1; 0: all taps together
   int copy_of = 0;  ///< the channel whose sound this tap carries too; 0: its own
   InputLevel level;
-  std::optional<SoundLevels> sound;  ///< only of a calibrated microphone, after a second
+  std::optional<show::SoundLevels> sound;  ///< only of a calibrated microphone, after a second
   detector::InputCounts counts;
   std::vector<detector::TrackView> tracks;  ///< as from Detector::tracks()
   /// As from Detector::spectrum_dbfs(); the frequencies are Session::spectrum_hz().

@@ -117,7 +117,17 @@ double SoundMeter::to_db(double power_lin) const noexcept {
   return level_dbfs > base::kSilenceDb ? level_dbfs + full_scale_db_spl_ : base::kSilenceDb;
 }
 
-std::optional<SoundLevels> SoundMeter::levels() const noexcept {
+double dose_share(const show::SoundLevels& levels) noexcept {
+  constexpr double kLimitDb = 85.0;
+  constexpr double kLimitS = 8.0 * 3600.0;
+  constexpr double kExchangeDb = 3.0;
+  return levels.since_start_db > base::kSilenceDb
+             ? levels.heard_s / kLimitS *
+                   std::exp2((levels.since_start_db - kLimitDb) / kExchangeDb)
+             : 0.0;
+}
+
+std::optional<show::SoundLevels> SoundMeter::levels() const noexcept {
   if (second_count_ == 0) {
     return std::nullopt;
   }
@@ -126,9 +136,11 @@ std::optional<SoundLevels> SoundMeter::levels() const noexcept {
   for (std::size_t i = 0; i < kept; ++i) {
     sum += seconds_[i];
   }
-  return SoundLevels{.one_second_db = to_db(seconds_[(second_count_ - 1) % kSeconds]),
-                     .since_start_db = to_db(all_power_sum_ / static_cast<double>(second_count_)),
-                     .fifteen_minutes_db = to_db(sum / static_cast<double>(kept))};
+  return show::SoundLevels{
+      .one_second_db = to_db(seconds_[(second_count_ - 1) % kSeconds]),
+      .since_start_db = to_db(all_power_sum_ / static_cast<double>(second_count_)),
+      .fifteen_minutes_db = to_db(sum / static_cast<double>(kept)),
+      .heard_s = static_cast<double>(second_count_)};
 }
 
 }  // namespace brink::listen

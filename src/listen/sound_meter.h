@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "base/fft.h"
+#include "show/sound_levels.h"
 
 namespace brink::listen {
 
@@ -23,14 +24,6 @@ struct Calibration {
   std::vector<ResponsePoint> response;  ///< rising in frequency; empty: taken as flat
 };
 
-/// A-weighted levels, dB re 20 uPa. base::kSilenceDb for silence, and nothing before a second was
-/// heard.
-struct SoundLevels {
-  double one_second_db = 0.0;       ///< LAeq of the last whole second
-  double since_start_db = 0.0;      ///< LAeq of all that was heard
-  double fifteen_minutes_db = 0.0;  ///< LAeq of the last 15 minutes, or of what was heard of them
-};
-
 /// The A-weighting at a frequency > 0, dB; 0 at 1 kHz. IEC 61672-1:2013, its formula and poles
 /// (20.598997, 107.65265, 737.86223 and 12194.217 Hz).
 [[nodiscard]] double a_weighting_db(double frequency_hz) noexcept;
@@ -39,6 +32,10 @@ struct SoundLevels {
 /// straight line over the logarithm of frequency; beyond the last one its value (common practice).
 [[nodiscard]] double response_db(std::span<const ResponsePoint> response,
                                  double frequency_hz) noexcept;
+
+/// Which share of the daily dose was heard, 1 for all of it: 85 dB(A) for 8 hours, half the time
+/// for each 3 dB more (NIOSH, recommended exposure limit, 1998). 0 for silence.
+[[nodiscard]] double dose_share(const show::SoundLevels& levels) noexcept;
 
 /// The A-weighted sound pressure of one tap. Spectra of overlapping windows are weighted bin by
 /// bin, so the A-weighting follows the formula at every sample rate, and the microphone's response
@@ -53,7 +50,8 @@ class SoundMeter {
   /// What comes next does not follow on what came before.
   void break_off() noexcept;
 
-  [[nodiscard]] std::optional<SoundLevels> levels() const noexcept;
+  /// Nothing before a second was heard.
+  [[nodiscard]] std::optional<show::SoundLevels> levels() const noexcept;
 
  private:
   static constexpr std::size_t kSeconds = 900;

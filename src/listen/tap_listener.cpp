@@ -26,7 +26,7 @@ void TapListener::measure_sound(const Calibration& calibration) {
   sound_meter_.emplace(sample_rate_hz_, calibration);
 }
 
-std::optional<SoundLevels> TapListener::sound_levels() const noexcept {
+std::optional<show::SoundLevels> TapListener::sound_levels() const noexcept {
   return sound_meter_ ? sound_meter_->levels() : std::nullopt;
 }
 

@@ -48,13 +48,12 @@ class TapListener final : public detector::EventSink {
   [[nodiscard]] const InputMonitor& monitor() const noexcept { return monitor_; }
 
   /// Nothing without measure_sound(), and before a second was heard.
-  [[nodiscard]] std::optional<SoundLevels> sound_levels() const noexcept;
+  [[nodiscard]] std::optional<show::SoundLevels> sound_levels() const noexcept;
 
   /// All events since the last clear_events(), in order, with the samples and ids of the stream.
   [[nodiscard]] const std::vector<detector::RingEvent>& events() const noexcept { return events_; }
 
   [[nodiscard]] Forecast forecast() const { return watch_ ? watch_->forecast() : Forecast{}; }
-
 
   void clear_events() noexcept { events_.clear(); }
 

@@ -113,6 +113,12 @@ void put_together(std::span<const TapSnapshot> taps, TapSnapshot& together) {
   join_levels(taps, together.level);
   join_spectra(taps, together.spectrum_dbfs);
   join_tracks(taps, together.tracks);
+  together.sound.reset();
+  for (const TapSnapshot& tap : taps) {
+    const bool is_louder_one =
+        tap.sound && (!together.sound || tap.sound->one_second_db > together.sound->one_second_db);
+    together.sound = is_louder_one ? tap.sound : together.sound;
+  }
   const TapSnapshot* soonest = &taps.front();
   for (const TapSnapshot& tap : taps.subspan(1)) {
     soonest = is_sooner(tap.forecast, soonest->forecast) ? &tap : soonest;

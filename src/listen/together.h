@@ -12,7 +12,7 @@ namespace brink::listen {
 /// - Tracks: of a ring the loudest line on any tap, once. Of programme the loudest line in each
 ///   seventieth of an octave, without those beside a ring. Each keeps an id of its own.
 /// - Forecast: the one that expects the next ring soonest.
-/// Sound pressure stays with each microphone. [analysis]
+/// - Sound pressure: at the calibrated microphone where it is highest now. [analysis]
 void put_together(std::span<const TapSnapshot> taps, TapSnapshot& together);
 
 }  // namespace brink::listen

@@ -1,9 +1,15 @@
 #include "panel/overlays.h"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <array>
 
+#include "base/units.h"
+#include "listen/sound_meter.h"
 #include "panel/draw/draw.h"
+#include "panel/draw/words.h"
+#include "panel/live/shown_tap.h"
 
 namespace brink::panel {
 namespace {
@@ -101,6 +107,25 @@ void draw_help(const Rect& area, Context& context) {
   draw_table(inner, kLines, theme.px(140.0F), theme);
 }
 
+std::string exposure_words(const listen::TapSnapshot& tap) {
+  if (!tap.sound) {
+    return "Sound pressure is told here for a calibrated microphone (brink calibrate).";
+  }
+  const auto db = [](double level_db) {
+    return level_db > base::kSilenceDb ? fmt::format("{:.1f} dB", level_db) : std::string("silent");
+  };
+  const show::SoundLevels& sound = *tap.sound;
+  return fmt::format(
+      "At the microphone, LAeq of the last second {}, of the last 15 minutes {}, of all {} that "
+      "were "
+      "heard {}. That is {:.1f} % of what one day allows.",
+      db(sound.one_second_db),
+      db(sound.fifteen_minutes_db),
+      clock_words(sound.heard_s),
+      db(sound.since_start_db),
+      100.0 * listen::dose_share(sound));
+}
+
 void draw_exposure_guide(const Rect& area, Context& context) {
   // Sources: NIOSH recommended exposure limit, 85 dBA over 8 h with a 3 dB exchange rate (t = 480
   // min / 2^((L - 85) / 3)); WHO, Global standard for safe listening venues and events, 2022.
@@ -115,7 +140,7 @@ void draw_exposure_guide(const Rect& area, Context& context) {
       {"112 dBA", "less than 1 minute"},
   });
   const Theme& theme = context.theme;
-  Rect inner = draw_overlay_page(area, theme, 720.0F, 460.0F, "How long at which level");
+  Rect inner = draw_overlay_page(area, theme, 720.0F, 520.0F, "How long at which level");
   draw_table(inner.take_top(theme.px(25.0F) * kLines.size() + theme.px(10.0F)),
              kLines,
              theme.px(140.0F),
@@ -125,7 +150,15 @@ void draw_exposure_guide(const Rect& area, Context& context) {
       "3 dB more). Venues should stay below 100 dB LAeq over 15 minutes (WHO, 2022). Feedback gets "
       "far louder within a second: keep a hand on the fader, protect your ears, warn whoever "
       "stands near. Local rules and qualified people come first.";
-  draw_wrapped(theme.body, inner.left, inner.top, inner.width(), colour::kText, kWords);
+  inner.take_top(
+      draw_wrapped(theme.body, inner.left, inner.top, inner.width(), colour::kText, kWords) +
+      theme.px(12.0F));
+  draw_wrapped(theme.body,
+               inner.left,
+               inner.top,
+               inner.width(),
+               colour::kYellow,
+               exposure_words(shown_tap(context.desk.snapshot(), context.view)));
 }
 
 }  // namespace brink::panel

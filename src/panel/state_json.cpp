@@ -5,6 +5,7 @@
 #include "panel/draw/level_meter.h"
 #include "panel/live/listen_rows.h"
 #include "panel/live/shown_tap.h"
+#include "panel/overlays.h"
 #include "panel/panel.h"
 #include "panel/plots/forecast_marks.h"
 #include "panel/plots/tap_row.h"
@@ -79,12 +80,13 @@ std::string Panel::state_json() {
       {"is_stage", desk_.is_stage()},
       {"taps", desk_.session().taps()},
       {"shown_tap", shown_tap(desk_.snapshot(), view_).tap},
-      {"tap_faults", desk_.snapshot().taps.size() > 1 ? tap_fault_words(desk_.snapshot()) : ""},
+      {"tap_faults", desk_.snapshot().taps.size() > 1 ? faults_of_taps(desk_.snapshot()) : ""},
       {"announcement", announcement()},
       {"forecast", forecast_words(shown_tap(desk_.snapshot(), view_).forecast)},
       {"stream_s", desk_.stream_s()},
       {"health", health_word(desk_.snapshot().health)},
       {"level", level_words(shown_tap(desk_.snapshot(), view_), desk_.snapshot().health)},
+      {"exposure", exposure_words(shown_tap(desk_.snapshot(), view_))},
       {"lost_samples", desk_.snapshot().lost_samples},
       {"open_outputs", desk_.open_outputs()},
       {"fader_db", desk_.fader_db()},

@@ -12,6 +12,14 @@ Json level_json(double level_dbfs) {
   return level_dbfs > base::kSilenceDb ? Json(round_to_decimals(level_dbfs, 1)) : Json(nullptr);
 }
 
+void add_sound(Json& json, const std::optional<show::SoundLevels>& sound) {
+  if (sound) {
+    json["laeq_1s_db"] = level_json(sound->one_second_db);
+    json["laeq_db"] = level_json(sound->since_start_db);
+    json["laeq_15min_db"] = level_json(sound->fifteen_minutes_db);
+  }
+}
+
 const char* to_word(listen::ForecastState state) {
   switch (state) {
     case listen::ForecastState::kWaiting:
@@ -38,6 +46,7 @@ std::string event_json(const show::SessionEvent& event, const show::ChannelNames
     listen::FoundRing found{event.tap, event.ring, event.cut.value_or(cuts::Cut{}), event.shares};
     json["ring"] = Json{{"id", event.ring.id}};
     json["ring"].update(to_json(to_row(found, event.sample_rate_hz, names), false));
+    add_sound(json, event.sound);
   } else if (event.kind == show::EventKind::kInputLost) {
     json["reason"] = to_word(event.reason);
   } else if (event.kind == show::EventKind::kSamplesLost) {
@@ -64,11 +73,7 @@ std::string levels_json(const listen::Snapshot& snapshot,
     if (tap.copy_of != 0) {
       level["copy_of"] = tap.copy_of;
     }
-    if (tap.sound) {
-      level["laeq_1s_db"] = level_json(tap.sound->one_second_db);
-      level["laeq_db"] = level_json(tap.sound->since_start_db);
-      level["laeq_15min_db"] = level_json(tap.sound->fifteen_minutes_db);
-    }
+    add_sound(level, tap.sound);
     json["levels"].push_back(std::move(level));
   }
   return to_line(json);

@@ -6,6 +6,7 @@
 
 #include "cuts/cut.h"
 #include "detector/ring.h"
+#include "show/sound_levels.h"
 #include "taps/ring_shares.h"
 
 namespace brink::show {
@@ -48,10 +49,11 @@ struct SessionEvent {
   int tap = kAllTaps;
   int heard_tap = kAllTaps;  ///< of a ring: the channel on which it was measured
 
-  detector::Ring ring;           ///< of a ring; when it ends, the best that was known of it
-  double sample_rate_hz = 0.0;   ///< of the sample indices in `ring`
-  taps::RingShares shares;       ///< of a ring that was certain, with several taps
-  std::optional<cuts::Cut> cut;  ///< for a ring that was certain
+  detector::Ring ring;               ///< of a ring; when it ends, the best that was known of it
+  double sample_rate_hz = 0.0;       ///< of the sample indices in `ring`
+  taps::RingShares shares;           ///< of a ring that was certain, with several taps
+  std::optional<cuts::Cut> cut;      ///< for a ring that was certain
+  std::optional<SoundLevels> sound;  ///< then, of a ring on a calibrated microphone
   LossReason reason = LossReason::kVanished;  ///< of kInputLost
   std::int64_t lost_samples = 0;  ///< of kSamplesLost; kUnknownCount when the device did not say
 };

@@ -128,3 +128,23 @@ TEST_CASE("a calibrator's tone gives its level, and anything else is refused wit
   }
   CHECK(refusal(noisy).find("no calibrator's tone") != std::string::npos);
 }
+
+TEST_CASE("the dose of a day is that of the table") {
+  // NIOSH, Criteria for a recommended standard: occupational noise exposure, 1998, table 1-1.
+  struct Line {
+    double level_db, minutes;
+  };
+
+  for (const Line& line :
+       {Line{82.0, 16.0 * 60.0}, Line{85.0, 480.0}, Line{88.0, 240.0}, Line{100.0, 15.0}}) {
+    CAPTURE(line.level_db);
+    show::SoundLevels levels;
+    levels.since_start_db = line.level_db;
+    levels.heard_s = 60.0 * line.minutes;
+    CHECK(listen::dose_share(levels) == doctest::Approx(1.0));
+  }
+  show::SoundLevels silence;
+  silence.since_start_db = base::kSilenceDb;
+  silence.heard_s = 100.0;
+  CHECK(listen::dose_share(silence) == 0.0);
+}

@@ -7,6 +7,7 @@
 #include <nlohmann/json.hpp>
 
 #include "base/time_of_day.h"
+#include "base/units.h"
 #include "report/event_json.h"
 #include "report/event_osc.h"
 
@@ -52,6 +53,16 @@ TEST_CASE("a ring's event carries the same keys as an analysis") {
   CHECK(ring["growth_db_per_s"] == 34.7);
   CHECK(ring["note"] == "E7 -4 c");
   CHECK(ring["cut"] == json{{"centre_hz", 2631.0}, {"q", 8.0}, {"depth_db", -6.0}});
+}
+
+TEST_CASE("a ring at a calibrated microphone carries the sound pressure there") {
+  show::SessionEvent event = ringing();
+  CHECK_FALSE(json::parse(report::event_json(event)).contains("laeq_1s_db"));
+  event.sound = show::SoundLevels{93.24, 88.0, base::kSilenceDb, 60.0};
+  const json line = json::parse(report::event_json(event));
+  CHECK(line["laeq_1s_db"] == 93.2);
+  CHECK(line["laeq_db"] == 88.0);
+  CHECK(line["laeq_15min_db"].is_null());
 }
 
 TEST_CASE("a ring that is not certain has no cut") {

@@ -19,7 +19,15 @@ struct Hint {
   ImU32 paint;
 };
 
-Hint hint_for(const listen::InputLevel& level, io::InputHealth health) {
+/// ", 86 dBA" for a calibrated microphone: LAeq of the last second.
+std::string sound_words(const listen::TapSnapshot& tap) {
+  return tap.sound && tap.sound->one_second_db > base::kSilenceDb
+             ? fmt::format(", {:.0f} dBA", tap.sound->one_second_db)
+             : std::string();
+}
+
+Hint hint_for(const listen::TapSnapshot& tap, io::InputHealth health) {
+  const listen::InputLevel& level = tap.level;
   if (health != io::InputHealth::kRunning) {
     return {"no input", colour::kVermilion};
   }
@@ -32,13 +40,13 @@ Hint hint_for(const listen::InputLevel& level, io::InputHealth health) {
   if (level.is_too_quiet) {
     return {"too quiet: more gain", colour::kOrange};
   }
-  return {fmt::format("{:.0f} dBFS", level.peak_dbfs), colour::kText};
+  return {fmt::format("{:.0f} dBFS{}", level.peak_dbfs, sound_words(tap)), colour::kText};
 }
 
 }  // namespace
 
 std::string level_words(const listen::TapSnapshot& tap, io::InputHealth health) {
-  return hint_for(tap.level, health).words;
+  return hint_for(tap, health).words;
 }
 
 void draw_level_meter(const Rect& area,
@@ -55,7 +63,7 @@ void draw_level_meter(const Rect& area,
   const float y = area.middle_y();
   canvas().AddRectFilled(
       ImVec2(bar.left, y - half), ImVec2(bar.right, y + half), colour::kCardLit, theme.px(3.0F));
-  const Hint hint = hint_for(tap.level, health);
+  const Hint hint = hint_for(tap, health);
   if (health == io::InputHealth::kRunning && tap.level.peak_dbfs > kLowestDbfs) {
     canvas().AddRectFilled(ImVec2(bar.left, y - half),
                            ImVec2(x_of(tap.level.peak_dbfs), y + half),

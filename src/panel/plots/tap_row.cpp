@@ -75,7 +75,7 @@ void draw_cell(const Rect& cell,
 
 }  // namespace
 
-std::string tap_fault_words(const listen::Snapshot& snapshot) {
+std::string faults_of_taps(const listen::Snapshot& snapshot) {
   std::vector<std::string> silent;
   std::vector<std::string> copies;
   std::vector<std::string> clipped;
@@ -102,7 +102,7 @@ std::string tap_fault_words(const listen::Snapshot& snapshot) {
 }
 
 float tap_row_height(const listen::Snapshot& snapshot, const Theme& theme) {
-  return theme.px(kCellHeight + (tap_fault_words(snapshot).empty() ? 0.0F : kWordsHeight));
+  return theme.px(kCellHeight + (faults_of_taps(snapshot).empty() ? 0.0F : kWordsHeight));
 }
 
 std::optional<std::size_t> draw_tap_row(const Rect& area,
@@ -112,7 +112,7 @@ std::optional<std::size_t> draw_tap_row(const Rect& area,
                                         const Actions& actions,
                                         const Theme& theme) {
   Rect rest = area;
-  if (const std::string words = tap_fault_words(snapshot); !words.empty()) {
+  if (const std::string words = faults_of_taps(snapshot); !words.empty()) {
     const Rect line = rest.take_bottom(theme.px(kWordsHeight));
     draw_text(theme.small,
               line.left,

@@ -14,7 +14,7 @@ namespace brink::panel {
 
 /// What is wrong with single taps: "Silent: 3, 7. The same sound: 6 as 5. Clipped: 2." Empty when
 /// all is well.
-[[nodiscard]] std::string tap_fault_words(const listen::Snapshot& snapshot);
+[[nodiscard]] std::string faults_of_taps(const listen::Snapshot& snapshot);
 
 [[nodiscard]] float tap_row_height(const listen::Snapshot& snapshot, const Theme& theme);
 
