@@ -80,11 +80,9 @@ std::string sweeps_part(const SheetOutput& output) {
                     time_element(sweep.made_at, clock_of(sweep.made_at)),
                     markup_safe(measured(sweep) + foretold(sweep, output)));
     for (const std::string& warning : sweep.warnings) {
-      part += fmt::format("<p class=\"note\">{}</p>\n", typed(warning));
+      part += note_part(warning);
     }
-    if (!sweep.note.empty()) {
-      part += fmt::format("<p class=\"note\">{}</p>\n", typed(sweep.note));
-    }
+    part += note_part(sweep.note);
     part += sweep.rings.empty() ? "" : rings_table(sweep);
     part += "</div>\n";
   }

@@ -188,4 +188,16 @@ std::string number_element(double value, std::string_view shown) {
                               : std::string(shown);
 }
 
+std::string words_part(std::string_view plain) {
+  return fmt::format("<p class=\"words\">{}</p>\n", markup_safe(plain));
+}
+
+std::string note_part(std::string_view text) {
+  return text.empty() ? "" : fmt::format("<p class=\"note\">{}</p>\n", typed(text));
+}
+
+std::string or_unnamed(std::string_view name, std::string_view otherwise) {
+  return name.empty() ? std::string(otherwise) : typed(name);
+}
+
 }  // namespace brink::sheet

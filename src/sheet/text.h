@@ -42,6 +42,12 @@ namespace brink::sheet {
 /// A time of day as an element that keeps the whole time for machines.
 [[nodiscard]] std::string time_element(std::string_view time, std::string_view shown);
 
+/// A paragraph of plain words; a note that somebody typed, empty when there is none; a name that
+/// somebody typed, or else `otherwise`.
+[[nodiscard]] std::string words_part(std::string_view plain);
+[[nodiscard]] std::string note_part(std::string_view text);
+[[nodiscard]] std::string or_unnamed(std::string_view name, std::string_view otherwise);
+
 /// A number as an element that keeps it whole for machines.
 [[nodiscard]] std::string number_element(double value, std::string_view shown);
 
