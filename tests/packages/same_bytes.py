@@ -64,6 +64,7 @@ def main():
     is_short = sys.argv[1] == "--short"
     source, work = map(os.path.abspath, sys.argv[-2:])
     os.environ["CCACHE_DISABLE"] = "1"  # a cached object would be the same by itself
+    os.umask(0o022)  # a .deb tells the modes of its three parts, which are the umask's
     shutil.rmtree(work, ignore_errors=True)
     # Names of different lengths: a path inside would also move what follows it.
     folders = [f"{work}/one", f"{work}/another-place/deeper"]
