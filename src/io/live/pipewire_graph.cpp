@@ -137,19 +137,22 @@ bool PipewireGraph::State::connect() {
   if (core == nullptr) {
     return false;
   }
-  static constexpr pw_core_events kCoreEvents{
-      .version = PW_VERSION_CORE_EVENTS,
-      .done =
-          [](void* state, std::uint32_t /*id*/, int /*sequence*/) {
-            ++static_cast<State*>(state)->answered;
-            pw_thread_loop_signal(static_cast<State*>(state)->loop, false);
-          },
-      .error =
-          [](void* state, std::uint32_t id, int /*sequence*/, int result, const char* /*text*/) {
-            if (id == PW_ID_CORE && result == -EPIPE) {
-              static_cast<State*>(state)->is_alive.store(false);
-            }
-          }};
+  // Member by member: newer compilers warn of the members that a list leaves out.
+  static constexpr pw_core_events kCoreEvents = [] {
+    pw_core_events events{};
+    events.version = PW_VERSION_CORE_EVENTS;
+    events.done = [](void* state, std::uint32_t /*id*/, int /*sequence*/) {
+      ++static_cast<State*>(state)->answered;
+      pw_thread_loop_signal(static_cast<State*>(state)->loop, false);
+    };
+    events.error =
+        [](void* state, std::uint32_t id, int /*sequence*/, int result, const char* /*text*/) {
+          if (id == PW_ID_CORE && result == -EPIPE) {
+            static_cast<State*>(state)->is_alive.store(false);
+          }
+        };
+    return events;
+  }();
   pw_core_add_listener(core, &core_listener, &kCoreEvents, this);
   registry = pw_core_get_registry(core, PW_VERSION_REGISTRY, 0);
   static constexpr pw_registry_events kRegistryEvents{
