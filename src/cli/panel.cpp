@@ -3,6 +3,7 @@
 
 #include "cli/command.h"
 #include "cli/interrupt.h"
+#include "cli/listen_page.h"
 #include "cli/option_checks.h"
 #include "cli/output.h"
 #include "panel/run.h"
@@ -14,6 +15,7 @@ constexpr const char* kExamples =
     "Examples:\n"
     "  brink\n"
     "  brink panel --input \"front mic\"\n"
+    "  brink panel --page --page-keys\n"
     "\n"
     "Starts on a simulated stage, which makes no sound, until an input is chosen (key I).\n"
     "Keys are shown at the foot of the window.";
@@ -56,9 +58,18 @@ void add_panel(CLI::App& app, Work& work) {
       ->type_name("FILE")
       ->check(not_empty());
   add_names(*command, options->names);
+  const auto page = std::make_shared<PageOptions>();
+  add_page(*command, *page);
+  command->add_flag("--page-keys",
+                    page->wish.has_keys,
+                    "Readers of the page may log a cut, say that it came back, and undo");
   add_replace_flag(*command, options->replaces);
   command->footer(kExamples);
-  command->callback([options, &work] { work = [options] { return run_panel(*options); }; });
+  command->callback([options, page, &work] {
+    options->page = page->wish;
+    options->opens_page = page->is_wanted;
+    work = [options] { return run_panel(*options); };
+  });
 }
 
 Work open_panel() {

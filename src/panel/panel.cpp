@@ -46,7 +46,8 @@ Panel::Panel(std::function<void()> on_news,
       settings_(desk::settings_path()),
       show_(book_path, book_, settings_.now().venue, settings_.now().show, on_news_),
       strip_(std::move(strip)),
-      live_guess_(book_) {
+      live_guess_(book_),
+      page_(on_news_) {
   view_.trainee = settings_.now().trainee;
   name_channels(show::ChannelNames::parse(settings_.now().channel_names, "settings"));
   try {
@@ -59,7 +60,9 @@ Panel::Panel(std::function<void()> on_news,
                     desk_.target().name));
   }
   panes_[0] = std::make_unique<ListenPane>();
-  panes_[1] = std::make_unique<RingOutPane>(book_path, show_, on_news_);
+  auto ring_out = std::make_unique<RingOutPane>(book_path, show_, on_news_);
+  ring_out_ = ring_out.get();
+  panes_[1] = std::move(ring_out);
   panes_[2] = std::make_unique<EarPane>(book_path, book_, on_news_);
   panes_[3] = std::make_unique<RecordingPane>(book_path, std::move(recording));
   panes_[4] = std::make_unique<ReachPane>();
@@ -172,7 +175,9 @@ void Panel::offer_everywhere() {
     view_.overlay = view_.overlay == overlay ? Overlay::kNone : overlay;
     return view_.overlay == overlay;
   };
-  if (actions_.offer("H", view_.hides_answers ? "show answers" : "hide answers")) {
+  const bool is_narrow = width_ < scale_ * kNarrowTabs;  // the panes' names need the room
+  const std::string hide = view_.hides_answers ? "show" : "hide";
+  if (actions_.offer("H", is_narrow ? hide : hide + " answers")) {
     view_.hides_answers = !view_.hides_answers;
   }
   if (actions_.offer("I", "input") && toggle(Overlay::kInputs)) {
@@ -182,7 +187,11 @@ void Panel::offer_everywhere() {
     target_picker_.open(desk::targets_folder(settings_.path()));
     toggle(Overlay::kTargets);
   }
-  if (actions_.offer("E", "exposure guide")) {
+  if (actions_.offer("0", is_narrow ? "page" : page_.key_words())) {
+    view_.overlay = Overlay::kNone;
+    page_.toggle();
+  }
+  if (actions_.offer("E", is_narrow ? "exposure" : "exposure guide")) {
     toggle(Overlay::kExposure);
   }
   if (actions_.offer("?", "help")) {
@@ -190,6 +199,10 @@ void Panel::offer_everywhere() {
   }
   if (actions_.is_pressed(Key::kEscape)) {
     view_.overlay = Overlay::kNone;
+    page_.hide();
+  }
+  if (view_.overlay != Overlay::kNone) {
+    page_.hide();
   }
   const bool is_larger = actions_.is_pressed(U'+') || actions_.is_pressed(U'=');
   wishes_.scale_step = is_larger ? kScaleStep : actions_.is_pressed(U'-') ? -kScaleStep : 0.0F;
@@ -199,6 +212,7 @@ void Panel::offer_everywhere() {
 void Panel::draw_overlay(const Rect& area, Context& context) {
   switch (view_.overlay) {
     case Overlay::kNone:
+      page_.draw(area, context);
       break;
     case Overlay::kHelp:
       draw_help(area, context);
@@ -249,6 +263,9 @@ void Panel::draw(const Input& fresh, const Theme& theme, float width, float heig
                   live_guess_,
                   on_news_};
   live_guess_.follow(context);
+  if (page_.follow(context, ring_out_->is_editing())) {
+    ring_out_->forget_sheet();
+  }
   for (const std::unique_ptr<Pane>& one : panes_) {
     if (one) {
       one->follow(context);
@@ -276,7 +293,7 @@ void Panel::draw(const Input& fresh, const Theme& theme, float width, float heig
                 live_guess_,
                 on_news_};
   pane().draw({rest.left + margin, rest.top, rest.right - margin, rest.bottom - margin},
-              view_.overlay == Overlay::kNone ? context : under);
+              view_.overlay == Overlay::kNone && !page_.is_shown() ? context : under);
   draw_head({head.left + margin, head.top, head.right - margin, head.bottom}, theme);
   offer_taps();
   actions_.draw_bar({bar.left + margin, bar.top, bar.right - margin, bar.bottom}, theme);

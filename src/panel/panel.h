@@ -13,6 +13,7 @@
 #include "panel/actions.h"
 #include "panel/ear/live_guess.h"
 #include "panel/live/pickers.h"
+#include "panel/page/page_card.h"
 #include "panel/pane.h"
 #include "panel/plots/time_strip.h"
 #include "panel/plots/trails.h"
@@ -20,6 +21,8 @@
 #include "panel/window/press_queue.h"
 
 namespace brink::panel {
+
+class RingOutPane;
 
 /// The whole interface, drawn with Dear ImGui into whatever context is present; knows no window.
 class Panel {
@@ -55,6 +58,9 @@ class Panel {
 
   /// Remembered from one run to the next.
   [[nodiscard]] desk::Settings& settings() noexcept { return settings_.now(); }
+
+  /// The page for a telephone, which the key 0 opens.
+  [[nodiscard]] PageCard& page() noexcept { return page_; }
 
   /// What is shown, as one JSON object.
   [[nodiscard]] std::string state_json();
@@ -98,7 +104,9 @@ class Panel {
   LiveGuess live_guess_;
   InputPicker input_picker_;
   TargetPicker target_picker_;
+  PageCard page_;
   std::array<std::unique_ptr<Pane>, kPanes> panes_;
+  RingOutPane* ring_out_ = nullptr;  // one of them
   Wishes wishes_;
   std::int64_t passes_ = 0;
   std::int64_t shown_events_ = 0;

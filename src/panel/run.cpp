@@ -63,7 +63,9 @@ class StateFile {
 class Pace {
  public:
   /// What the user did since the last pass.
-  const Input& wait(Window& window, bool is_behind) {
+  /// `is_read`: a telephone shows what the window does.
+  const Input& wait(Window& window, bool is_behind, bool is_read) {
+    is_read_ = is_read;
     const Input* input = &window.wait(is_behind ? 0.0 : kLongestSleepS);
     while (!is_behind && input->presses.empty() && !window.is_closing() && !is_let_go(*input)) {
       const std::chrono::duration<double> early = due(window, *input) - Clock::now();
@@ -91,11 +93,13 @@ class Pace {
 
   [[nodiscard]] Clock::time_point due(const Window& window, const Input& input) const {
     // The first pass unseen comes soon: it silences what sounds.
-    return last_pass_ + (is_unseen(window, input) && was_unseen_ ? kUnseenPass : kShortestPass);
+    return last_pass_ +
+           (is_unseen(window, input) && was_unseen_ && !is_read_ ? kUnseenPass : kShortestPass);
   }
 
   Clock::time_point last_pass_;
   bool was_unseen_ = false;
+  bool is_read_ = false;
   bool was_held_ = false;
 };
 
@@ -187,6 +191,10 @@ void run(const RunOptions& options) {
                   {{R"({"schema":"brink/panel/)"}, options.replaces, {book, options.target}});
   Window window;
   Panel panel([] { Window::wake(); }, window.make_strip(), book, window.make_strip());
+  panel.page().set_wish(options.page);
+  if (options.opens_page) {
+    panel.page().open();  // refused before the window is seen
+  }
   if (target) {
     panel.desk().set_target(*target);
   }
@@ -215,7 +223,7 @@ void run(const RunOptions& options) {
     return window.is_closing() || (options.is_asked_to_end && options.is_asked_to_end());
   };
   while (!is_over()) {
-    const Input& input = pace.wait(window, panel.is_behind());
+    const Input& input = pace.wait(window, panel.is_behind(), panel.page().is_read());
     window.begin_pass();
     place.follow(window.place(), panel.settings());
     draw_pass(window, panel, input, options.pictures);

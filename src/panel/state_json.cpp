@@ -114,6 +114,9 @@ std::string Panel::state_json() {
   Facts targets;
   target_picker_.describe(targets);
   add_facts(targets, state["target_picker"]);
+  Facts page;
+  page_.describe(page);
+  add_facts(page, state["page"]);
   Facts guess;
   live_guess_.describe(guess);
   add_facts(guess, state["live_guess"]);

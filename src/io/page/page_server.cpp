@@ -5,24 +5,21 @@
 
 #include <algorithm>
 #include <atomic>
-#include <condition_variable>
-#include <cstdint>
-#include <deque>
 #include <mutex>
-#include <optional>
 #include <set>
 #include <thread>
 #include <utility>
 
 #include "io/page/page_secret.h"
 #include "io/page/request_door.h"
+#include "io/page/request_queue.h"
 #include "io/page/request_stream.h"
+#include "io/page/state_board.h"
 
 namespace brink::io {
 namespace {
 
 constexpr int kAnswerers = 4;  // threads that are left when every reader is there
-constexpr std::size_t kMostWaiting = 32;
 
 enum Status : int {
   kNoContent = 204,
@@ -30,92 +27,6 @@ enum Status : int {
   kNoMethod = 405,
   kGone = 410,
   kBusy = 503,
-};
-
-/// The newest state, and whoever waits for the next.
-class StateBoard {
- public:
-  void show(std::string state) {
-    {
-      const std::unique_lock lock(mutex_, std::try_to_lock);
-      if (!lock) {
-        return;
-      }
-      state_ = std::make_shared<const std::string>(std::move(state));
-      ++serial_;
-    }
-    news_.notify_all();
-  }
-
-  [[nodiscard]] std::uint64_t serial() {
-    const std::lock_guard lock(mutex_);
-    return serial_;
-  }
-
-  /// The state after that of `serial`, which becomes its own; nullptr: it is over.
-  [[nodiscard]] std::shared_ptr<const std::string> wait(std::uint64_t& serial) {
-    std::unique_lock lock(mutex_);
-    news_.wait(lock, [&] { return is_over_ || serial_ != serial; });
-    serial = serial_;
-    return is_over_ ? nullptr : state_;
-  }
-
-  void end() {
-    {
-      const std::lock_guard lock(mutex_);
-      is_over_ = true;
-    }
-    news_.notify_all();
-  }
-
- private:
-  std::mutex mutex_;
-  std::condition_variable news_;
-  std::shared_ptr<const std::string> state_;
-  std::uint64_t serial_ = 0;
-  bool is_over_ = false;
-};
-
-/// Whole requests that wait for a thread.
-class RequestQueue {
- public:
-  /// One that does not fit is closed.
-  void put(WholeRequest request) {
-    {
-      const std::lock_guard lock(mutex_);
-      if (waiting_.size() >= kMostWaiting) {
-        return;
-      }
-      waiting_.push_back(std::move(request));
-    }
-    news_.notify_one();
-  }
-
-  /// Nothing: it is over.
-  [[nodiscard]] std::optional<WholeRequest> take() {
-    std::unique_lock lock(mutex_);
-    news_.wait(lock, [this] { return is_over_ || !waiting_.empty(); });
-    if (is_over_) {
-      return std::nullopt;
-    }
-    WholeRequest request = std::move(waiting_.front());
-    waiting_.pop_front();
-    return request;
-  }
-
-  void end() {
-    {
-      const std::lock_guard lock(mutex_);
-      is_over_ = true;
-    }
-    news_.notify_all();
-  }
-
- private:
-  std::mutex mutex_;
-  std::condition_variable news_;
-  std::deque<WholeRequest> waiting_;
-  bool is_over_ = false;
 };
 
 /// A reader's place, for as long as somebody holds it.

@@ -33,6 +33,12 @@ class RingOutPane final : public Pane {
   void draw(const Rect& area, Context& context) override;
   void describe(Facts& facts) const override;
 
+  /// A form or the editor of a cut is open: nothing else may change what it is about.
+  [[nodiscard]] bool is_editing() const noexcept { return has_page() || editor_.is_open(); }
+
+  /// The record was changed elsewhere: the sheet is not that of it any more.
+  void forget_sheet() { sheet_.forget(); }
+
  private:
   void offer_actions(Context& context);
   void offer_cutting(Context& context);

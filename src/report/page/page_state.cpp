@@ -59,37 +59,29 @@ std::string down_words(const PageView& view) {
                             : "Down now: " + base::frequency_label(urgent->ring.frequency_hz);
 }
 
-/// Tracks of all taps that the map has a place for, those of rings first and then the loudest.
+/// Tracks of all taps together, those of rings first and then the loudest, as many as fit.
 Json map_json(const PageView& view) {
   Json points = Json::array();
   if (view.hides_answers || is_deaf(*view.snapshot)) {
     return points;
   }
-
-  struct Point {
-    int tap;
-    const detector::TrackView* track;
-  };
-
-  std::vector<Point> all;
-  for (const listen::TapSnapshot& tap : view.snapshot->taps) {
-    for (const detector::TrackView& track : tap.tracks) {
-      // A growth of exactly 0 means that the track is too young to have one.
-      if (track.ring_id != 0 || track.growth_db_per_s != 0.0) {
-        all.push_back({tap.tap, &track});
-      }
-    }
-  }
-  std::stable_sort(all.begin(), all.end(), [](const Point& a, const Point& b) {
-    const bool is_ring = a.track->ring_id != 0;
-    return is_ring != (b.track->ring_id != 0) ? is_ring : a.track->level_dbfs > b.track->level_dbfs;
+  const auto& taps = view.snapshot->taps;
+  std::vector<detector::TrackView> tracks =
+      taps.size() > 1 ? view.snapshot->together.tracks : taps.front().tracks;
+  // A growth of exactly 0 means that the track is too young to have one.
+  std::erase_if(tracks, [](const detector::TrackView& track) {
+    return track.ring_id == 0 && track.growth_db_per_s == 0.0;
   });
-  all.resize(std::min(all.size(), kMostPoints));
-  for (const auto& [tap, track] : all) {
-    points.push_back(Json::array({fmt::format("{}.{}", tap, track->track_id),
-                                  round_to_decimals(track->frequency_hz, 0),
-                                  round_to_decimals(track->growth_db_per_s, 1),
-                                  track->ring_id != 0 ? detector::to_word(track->state) : ""}));
+  std::stable_sort(tracks.begin(), tracks.end(), [](const auto& a, const auto& b) {
+    const bool is_ring = a.ring_id != 0;
+    return is_ring != (b.ring_id != 0) ? is_ring : a.level_dbfs > b.level_dbfs;
+  });
+  tracks.resize(std::min(tracks.size(), kMostPoints));
+  for (const detector::TrackView& track : tracks) {
+    points.push_back(Json::array({track.track_id,
+                                  round_to_decimals(track.frequency_hz, 0),
+                                  round_to_decimals(track.growth_db_per_s, 1),
+                                  track.ring_id != 0 ? detector::to_word(track.state) : ""}));
   }
   return points;
 }
