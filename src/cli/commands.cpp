@@ -2,6 +2,7 @@
 #include <array>
 
 #include "cli/command.h"
+#include "cli/target/target.h"
 
 namespace brink::cli {
 namespace {
@@ -18,6 +19,7 @@ constexpr auto kCommands = std::to_array<AddCommand>({
     add_reach,
     add_sweep,
     add_book,
+    add_target,
     add_ear,
     add_panel,
     add_capture_child,

@@ -39,7 +39,7 @@ cuts::Target load_file(const std::string& path) {
   cuts::Target target = cuts::parse_target(text, base::printable(path));
   if (cuts::parse_target(text, "").name.empty()) {
     target.name = std::filesystem::path(path).stem().string();
-    target.source_text = fmt::format("name = {}\n{}", target.name, text);
+    target.source_text = fmt::format("{}\nname = {}\n", text, target.name);  // lines keep numbers
   }
   return target;
 }

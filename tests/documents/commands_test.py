@@ -25,6 +25,7 @@ LIVE = re.compile(r"brink (listen(?!.*--stdin)|calibrate|panel|ear(?!.*--silent)
 ILLUSTRATIONS = {
     "DEVELOPERS.md": ["cli, panel ->"],
     "README.md": ["test-signals/wedge.flac", "1 ring.", " 1.   0:05.1"],  # compared with the real output below
+    "docs/console-link.md": ["name = Lantern 24", "Lantern 24, wedge 1: 4", "20:14:03"],
     "docs/library.md": ["find_package("],
     "docs/method.md": ["m = p + h * u", "potential ="],
     "docs/reports.md": ["5.147800"],
@@ -148,9 +149,14 @@ class Documents:
         assert real == shown, f"README.md shows {shown}, brink says {real}"
         label = place.must("brink analyse --format labels test-signals/wedge.flac").strip()
         assert label in read["docs/reports.md"], f"docs/reports.md does not show {label!r}"
+        link = [lines for _, lines in blocks(read["docs/console-link.md"])]
+        (place.folder / "lantern-wedge-1.txt").write_text("\n".join(link[0]) + "\n")
+        said = place.must("brink target check lantern-wedge-1.txt").splitlines()
+        for line in link[1]:
+            assert line == "..." or line in said, f"docs/console-link.md shows {line!r}, brink says {said}"
         used = (self.source / "examples/CMakeLists.txt").read_text(encoding="utf-8")
         assert "find_package(brink 0.1 REQUIRED)" in used and "find_package(brink 0.1 REQUIRED)" in read["docs/library.md"]
-        self.counts["snippets"] = 7
+        self.counts["snippets"] = 8
 
     def check(self, page):
         name = str(page.relative_to(self.source))
