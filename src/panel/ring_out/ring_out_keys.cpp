@@ -133,6 +133,14 @@ void RingOutPane::offer_history(Context& context) {
   }
 }
 
+/// Nothing goes to a console before this key.
+void RingOutPane::offer_console(Context& context) {
+  if (console_.can_link() &&
+      context.actions.offer("K", console_.is_on() ? "unlink console" : "link console")) {
+    console_.switch_on(!console_.is_on());
+  }
+}
+
 /// Once every output is ended: earlier the pane Book writes it.
 void RingOutPane::offer_sheet(Context& context) {
   const show::RingOut& flow = keeper_.flow();
@@ -171,6 +179,7 @@ void RingOutPane::offer_actions(Context& context) {
     offer_ending(context);
   }
   offer_history(context);
+  offer_console(context);
   offer_sheet(context);
   offer_words(context);
   if (keeper_.flow().revision() != revision) {

@@ -73,7 +73,7 @@ void describe_output(const show::RingOut& flow, Facts& facts) {
 RingOutPane::RingOutPane(const std::string& book_path,
                          desk::ShowKeeper& keeper,
                          std::function<void()> on_news)
-    : book_path_(book_path), on_news_(std::move(on_news)), keeper_(keeper) {}
+    : book_path_(book_path), on_news_(std::move(on_news)), keeper_(keeper), console_(on_news_) {}
 
 /// For the next show, and the next output.
 void RingOutPane::remember(desk::SettingsKeeper& keeper) {
@@ -105,6 +105,7 @@ void RingOutPane::follow(Context& context) {
   sheet_.update();
   log_when_fitted();
   keeper_.update();
+  follow_console(context);
   std::vector<desk::ListedRing> listed;
   for (const show::OfferedRing& offer : keeper_.flow().offered()) {
     listed.push_back(
@@ -121,9 +122,37 @@ void RingOutPane::follow(Context& context) {
                         offered.empty() ? std::nullopt : std::optional(offered[lit(offered)].now));
 }
 
+/// After the show's own update, so that what a key did goes out at once.
+void RingOutPane::follow_console(Context& context) {
+  console_.follow(keeper_.flow(), context.desk.is_stage());
+  hides_ = context.view.hides_answers;
+  const std::string alarm = console_.alarm();
+  if (!alarm.empty()) {
+    context.desk.set_trouble(alarm);
+  } else if (has_alarm_) {
+    context.desk.set_trouble(std::nullopt);
+  }
+  has_alarm_ = !alarm.empty();
+}
+
+std::string RingOutPane::console_words() const {
+  if (!console_.disagreement().empty()) {
+    return console_.disagreement();
+  }
+  const auto reports = console_.report_words();
+  if (reports.empty() || hides_) {
+    return console_.state_words();
+  }
+  return reports.size() == 1 ? reports.front()
+                             : fmt::format("{} ({} more)", reports.front(), reports.size() - 1);
+}
+
 std::string RingOutPane::answer() const {
   if (!sheet_.words().empty()) {
     return sheet_.words();
+  }
+  if (const std::string console = console_words(); !console.empty()) {
+    return console;
   }
   const show::RingOut& flow = keeper_.flow();
   if (!history_words_.empty() && flow.revision() == history_revision_) {
@@ -257,6 +286,16 @@ void RingOutPane::describe(Facts& facts) const {
     facts.add("offered_hz", ring.ring.frequency_hz);
     facts.add("is_certain", ring.is_certain);
     facts.add("is_fitted", ring.proposal.has_value());
+  }
+  facts.add("console_can_link", console_.can_link());
+  facts.add("console_is_on", console_.is_on());
+  facts.add("console_is_alive", console_.is_alive());
+  facts.add("console_state", console_.state_words());
+  facts.add("console_says", console_words());
+  facts.add("console_disagreement", console_.disagreement());
+  facts.add("console_alarm", console_.alarm());
+  if (const auto fader_db = console_.fader_db()) {
+    facts.add("console_fader_db", *fader_db);
   }
   if (true_gain_won_db_) {
     facts.add("true_gain_won_db", *true_gain_won_db_);

@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "desk/console_keeper.h"
 #include "desk/lit_ring.h"
 #include "desk/show_keeper.h"
 #include "panel/book/written_file.h"
@@ -45,6 +46,8 @@ class RingOutPane final : public Pane {
   void offer_fader(Context& context);
   void offer_ending(Context& context);
   void offer_history(Context& context);
+  void offer_console(Context& context);
+  void follow_console(Context& context);
   void offer_sheet(Context& context);
   void offer_words(Context& context);
   void log_when_fitted();
@@ -55,6 +58,8 @@ class RingOutPane final : public Pane {
   /// What the last key did, when the screen does not show it otherwise: what was undone or done
   /// again, where the sheet is.
   [[nodiscard]] std::string answer() const;
+  /// What the console's link has to say; nothing while it is off.
+  [[nodiscard]] std::string console_words() const;
 
   [[nodiscard]] bool has_page() const noexcept { return form_.is_open() || outputs_.is_open(); }
 
@@ -70,6 +75,9 @@ class RingOutPane final : public Pane {
   CutEditor editor_;
   OutputList outputs_;
   desk::LitRing lit_;
+  desk::ConsoleKeeper console_;
+  bool has_alarm_ = false;                  // that the console is lost stands in the window's head
+  bool hides_ = false;                      // no frequency is shown
   std::optional<std::uint64_t> wants_cut_;  // Space was pressed before its cut was fitted
   std::uint64_t remembered_revision_ = 0;
   std::string remembered_target_;
