@@ -22,6 +22,7 @@
 #include "report/analysis/analysis_csv.h"
 #include "report/analysis/analysis_json.h"
 #include "report/analysis/analysis_labels.h"
+#include "report/analysis/analysis_svg.h"
 #include "report/analysis/analysis_text.h"
 
 namespace brink::cli {
@@ -59,8 +60,11 @@ std::optional<int> to_channel(const std::string& text) {
   return channel;
 }
 
-/// A line of a label track names no file.
+/// A line of a label track names no file, and a picture is one of one recording.
 void ask_for_one_recording(const AnalyseOptions& options) {
+  if (options.format == "svg" && options.files.size() > 1) {
+    throw base::Error("--format svg writes the picture of one recording; name one FILE at a time.");
+  }
   if (options.format == "labels" && options.files.size() > 1) {
     throw base::Error(
         "--format labels writes the label track of one recording; name one FILE at a time.");
@@ -68,8 +72,9 @@ void ask_for_one_recording(const AnalyseOptions& options) {
 }
 
 io::ReplaceRule replace_rule(const AnalyseOptions& options) {
-  return {
-      {R"({"schema":"brink/analysis/)", report::kCsvBeginning}, options.replaces, options.files};
+  return {{R"({"schema":"brink/analysis/)", report::kCsvBeginning, report::kAnalysisSvgBeginning},
+          options.replaces,
+          options.files};
 }
 
 class AnalyseRun {
@@ -114,6 +119,9 @@ std::string AnalyseRun::report(const listen::Analysis& analysis) {
   if (options_.format == "csv") {
     return (is_first ? report::report_csv_header() : "") +
            report::report_csv(analysis, options_.wants_all);
+  }
+  if (options_.format == "svg") {
+    return report::report_svg(analysis);
   }
   if (options_.format == "labels") {
     return report::report_labels(analysis, options_.wants_all);
@@ -170,6 +178,7 @@ constexpr const char* kExamples =
     "  brink analyse --order danger soundcheck.wav\n"
     "  brink analyse --channel 3 --format csv --output rings.csv show-*.flac\n"
     "  brink analyse --format labels --output soundcheck.txt soundcheck.wav\n"
+    "  brink analyse --format svg --output soundcheck.svg soundcheck.wav\n"
     "\n"
     "Exit status: 0 done; 1 something rang (with --fail-on-ring); 2 bad input or use,\n"
     "or a recording that ends before its header says. A file that fails does not\n"
@@ -190,9 +199,11 @@ void add_analyse(CLI::App& app, Work& work) {
       ->type_name("N|all")
       ->capture_default_str();
   command
-      ->add_option("--format", options->format, "How to write it: text, json, csv or labels (text)")
+      ->add_option("--format",
+                   options->format,
+                   "How to write it: text, json, csv, labels or svg, a picture (text)")
       ->type_name("FORMAT")
-      ->check(one_of({"text", "json", "csv", "labels"}));
+      ->check(one_of({"text", "json", "csv", "labels", "svg"}));
   command
       ->add_option("--order",
                    options->order,

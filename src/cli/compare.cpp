@@ -3,9 +3,9 @@
 #include <fmt/format.h>
 
 #include <CLI/CLI.hpp>
-#include <filesystem>
 #include <memory>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "base/error.h"
@@ -16,9 +16,7 @@
 #include "cli/option_checks.h"
 #include "cli/output.h"
 #include "cli/progress.h"
-#include "listen/danger.h"
-#include "report/analysis/analysis_json.h"
-#include "report/book/book_merge.h"
+#include "report/analysis/analysis_compare.h"
 #include "report/book/book_text.h"
 
 namespace brink::cli {
@@ -32,28 +30,15 @@ struct CompareOptions {
   bool is_quiet = false;
 };
 
-/// The recording as a show, with an output for each channel; both recordings name them alike.
-show::ShowRecord to_show(const listen::Analysis& analysis) {
-  show::ShowRecord show;
-  show.name = std::filesystem::path(analysis.file).filename().string();
-  const report::MergeConfig config{{}, {}, "recording", {}};
-  const listen::Analysis unfolded =
-      listen::only_rows(analysis, listen::to_rows(analysis.rings, listen::RowOrder::kTime));
-  show.outputs =
-      report::parse_analysis(report::report_json(unfolded, false), analysis.file, config);
-  return show;
-}
-
 int compare(const CompareOptions& options) {
   constexpr int kShellSignalBase = 128;
   AnalyseJobs jobs(
       {options.before, options.now}, {}, usual_jobs(), [] { return interrupt_signal() != 0; });
-  std::vector<show::ShowRecord> shows;
+  std::vector<listen::Analysis> analyses;
   int status = kDone;
   for (const std::string& file : {options.before, options.now}) {
     ProgressLine progress(base::printable(file), !options.is_quiet);
-    const listen::Analysis analysis =
-        jobs.next([&](double done_ratio) { progress.show(done_ratio); });
+    listen::Analysis analysis = jobs.next([&](double done_ratio) { progress.show(done_ratio); });
     if (analysis.was_stopped) {
       return kShellSignalBase + interrupt_signal();
     }
@@ -61,13 +46,13 @@ int compare(const CompareOptions& options) {
       say(sentence);
     }
     status = analysis.shortfall.empty() ? status : kBadInput;
-    shows.push_back(to_show(analysis));
+    analyses.push_back(std::move(analysis));
   }
-  const auto comparison = show::compare_visits(shows[0], shows[1], options.tolerance_cents);
+  const auto [before, now, visits] =
+      report::compare_recordings(analyses[0], analyses[1], options.tolerance_cents);
   Output output({});
-  (void)output.write(options.format == "json"
-                         ? report::comparison_json(shows[0], shows[1], comparison)
-                         : report::comparison_text(shows[0], shows[1], comparison));
+  (void)output.write(options.format == "json" ? report::comparison_json(before, now, visits)
+                                              : report::comparison_text(before, now, visits));
   output.finish();
   return status;
 }

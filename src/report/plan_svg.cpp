@@ -8,6 +8,7 @@
 #include "base/printable.h"
 #include "base/units.h"
 #include "report/plan_report.h"
+#include "report/xml_text.h"
 
 namespace brink::report {
 namespace {
@@ -101,7 +102,7 @@ class Picture {
   void title() {
     add("<text x=\"{:.0f}\" y=\"30\" font-size=\"18\" font-weight=\"bold\">{}</text>\n",
         kLeft,
-        escaped(fmt::format("Plan for {}", base::printable(report_.target.name))));
+        xml_escaped(fmt::format("Plan for {}", base::printable(report_.target.name))));
     add("<text x=\"{:.0f}\" y=\"52\">stable gain won {:.1f} dB, level lost {:.1f} dB, net {:.1f} "
         "dB</text>\n",
         kLeft,
@@ -206,26 +207,6 @@ class Picture {
             "what would ring next",
             200.0);
     }
-  }
-
-  static std::string escaped(const std::string& text) {
-    std::string safe;
-    for (const char c : text) {
-      switch (c) {
-        case '<':
-          safe += "&lt;";
-          break;
-        case '>':
-          safe += "&gt;";
-          break;
-        case '&':
-          safe += "&amp;";
-          break;
-        default:
-          safe += c;
-      }
-    }
-    return safe;
   }
 
   static constexpr double kHighestDb = 3.0;
