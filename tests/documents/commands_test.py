@@ -26,6 +26,7 @@ ILLUSTRATIONS = {
     "DEVELOPERS.md": ["cli, panel ->"],
     "README.md": ["test-signals/wedge.flac", "1 ring.", " 1.   0:05.1"],  # compared with the real output below
     "docs/console-link.md": ["name = Lantern 24", "Lantern 24, wedge 1: 4", "20:14:03"],
+    "docs/console-link.md": ["name = Lantern 24, wedge 1", "Lantern 24, wedge 1: 4 bands", "20:14:03.120"],
     "docs/library.md": ["find_package("],
     "docs/method.md": ["m = p + h * u", "potential ="],
     "docs/reports.md": ["5.147800"],
@@ -140,6 +141,9 @@ class Documents:
         place.must("brink plan --rings 1000 --target monitor-desk.txt")
         place.must("brink analyse --names names.txt show.wav")
         read = {name: (self.source / name).read_text(encoding="utf-8") for name in ILLUSTRATIONS}
+        link = next(lines for _, lines in blocks(read["docs/console-link.md"]) if lines[0].startswith("name = Lantern 24"))
+        (place.folder / "lantern.txt").write_text("\n".join(link) + "\n")
+        place.must("brink plan --rings 1000 --target lantern.txt")
         clip = next(lines for _, lines in blocks(read["docs/stage.md"]) if lines[0].startswith("clip"))
         (place.folder / "clips.txt").write_text("\n".join(clip) + "\n")
         place.must("brink stage --scenarios clips.txt --into clips")

@@ -5,6 +5,7 @@
 
 #include <algorithm>
 #include <atomic>
+#include <functional>
 #include <mutex>
 #include <set>
 #include <thread>
@@ -75,8 +76,7 @@ class Answerer : public httplib::Server {
   void answer(WholeRequest request) {
     RequestStream stream(std::move(request), PageServer::kPatienceS);
     const Answering listed(*this, stream.socket());
-    bool is_over = false;
-    process_request(stream, true, is_over, [](httplib::Request& read) {
+    process(*this, stream, [](httplib::Request& read) {
       // What the page never asks for is not worked out: parts of a file, packed answers, bodies.
       read.ranges.clear();
       read.headers.erase("Accept-Encoding");
@@ -102,6 +102,20 @@ class Answerer : public httplib::Server {
   }
 
  private:
+  /// Newer versions of the library also take the addresses of both ends, which nobody here looks
+  /// at.
+  template <typename Server>
+  static void process(Server& server,
+                      RequestStream& stream,
+                      const std::function<void(httplib::Request&)>& set_up) {
+    bool is_over = false;
+    if constexpr (requires { server.process_request(stream, true, is_over, set_up); }) {
+      server.process_request(stream, true, is_over, set_up);
+    } else {
+      server.process_request(stream, std::string(), 0, std::string(), 0, true, is_over, set_up);
+    }
+  }
+
   /// A connection that is being answered.
   class Answering {
    public:
