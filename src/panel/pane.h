@@ -9,6 +9,7 @@
 #include "io/book/book.h"
 #include "panel/actions.h"
 #include "panel/draw/rect.h"
+#include "panel/draw/seen.h"
 #include "panel/draw/theme.h"
 #include "panel/live/facts.h"
 #include "panel/plots/time_strip.h"
@@ -33,6 +34,7 @@ struct Context {
   const Trails& trails;
   const TimeStrip& strip;
   LiveGuess& live_guess;
+  SeenSizes& seen;
   const std::function<void()>& on_news;  ///< wakes the window; [any]
 };
 

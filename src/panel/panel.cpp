@@ -28,11 +28,9 @@
 namespace brink::panel {
 namespace {
 
-constexpr float kHeadHeight = 60.0F;
+constexpr float kHeadHeight = 62.0F;
 constexpr float kBarHeight = 34.0F;
 constexpr float kMargin = 16.0F;
-constexpr float kScaleStep = 0.25F;
-constexpr float kNarrowTabs = 1040.0F;
 
 }  // namespace
 
@@ -125,90 +123,6 @@ void Panel::follow_stream() {
   }
 }
 
-/// All together, then each by itself, then all again.
-void Panel::offer_taps() {
-  const std::size_t count = desk_.session().taps().size();
-  if (count > 1 && is_live() && view_.overlay == Overlay::kNone &&
-      actions_.offer(
-          "J",
-          view_.tap_index && *view_.tap_index + 1 == count ? "all channels" : "next channel")) {
-    const std::size_t next = view_.tap_index ? *view_.tap_index + 1 : 0;
-    view_.tap_index = next < count ? std::optional(next) : std::nullopt;
-  }
-}
-
-void Panel::draw_tabs(const Rect& area, const Theme& theme) {
-  float x = area.left;
-  const float y = area.middle_y() - 0.5F * theme.body->FontSize;
-  const ImVec2 mouse = ImGui::GetIO().MousePos;
-  for (std::size_t i = 0; i < kPanes; ++i) {
-    if (!panes_[i]) {
-      continue;
-    }
-    const bool is_shown = static_cast<std::size_t>(view_.pane) == i;
-    const std::string number = fmt::format("{}", i + 1);
-    const float start = x;
-    const ImU32 key = actions_.is_typing() ? colour::kQuiet : colour::kYellow;
-    x += draw_text(theme.strong, x, y, key, number) + theme.px(6.0F);
-    x += draw_text(is_shown ? theme.strong : theme.body,
-                   x,
-                   y,
-                   is_shown ? colour::kText : colour::kQuiet,
-                   panes_[i]->title());
-    if (is_shown) {
-      canvas().AddLine(ImVec2(start, area.bottom - theme.px(3.0F)),
-                       ImVec2(x, area.bottom - theme.px(3.0F)),
-                       colour::kText,
-                       theme.px(2.0F));
-    }
-    const Rect tab{start, area.top, x, area.bottom};
-    const bool is_clicked = tab.holds(mouse.x, mouse.y) && ImGui::IsMouseClicked(0);
-    if (is_clicked || actions_.is_pressed(static_cast<char32_t>(U'1' + i))) {
-      view_.pane = static_cast<PaneId>(i);
-    }
-    x += theme.px(area.width() < theme.px(kNarrowTabs) ? 14.0F : 26.0F);
-  }
-}
-
-void Panel::offer_everywhere() {
-  const auto toggle = [this](Overlay overlay) {
-    view_.overlay = view_.overlay == overlay ? Overlay::kNone : overlay;
-    return view_.overlay == overlay;
-  };
-  const bool is_narrow = width_ < scale_ * kNarrowTabs;  // the panes' names need the room
-  const std::string hide = view_.hides_answers ? "show" : "hide";
-  if (actions_.offer("H", is_narrow ? hide : hide + " answers")) {
-    view_.hides_answers = !view_.hides_answers;
-  }
-  if (actions_.offer("I", "input") && toggle(Overlay::kInputs)) {
-    input_picker_.open(on_news_);
-  }
-  if (actions_.offer("T", "target")) {
-    target_picker_.open(desk::targets_folder(settings_.path()));
-    toggle(Overlay::kTargets);
-  }
-  if (actions_.offer("0", is_narrow ? "page" : page_.key_words())) {
-    view_.overlay = Overlay::kNone;
-    page_.toggle();
-  }
-  if (actions_.offer("E", is_narrow ? "exposure" : "exposure guide")) {
-    toggle(Overlay::kExposure);
-  }
-  if (actions_.offer("?", "help")) {
-    toggle(Overlay::kHelp);
-  }
-  if (actions_.is_pressed(Key::kEscape)) {
-    view_.overlay = Overlay::kNone;
-    page_.hide();
-  }
-  if (view_.overlay != Overlay::kNone) {
-    page_.hide();
-  }
-  const bool is_larger = actions_.is_pressed(U'+') || actions_.is_pressed(U'=');
-  wishes_.scale_step = is_larger ? kScaleStep : actions_.is_pressed(U'-') ? -kScaleStep : 0.0F;
-  wishes_.wants_picture = actions_.is_pressed(Key::kF12);
-}
-
 void Panel::draw_overlay(const Rect& area, Context& context) {
   switch (view_.overlay) {
     case Overlay::kNone:
@@ -227,6 +141,38 @@ void Panel::draw_overlay(const Rect& area, Context& context) {
       target_picker_.draw(area, context);
       break;
   }
+}
+
+/// Head, pane and foot.
+void Panel::draw_parts(const Rect& whole, Context& context) {
+  const Theme& theme = context.theme;
+  Rect rest = whole;
+  const float margin = theme.px(kMargin);
+  Rect tabs = rest.take_bottom(theme.px(kBarHeight));
+  Rect bar = rest.take_bottom(theme.px(kBarHeight));
+  canvas().AddRectFilled(ImVec2(bar.left, bar.top), ImVec2(tabs.right, tabs.bottom), colour::kPlot);
+  const Rect head = rest.take_top(theme.px(kHeadHeight));
+  pane().draw({rest.left + margin, rest.top, rest.right - margin, rest.bottom - margin}, context);
+  draw_head({head.left + margin, head.top, head.right - margin, head.bottom}, theme);
+  offer_taps();
+  actions_.draw_bar({bar.left + margin, bar.top, bar.right - margin, bar.bottom}, theme);
+  offer_everywhere();
+  tabs = {tabs.left + margin, tabs.top, tabs.right - margin, tabs.bottom};
+  draw_tabs(tabs, theme);
+  actions_.draw_bar(tabs, theme, Align::kRight);
+}
+
+/// A ring stands over the pages that lie over everything else.
+void Panel::draw_over_page(const Rect& whole, const Theme& theme) {
+  if ((view_.overlay == Overlay::kNone && !page_.is_shown()) || !announcement()) {
+    return;
+  }
+  Rect head = whole;
+  head = head.take_top(theme.px(kHeadHeight));
+  canvas().AddRectFilled(
+      ImVec2(head.left, head.top), ImVec2(head.right, head.bottom), colour::kGround);
+  const float margin = theme.px(kMargin);
+  draw_head({head.left + margin, head.top, head.right - margin, head.bottom}, theme);
 }
 
 void Panel::draw(const Input& fresh, const Theme& theme, float width, float height) {
@@ -249,6 +195,7 @@ void Panel::draw(const Input& fresh, const Theme& theme, float width, float heig
   Input input = fresh;
   input.presses = presses_.take(fresh.presses, is_typing);
   actions_.begin(input, is_typing);
+  seen_.begin();
   view_.is_typing = false;  // until an open field says so again
   Context context{desk_,
                   book_,
@@ -261,6 +208,7 @@ void Panel::draw(const Input& fresh, const Theme& theme, float width, float heig
                   trails_,
                   strip_,
                   live_guess_,
+                  seen_,
                   on_news_};
   live_guess_.follow(context);
   if (page_.follow(context, ring_out_->is_editing())) {
@@ -272,12 +220,6 @@ void Panel::draw(const Input& fresh, const Theme& theme, float width, float heig
     }
   }
   const Rect whole{0.0F, 0.0F, width, height};
-  Rect rest = whole;
-  const float margin = theme.px(kMargin);
-  Rect tabs = rest.take_bottom(theme.px(kBarHeight));
-  Rect bar = rest.take_bottom(theme.px(kBarHeight));
-  canvas().AddRectFilled(ImVec2(bar.left, bar.top), ImVec2(tabs.right, tabs.bottom), colour::kPlot);
-  const Rect head = rest.take_top(theme.px(kHeadHeight));
   // Under an overlay the pane goes on, without keys.
   Actions none;
   Context under{desk_,
@@ -291,17 +233,19 @@ void Panel::draw(const Input& fresh, const Theme& theme, float width, float heig
                 trails_,
                 strip_,
                 live_guess_,
+                seen_,
                 on_news_};
-  pane().draw({rest.left + margin, rest.top, rest.right - margin, rest.bottom - margin},
-              view_.overlay == Overlay::kNone && !page_.is_shown() ? context : under);
-  draw_head({head.left + margin, head.top, head.right - margin, head.bottom}, theme);
-  offer_taps();
-  actions_.draw_bar({bar.left + margin, bar.top, bar.right - margin, bar.bottom}, theme);
-  offer_everywhere();
-  tabs = {tabs.left + margin, tabs.top, tabs.right - margin, tabs.bottom};
-  draw_tabs(tabs, theme);
-  actions_.draw_bar(tabs, theme, Align::kRight);
+  const bool is_covered = view_.overlay != Overlay::kNone || page_.is_shown();
+  Context& shown = is_covered ? under : context;
+  if (view_.is_from_afar) {
+    pane().draw(whole.inset(theme.px(kMargin)), shown);
+    offer_taps();
+    offer_everywhere();
+  } else {
+    draw_parts(whole, shown);
+  }
   draw_overlay(whole, context);
+  draw_over_page(whole, theme);
   settings_.now().trainee = view_.trainee;
   ImGui::End();
   ImGui::PopFont();

@@ -11,6 +11,7 @@
 #include "desk/show_keeper.h"
 #include "io/book/book.h"
 #include "panel/actions.h"
+#include "panel/draw/seen.h"
 #include "panel/ear/live_guess.h"
 #include "panel/live/pickers.h"
 #include "panel/page/page_card.h"
@@ -76,18 +77,32 @@ class Panel {
     return view_.pane == PaneId::kListen || view_.pane == PaneId::kRingOut;
   }
 
+  /// It does so in full view: no page or form lies over it.
+  [[nodiscard]] bool shows_rings() const noexcept {
+    return is_live() && view_.overlay == Overlay::kNone && !page_.is_shown() && !view_.is_typing;
+  }
+
+  /// A line in the head: what is read from afar, and a smaller rest.
   struct HeadLine {
     std::string words;
-    ImU32 paint;
+    std::string rest;
+    ImU32 paint = colour::kText;
+    bool is_ring = false;
   };
 
-  [[nodiscard]] std::string announcement() const;
+  /// A ring that nothing else on the screen shows.
+  [[nodiscard]] std::optional<HeadLine> announcement() const;
   [[nodiscard]] std::optional<HeadLine> warning() const;
   [[nodiscard]] std::string source_line(const Theme& theme, float width);
   void draw_head(const Rect& area, const Theme& theme);
+  void draw_head_line(Rect rest, const HeadLine& line, const Theme& theme);
   void draw_tabs(const Rect& area, const Theme& theme);
   void offer_everywhere();
+  void show_pane(std::size_t index);
+  void steer_afar();
   void draw_overlay(const Rect& area, Context& context);
+  void draw_parts(const Rect& whole, Context& context);
+  void draw_over_page(const Rect& whole, const Theme& theme);
 
   [[nodiscard]] Pane& pane() noexcept { return *panes_[static_cast<std::size_t>(view_.pane)]; }
 
@@ -102,6 +117,7 @@ class Panel {
   Trails trails_;
   TimeStrip strip_;
   LiveGuess live_guess_;
+  SeenSizes seen_;
   InputPicker input_picker_;
   TargetPicker target_picker_;
   PageCard page_;

@@ -17,25 +17,37 @@
 namespace brink::panel {
 namespace {
 
-constexpr float kMeter = 360.0F;
-constexpr float kLeastMeter = 210.0F;
-constexpr float kWordsWidth = 540.0F;  // heading and what stands beside it, before the meter gives
+constexpr float kBar = 210.0F;
+constexpr float kLeastBar = 90.0F;
+constexpr float kWordsWidth = 620.0F;  // heading and what stands beside it, before the bar gives
 constexpr float kLeastHeading = 140.0F;
 constexpr float kSourceShare = 0.35F;
+constexpr float kClockWidth = 86.0F;
 
 }  // namespace
 
-/// Empty when nothing rings but what is shown.
-std::string Panel::announcement() const {
-  const show::LiveRing* const live = ring_elsewhere(
-      show_.flow().rings(), desk_.stream_s(), shown_tap(desk_.snapshot(), view_).tap);
-  if (live == nullptr) {
-    return {};
+std::optional<Panel::HeadLine> Panel::announcement() const {
+  const int tap = shown_tap(desk_.snapshot(), view_).tap;
+  if (shows_rings() && tap == 0) {
+    return std::nullopt;  // all channels are shown
   }
-  return view_.hides_answers ? fmt::format("Channel {} rings; J shows it.", live->tap)
-                             : fmt::format("Channel {} rings at {}; J shows it.",
-                                           live->tap,
-                                           base::frequency_label(live->ring.frequency_hz));
+  const auto shown = shows_rings() ? std::optional(tap) : std::nullopt;
+  const show::LiveRing* const live = loudest_ringing(show_.flow().rings(), desk_.stream_s(), shown);
+  if (live == nullptr) {
+    return std::nullopt;
+  }
+  const detector::Ring ring = live->now();
+  const std::string what =
+      view_.hides_answers ? "a ring" : base::frequency_label(ring.frequency_hz);
+  const std::string channel =
+      desk_.snapshot().taps.size() > 1 ? fmt::format("channel {}, ", live->tap) : std::string();
+  const char* const how = shows_rings() ? "J shows it" : is_live() ? "Esc shows it" : "1 shows it";
+  return HeadLine{ring_words(ring).is_urgent ? "Down now: " + what
+                  : view_.hides_answers      ? std::string("It rings")
+                                             : what + " rings",
+                  fmt::format("{}{:.0f} dBFS, {}", channel, ring.level_dbfs, how),
+                  colour::kVermilion,
+                  true};
 }
 
 /// What must not be missed: it has its place in the head before the pane's heading has.
@@ -45,16 +57,17 @@ std::optional<Panel::HeadLine> Panel::warning() const {
     return HeadLine{health == io::InputHealth::kFrozen
                         ? "The input is frozen; brink goes on when sound comes."
                         : "The input is gone; brink goes on as soon as it is back.",
+                    {},
                     colour::kVermilion};
   }
+  if (auto ring = announcement()) {
+    return ring;
+  }
   if (desk_.is_opening()) {
-    return HeadLine{"Opening the input ...", colour::kQuiet};
+    return HeadLine{"Opening the input ...", {}, colour::kQuiet};
   }
   if (desk_.trouble()) {
-    return HeadLine{*desk_.trouble(), colour::kOrange};
-  }
-  if (const std::string elsewhere = announcement(); !elsewhere.empty()) {
-    return HeadLine{elsewhere, colour::kVermilion};
+    return HeadLine{*desk_.trouble(), {}, colour::kOrange};
   }
   return std::nullopt;
 }
@@ -72,27 +85,64 @@ std::string Panel::source_line(const Theme& theme, float width) {
   return shortened(theme.body, text_width(theme.body, all) > width ? name : all, width);
 }
 
+/// A ring stands in letters that are read from afar, on a ground of its own.
+void Panel::draw_head_line(Rect rest, const HeadLine& line, const Theme& theme) {
+  const float y = rest.middle_y() - 0.5F * theme.body->FontSize;
+  if (!line.is_ring) {
+    draw_text(
+        theme.body, rest.left, y, line.paint, shortened(theme.body, line.words, rest.width()));
+    return;
+  }
+  const Rect card = rest.inset(theme.px(3.0F));
+  draw_card(card, theme, line.paint);
+  rest = card.inset(theme.px(10.0F));
+  const SeenText text =
+      lay_seen(theme, line.words, rest.width(), 1.1F * card.height(), kLeastArcMin);
+  draw_seen(
+      text, rest.left, rest.middle_y() - theme.px(3.0F) - 0.5F * text.height(), colour::kGround);
+  seen_.note(Acted::kAnnouncement, *text.font);
+  rest.take_left(text.width() + theme.px(14.0F));
+  if (text_width(theme.strong, line.rest) <= rest.width()) {
+    draw_text(theme.strong, rest.left, y, colour::kGround, line.rest);
+  }
+}
+
 void Panel::draw_head(const Rect& area, const Theme& theme) {
   Rect rest = area;
   const float y = area.middle_y() - 0.5F * theme.body->FontSize;
   const listen::Snapshot& snapshot = desk_.snapshot();
-  const std::string clock = clock_words(desk_.stream_s());
-  draw_text(theme.body, rest.right, y, colour::kQuiet, clock, Align::kRight);
-  rest.take_right(theme.px(90.0F));
-  const bool has_lost = snapshot.lost_samples > 0;
+  const float apart = 0.6F * theme.body->FontSize;
   draw_text(theme.body,
             rest.right,
-            y,
-            has_lost ? colour::kOrange : colour::kQuiet,
+            y - apart,
+            colour::kQuiet,
+            clock_words(desk_.stream_s()),
+            Align::kRight);
+  draw_text(theme.body,
+            rest.right,
+            y + apart,
+            snapshot.lost_samples > 0 ? colour::kOrange : colour::kQuiet,
             fmt::format("{} lost", snapshot.lost_samples),
             Align::kRight);
-  rest.take_right(theme.px(90.0F));
-  const float meter =
-      std::clamp(rest.width() - theme.px(kWordsWidth), theme.px(kLeastMeter), theme.px(kMeter));
-  draw_level_meter(rest.take_right(meter), shown_tap(snapshot, view_), snapshot.health, theme);
+  rest.take_right(theme.px(kClockWidth));
+  const float words = level_words_width(theme) + theme.px(14.0F);
+  const float bar =
+      std::clamp(rest.width() - words - theme.px(kWordsWidth), theme.px(kLeastBar), theme.px(kBar));
+  const bool is_ringing =
+      loudest_ringing(show_.flow().rings(), desk_.stream_s(), std::nullopt) != nullptr;
+  draw_level_meter(rest.take_right(bar + words),
+                   shown_tap(snapshot, view_),
+                   snapshot.health,
+                   is_ringing,
+                   seen_,
+                   theme);
   rest.take_right(theme.px(16.0F));
   const auto urgent = warning();
   const float gap = theme.px(24.0F);
+  if (urgent && urgent->is_ring) {  // it needs the heading's place; the foot shows the pane
+    draw_head_line(rest, *urgent, theme);
+    return;
+  }
   const float wanted = urgent ? text_width(theme.body, urgent->words) : kSourceShare * rest.width();
   const float heading_width = std::max(rest.width() - wanted - gap, theme.px(kLeastHeading));
   const float heading = draw_text(theme.title,
@@ -101,9 +151,10 @@ void Panel::draw_head(const Rect& area, const Theme& theme) {
                                   colour::kText,
                                   shortened(theme.title, pane().heading(), heading_width));
   rest.take_left(heading + gap);
-  const std::string words = urgent ? shortened(theme.body, urgent->words, rest.width())
-                                   : source_line(theme, rest.width());
-  draw_text(theme.body, rest.left, y, urgent ? urgent->paint : colour::kQuiet, words);
+  draw_head_line(
+      rest,
+      urgent ? *urgent : HeadLine{source_line(theme, rest.width()), {}, colour::kQuiet, false},
+      theme);
 }
 
 }  // namespace brink::panel

@@ -45,6 +45,18 @@ Json to_json(const ListenRow& row) {
           {"cuts", cut_list(row)}};
 }
 
+/// How large what one acts on was drawn; without what was not drawn.
+Json to_json(const SeenSizes& seen) {
+  Json sizes = Json::object();
+  for (std::size_t i = 0; i < SeenSizes::kCount; ++i) {
+    const auto what = static_cast<Acted>(i);
+    if (const auto height_px = static_cast<double>(seen.cap_px(what)); height_px > 0.0) {
+      sizes[to_word(what)] = {{"cap_px", height_px}, {"arc_min", arc_of_px(height_px)}};
+    }
+  }
+  return sizes;
+}
+
 void add_facts(const Facts& facts, Json& state) {
   for (const auto& [name, value] : facts.all()) {
     std::visit([&](const auto& known) { state[name] = known; }, value);
@@ -65,6 +77,7 @@ const char* health_word(io::InputHealth health) {
 }  // namespace
 
 std::string Panel::state_json() {
+  const auto announced = announcement();
   Json state{
       {"schema", "brink/panel/1"},
       {"pane", pane().title()},
@@ -81,7 +94,9 @@ std::string Panel::state_json() {
       {"taps", desk_.session().taps()},
       {"shown_tap", shown_tap(desk_.snapshot(), view_).tap},
       {"tap_faults", desk_.snapshot().taps.size() > 1 ? faults_of_taps(desk_.snapshot()) : ""},
-      {"announcement", announcement()},
+      {"announcement", announced ? announced->words + ", " + announced->rest : ""},
+      {"is_from_afar", view_.is_from_afar},
+      {"seen", to_json(seen_)},
       {"forecast", forecast_words(shown_tap(desk_.snapshot(), view_).forecast)},
       {"stream_s", desk_.stream_s()},
       {"health", health_word(desk_.snapshot().health)},

@@ -16,6 +16,7 @@ struct View {
   PaneId pane = PaneId::kListen;
   Overlay overlay = Overlay::kNone;
   bool hides_answers = false;  ///< no frequency is shown, the detector goes on
+  bool is_from_afar = false;   ///< what one acts on fills the window (live/afar.h)
   /// Of the taps that are listened to, the one that is shown; without it, all of them together.
   std::optional<std::size_t> tap_index;
   bool is_typing = false;  ///< a text field is open: letters belong to it

@@ -17,12 +17,12 @@ start = window.state()
 check(start["pane"] == "Listen" and start["is_stage"], "the first run starts on the simulated stage")
 check(start["fader_db"] == -12.0, "the fader starts low")
 check(not start["rings"], "nothing rings yet")
-# The stage's fader by the mouse: its way is 360 pixels for 42 dB, and at -12 dB the handle stands at 1042.
-window.click(1200, 625)
+# The stage's fader by the mouse: its way is 546 pixels for 42 dB, and at -12 dB the handle stands at 938.
+window.click(1200, 637)
 check(window.state()["fader_db"] == -12.0, "a click beside the handle moves nothing")
-window.drag((1042, 625), (1008, 625))
+window.drag((938, 637), (886, 637))
 window.wait_for(lambda state: state["fader_db"] == -16.0, 5, "the fader to be dragged down by 4 dB")
-window.wheel(1042, 625, 4)
+window.wheel(938, 637, 4)
 window.wait_for(lambda state: state["fader_db"] == -12.0, 5, "the wheel to step it up again")
 # What would ring next is foreseen from the stage's voice while nothing rings. 18 s of sound are the least.
 check(start["forecast"] in ("", "next: not enough heard to tell"), "no forecast at once")

@@ -155,7 +155,8 @@ def write_out(row):
                                                   "the file to be written"))["written"])
 
 
-for row, options in enumerate((["--order", "danger"], ["--format", "json"], ["--format", "csv"], ["--format", "labels"])):
+for row, options in enumerate((["--order", "danger"], ["--format", "json"], ["--format", "csv"], ["--format", "labels"],
+                              ["--format", "svg"])):
     command = subprocess.run([brink, "analyse", str(clip), "--quiet", *options], check=True, capture_output=True, text=True)
     check(write_out(row).read_text() == command.stdout, f"the same as analyse {' '.join(options)}")
 
@@ -172,7 +173,7 @@ window.press("Down")
 window.wait_for(lambda state: recording(state)["selected"] == 1, 5, "the other row")
 window.press("Return")
 window.wait_for(lambda state: not recording(state)["is_ticked"] and recording(state)["is_kept"], 5, "it to be left out and kept")
-sheet = write_out(4).read_text()
+sheet = write_out(5).read_text()
 check("wedge too near" in sheet and "soundcheck" in sheet, "the notes are on the sheet")
 check("3706" not in sheet and "3707" not in sheet and "2060" in sheet, "what is left out is not on the sheet")
 window.press("w")

@@ -7,6 +7,7 @@
 
 #include "base/units.h"
 #include "panel/draw/level_meter.h"
+#include "panel/live/instruction.h"
 #include "panel/live/ring_rows.h"
 #include "panel/live/shown_tap.h"
 #include "panel/ring_out/ring_out_forms.h"

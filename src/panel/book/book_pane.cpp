@@ -10,6 +10,7 @@
 #include "panel/book/sheet_file.h"
 #include "panel/book/visit_words.h"
 #include "panel/draw/draw.h"
+#include "panel/draw/first_step.h"
 
 namespace brink::panel {
 namespace {
@@ -175,6 +176,11 @@ void BookPane::draw_show(Rect area, Context& context) {
   draw_card(area, theme);
   area = area.inset(theme.px(kPadding));
   const bool is_there = shelf_.show() && shelf_.show()->key == key_;
+  const bool is_empty = shelf_.list().empty() && words_.empty() && list_seen_ > 0;
+  if (!is_there && is_empty) {
+    draw_first_step(area, "2", "rings an output out: that begins the book.", area.height(), theme);
+    return;
+  }
   if (!is_there) {
     draw_text(theme.body,
               area.left,

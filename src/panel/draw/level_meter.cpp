@@ -7,6 +7,7 @@
 
 #include "base/units.h"
 #include "panel/draw/draw.h"
+#include "panel/draw/seen.h"
 
 namespace brink::panel {
 namespace {
@@ -43,18 +44,45 @@ Hint hint_for(const listen::TapSnapshot& tap, io::InputHealth health) {
   return {fmt::format("{:.0f} dBFS{}", level.peak_dbfs, sound_words(tap)), colour::kText};
 }
 
+/// Green where all is well; a ring is never that, however quiet.
+ImU32 level_paint(const listen::InputLevel& level, bool is_ringing) {
+  return level.is_clipping || is_ringing ? colour::kVermilion
+         : level.peak_dbfs > kUsualDbfs  ? colour::kOrange
+                                         : colour::kGreen;
+}
+
+/// The level, or what is wrong, in large letters; in a line below what is to do about it, or dBA.
+void draw_words(const Rect& place, const Hint& hint, SeenSizes& seen, const Theme& theme) {
+  const std::size_t colon = hint.words.find_first_of(":,");
+  const std::string large = hint.words.substr(0, colon);
+  const std::string small = colon == std::string::npos ? "" : hint.words.substr(colon + 2);
+  const float most = small.empty() ? 1.1F * place.height() : 0.94F * place.height();
+  const SeenText text = lay_seen(theme, large, place.width(), most, kLeastArcMin);
+  const float below = small.empty() ? 0.0F : theme.px(7.0F);
+  draw_seen(text, place.left, place.middle_y() - below - 0.5F * text.height(), hint.paint);
+  seen.note(Acted::kLevel, *text.font);
+  draw_text(theme.small, place.left, place.bottom - theme.small->FontSize, hint.paint, small);
+}
+
 }  // namespace
 
 std::string level_words(const listen::TapSnapshot& tap, io::InputHealth health) {
   return hint_for(tap, health).words;
 }
 
+float level_words_width(const Theme& theme) noexcept {
+  return theme.px(294.0F);
+}
+
 void draw_level_meter(const Rect& area,
                       const listen::TapSnapshot& tap,
                       io::InputHealth health,
+                      bool is_ringing,
+                      SeenSizes& seen,
                       const Theme& theme) {
   Rect bar = area;
-  bar.right = area.right - theme.px(130.0F);
+  const Rect place = bar.take_right(level_words_width(theme));
+  bar.take_right(theme.px(14.0F));
   const auto x_of = [&](double level_dbfs) {
     const double share = std::clamp(1.0 - level_dbfs / kLowestDbfs, 0.0, 1.0);
     return bar.left + bar.width() * static_cast<float>(share);
@@ -67,9 +95,7 @@ void draw_level_meter(const Rect& area,
   if (health == io::InputHealth::kRunning && tap.level.peak_dbfs > kLowestDbfs) {
     canvas().AddRectFilled(ImVec2(bar.left, y - half),
                            ImVec2(x_of(tap.level.peak_dbfs), y + half),
-                           tap.level.is_clipping              ? colour::kVermilion
-                           : tap.level.peak_dbfs > kUsualDbfs ? colour::kOrange
-                                                              : colour::kGreen,
+                           level_paint(tap.level, is_ringing),
                            theme.px(3.0F));
   }
   const float mark = x_of(kUsualDbfs);
@@ -83,11 +109,7 @@ void draw_level_meter(const Rect& area,
             colour::kText,
             "-12",
             Align::kRight);
-  draw_text(theme.body,
-            bar.right + theme.px(12.0F),
-            y - 0.5F * theme.body->FontSize,
-            hint.paint,
-            hint.words);
+  draw_words(place, hint, seen, theme);
 }
 
 }  // namespace brink::panel

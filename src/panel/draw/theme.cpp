@@ -1,11 +1,16 @@
 #include "panel/draw/theme.h"
 
 #include <fontconfig/fontconfig.h>
+#include <ft2build.h>
 #include <imgui_freetype.h>
+#include FT_FREETYPE_H
 
+#include <algorithm>
 #include <array>
 #include <cmath>
 #include <string>
+
+#include "panel/draw/seen.h"
 
 namespace brink::panel {
 namespace {
@@ -29,11 +34,13 @@ std::string find_font(const char* pattern_text) {
   return path;
 }
 
-// Latin with accents, dashes and quotes, arrows, minus and comparison signs, sharp and flat.
-constexpr std::array<ImWchar, 13> kSigns{
-    0x20, 0x17F, 0x2010, 0x2026, 0x2190, 0x2193, 0x2212, 0x2212, 0x2264, 0x2265, 0x266D, 0x266F, 0};
-// With Greek and Cyrillic too, for text that people type. A character that the font lacks shows as
-// "?".
+// What brink says itself, in large letters: ASCII, dots and arrows.
+constexpr std::array<ImWchar, 7> kSigns{0x20, 0x7E, 0x2026, 0x2026, 0x2190, 0x2193, 0};
+// What a frequency is written with: the largest letters take much room on the graphics card.
+constexpr std::array<ImWchar, 15> kFrequencySigns{
+    ' ', ' ', '.', '.', '0', '9', '?', '?', 'H', 'H', 'k', 'k', 'z', 'z', 0};
+// Latin with accents, Greek and Cyrillic, for text that people type; dashes and quotes, arrows,
+// minus and comparison signs, sharp and flat. A character that the font lacks shows as "?".
 constexpr std::array<ImWchar, 15> kLetters{0x20,
                                            0x17F,
                                            0x370,
@@ -49,6 +56,33 @@ constexpr std::array<ImWchar, 15> kLetters{0x20,
                                            0x266D,
                                            0x266F,
                                            0};
+
+/// Dear ImGui's font builder keeps the picture of a letter in a buffer of 256 KiB, 4 bytes a pixel,
+/// and writes beyond it when a letter is larger. The widest letters of ASCII (@, W) have up to 1.6
+/// times the square of the capitals' height, what a frequency is written with less than 0.8 times.
+constexpr double kHighestCapitalPx = 185.0;
+constexpr double kHighestDigitPx = 270.0;
+
+/// Height of its capitals as a share of the size that it is loaded with (from the highest to the
+/// lowest letter).
+double cap_share(const std::string& path) {
+  constexpr double kOfMany = 0.58;  // of fonts that do not tell; letters come out a little larger
+  FT_Library library = nullptr;
+  FT_Face face = nullptr;
+  double share = kOfMany;
+  if (FT_Init_FreeType(&library) != 0) {
+    return share;
+  }
+  if (FT_New_Face(library, path.c_str(), 0, &face) == 0) {
+    const auto height = static_cast<double>(face->ascender - face->descender);
+    if (height > 0.0 && FT_Load_Char(face, 'H', FT_LOAD_NO_SCALE) == 0) {
+      share = static_cast<double>(face->glyph->metrics.horiBearingY) / height;
+    }
+    FT_Done_Face(face);
+  }
+  FT_Done_FreeType(library);
+  return share;
+}
 
 ImFont* load(const std::string& path, float size_px, const ImWchar* glyphs) {
   ImGuiIO& io = ImGui::GetIO();
@@ -95,7 +129,16 @@ Theme load_theme(float scale) {
   theme.strong = load(semibold, 16.0F * scale, kLetters.data());
   theme.small = load(regular, 15.0F * scale, kLetters.data());
   theme.title = load(semibold, 22.0F * scale, kLetters.data());
-  theme.huge = load(semibold, 40.0F * scale, kSigns.data());
+  static const double share = cap_share(semibold);
+  theme.seen = {{{10.0}, {13.0}, {kLeastArcMin}, {kPreferredArcMin}, {kFirstArcMin}, {45.0, true}}};
+  for (SeenFont& one : theme.seen) {
+    const double most_px = one.has_digits_alone ? kHighestDigitPx : kHighestCapitalPx;
+    const double cap_px =
+        std::min(std::ceil(px_of_arc(one.arc_min) * static_cast<double>(scale)), most_px);
+    one.font = load(semibold,
+                    static_cast<float>(std::ceil(cap_px / share)),
+                    one.has_digits_alone ? kFrequencySigns.data() : kSigns.data());
+  }
 
   ImGuiStyle& style = ImGui::GetStyle();
   style = ImGuiStyle();

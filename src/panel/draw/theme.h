@@ -2,6 +2,9 @@
 
 #include <imgui.h>
 
+#include <array>
+#include <string_view>
+
 #include "detector/ring.h"
 
 namespace brink::panel {
@@ -32,6 +35,13 @@ inline constexpr ImU32 kPurple = IM_COL32(204, 121, 167, 255);
 /// The colour with another opacity, 0 to 1.
 [[nodiscard]] ImU32 with_alpha(ImU32 colour, float alpha) noexcept;
 
+/// Letters whose capitals are at least so high, as draw/seen.h computes it, at scale 1.
+struct SeenFont {
+  double arc_min = 0.0;
+  bool has_digits_alone = false;  ///< only what a frequency is written with: larger ones are large
+  ImFont* font = nullptr;
+};
+
 /// Fonts and sizes for one interface scale.
 struct Theme {
   static constexpr float kSmallestScale = 1.0F;
@@ -42,7 +52,12 @@ struct Theme {
   ImFont* strong = nullptr;
   ImFont* small = nullptr;
   ImFont* title = nullptr;
-  ImFont* huge = nullptr;
+  std::array<SeenFont, 6> seen;  ///< rising
+
+  /// Whether that font has all letters of the text.
+  [[nodiscard]] static bool can_write(const SeenFont& font, std::string_view text) noexcept {
+    return !font.has_digits_alone || text.find_first_not_of(" .0123456789?Hkz") == text.npos;
+  }
 
   /// Pixels for a length that is given at scale 1.
   [[nodiscard]] float px(float at_one) const noexcept { return at_one * scale; }

@@ -22,6 +22,10 @@ std::string cut_words(std::span<const cuts::Cut> cuts, cuts::Target::Kind kind) 
   return words;
 }
 
+std::string fader_words(double fader_db) {
+  return fmt::format("{:+.3g} dB", fader_db);
+}
+
 ProposalWords proposal_words(const show::Proposal& proposal,
                              std::span<const cuts::Band> before,
                              cuts::Target::Kind kind) {

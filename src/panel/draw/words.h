@@ -23,6 +23,9 @@ using show::growth_words;
 using show::ring_words;
 using show::RingWords;
 
+/// "+3.5 dB", "-12 dB": where a fader stands.
+[[nodiscard]] std::string fader_words(double fader_db);
+
 /// How a proposal is told: the cut in one line, or how many bands are set; then every band that
 /// changes, where they are several.
 struct ProposalWords {

@@ -8,6 +8,7 @@
 
 #include "base/printable.h"
 #include "panel/draw/draw.h"
+#include "panel/draw/first_step.h"
 #include "panel/draw/key_row.h"
 #include "panel/ear/guess_result.h"
 
@@ -256,6 +257,10 @@ void EarPane::draw_practice(const Rect& area, Context& context) {
   const GuessPlaces places = guess_places(area.inset(theme.px(kPadding)), theme);
   draw_head(places.head, context);
   ear::EarSession* const session = practice_.session();
+  if (context.view.trainee.empty()) {
+    Rect rest = places.ruler;
+    draw_first_step(rest, "N", "types your name. Then Space, held, sounds.", rest.height(), theme);
+  }
   if (session == nullptr) {
     return;
   }

@@ -14,7 +14,7 @@ void draw_guess_result(const Rect& area,
   const GuessWords words = guess_words(result, by_note);
   Rect rest = area;
   const bool is_low = area.height() < theme.px(150.0F);
-  ImFont* const large = is_low ? theme.title : theme.huge;
+  ImFont* const large = is_low ? theme.title : theme.seen.front().font;
   const Rect head = rest.take_top(large->FontSize + theme.px(10.0F));
   const float width = draw_text(
       large, head.left, head.top, result.is_right ? colour::kSky : colour::kOrange, words.verdict);

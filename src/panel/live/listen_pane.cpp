@@ -8,6 +8,8 @@
 
 #include "cuts/band.h"
 #include "panel/draw/words.h"
+#include "panel/live/afar.h"
+#include "panel/live/instruction.h"
 #include "panel/live/listen_rows.h"
 #include "panel/live/ring_rows.h"
 #include "panel/live/shown_tap.h"
@@ -17,8 +19,6 @@
 
 namespace brink::panel {
 namespace {
-
-constexpr float kCardsWidth = 392.0F;
 
 std::uint64_t id_of(const ListenRow& row) {
   return row.id;
@@ -63,11 +63,6 @@ void ListenPane::draw(const Rect& area, Context& context) {
     names_form_.draw(area, context);
     return;
   }
-  Rect rest = area;
-  Rect right = rest.take_right(theme.px(kCardsWidth));
-  rest.take_right(theme.px(16.0F));
-  draw_live_plots(rest, context);
-
   std::vector<ListenRow> rows = list_rows(context.desk, context.show.flow());
   std::vector<desk::ListedRing> listed;
   for (const ListenRow& row : rows) {
@@ -83,35 +78,60 @@ void ListenPane::draw(const Rect& area, Context& context) {
   lit_.arrange(rows, id_of);
   const auto lit = std::find_if(
       rows.begin(), rows.end(), [&](const ListenRow& row) { return id_of(row) == lit_.lit(); });
+  const ListenRow* const lit_row = lit == rows.end() ? nullptr : &*lit;
+  std::vector<RingCard> cards;
+  std::vector<detector::Ring> rings;
+  for (const ListenRow& row : rows) {
+    cards.push_back(to_card(row, &row == lit_row, context));
+    rings.push_back(row.ring);
+  }
+  cut_ = lit_row == nullptr ? "" : cards[static_cast<std::size_t>(lit - rows.begin())].cut;
+  where_ =
+      lit_row == nullptr
+          ? ""
+          : show::where_words(lit_row->tap, lit_row->shares, context.show.flow().rings().names());
+  const std::string deaf = deaf_words(context.desk.snapshot(), context.view);
+  const Instruction instruction =
+      with_urgent(listen_words(deaf,
+                               lit_row == nullptr ? std::nullopt : std::optional(lit_row->ring),
+                               lit_row != nullptr && can_cut(*lit_row),
+                               context.desk.is_stage()),
+                  deaf,
+                  rings,
+                  context.view.hides_answers);
+
+  if (context.desk.is_stage()) {
+    steer_stage(lit_row, lit_, context);
+  }
+  if (context.view.is_from_afar) {
+    AfarView view{instruction, {}, quiet_words(deaf, false).heading, {}};
+    if (lit_row != nullptr) {
+      view.lit = cards[static_cast<std::size_t>(lit - rows.begin())];
+    }
+    if (context.desk.is_stage()) {
+      view.fader = fader_words(context.desk.fader_db());
+    }
+    draw_from_afar(area, view, context);
+    return;
+  }
+  Rect rest = area;
+  draw_instruction(rest, instruction, context);
+  Rect right = rest.take_right(cards_width(area.width(), theme));
+  rest.take_right(theme.px(16.0F));
+  draw_live_plots(rest, context);
   if (context.desk.is_stage()) {
     const Rect card = right.take_bottom(stage_card_height(theme));
     right.take_bottom(theme.px(8.0F));
-    draw_stage_card(card, lit == rows.end() ? nullptr : &*lit, lit_, hand_, context);
+    draw_stage_card(card, hand_, context);
   }
-  std::vector<RingCard> cards;
-  std::vector<detector::Ring> rings;
-  for (auto row = rows.begin(); row != rows.end(); ++row) {
-    cards.push_back(to_card(*row, row == lit, context));
-    rings.push_back(row->ring);
-  }
-  cut_ = lit == rows.end() ? "" : cards[static_cast<std::size_t>(lit - rows.begin())].cut;
-  where_ = lit == rows.end()
-               ? ""
-               : show::where_words(lit->tap, lit->shares, context.show.flow().rings().names());
-  const std::string deaf = deaf_words(context.desk.snapshot(), context.view);
-  draw_down_now(right, rings, context.view.hides_answers, theme);
   if (rows.empty() || !deaf.empty()) {
     draw_quiet_card(right, deaf, false, theme);
   }
   if (rows.empty()) {
     return;
   }
-  const auto clicked = draw_ring_cards(right,
-                                       cards,
-                                       static_cast<std::size_t>(lit - rows.begin()),
-                                       context.view.hides_answers,
-                                       context.actions,
-                                       theme);
+  const auto clicked =
+      draw_ring_cards(right, cards, static_cast<std::size_t>(lit - rows.begin()), context);
   if (clicked) {
     lit_.light(id_of(rows[*clicked]));
   }

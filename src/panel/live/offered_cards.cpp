@@ -77,12 +77,19 @@ const char* cut_key_words(const show::OfferedRing& offer) {
 float offered_card_height(const std::vector<show::OfferedRing>& offered,
                           std::size_t lit,
                           const Context& context) {
+  constexpr float kQuietHeight = 150.0F;
+  constexpr float kForRounds = 48.0F;  // letters give this much to the list of rounds
   const Theme& theme = context.theme;
-  RingCard card;
-  if (lit < offered.size() && context.show.flow().output() != nullptr) {
-    card = to_card(offered[lit], true, context);
+  const show::OutputRecord* const output = context.show.flow().output();
+  if (lit >= offered.size() || output == nullptr) {
+    return theme.px(kQuietHeight);
   }
-  return ring_card_height(card, theme);
+  return whole_card_height(to_card(offered[lit], true, context), theme) -
+         theme.px(output->rounds.empty() ? 0.0F : kForRounds);
+}
+
+RingCard lit_offer_card(const show::OfferedRing& offer, const Context& context) {
+  return to_card(offer, true, context);
 }
 
 std::optional<std::size_t> draw_offered_cards(const Rect& area,
@@ -91,7 +98,7 @@ std::optional<std::size_t> draw_offered_cards(const Rect& area,
                                               bool is_waiting,
                                               bool is_check,
                                               std::span<const show::DismissedRing> dismissed,
-                                              const Context& context) {
+                                              Context& context) {
   const Theme& theme = context.theme;
   Rect rest = area;
   if (!dismissed.empty()) {
@@ -104,24 +111,21 @@ std::optional<std::size_t> draw_offered_cards(const Rect& area,
               dismissed_words(dismissed, context.view.hides_answers));
   }
   std::vector<RingCard> cards;
-  std::vector<detector::Ring> rings;
   for (std::size_t i = 0; i < offered.size(); ++i) {
     RingCard& card = cards.emplace_back(to_card(offered[i], i == lit, context));
     card.foot = foot_line(offered[i], i == lit, is_waiting);
     card.is_foot_lit = i == lit;
-    rings.push_back(card.ring);
   }
-  draw_down_now(rest, rings, context.view.hides_answers, theme);
   const std::string deaf = deaf_words(context.desk.snapshot(), context.view);
   const bool has_room =
-      lit < cards.size() && rest.height() > 1.6F * ring_card_height(cards[lit], theme);
+      lit < cards.size() && rest.height() > 1.6F * least_card_height(cards[lit], theme);
   if (offered.empty() || (!deaf.empty() && has_room)) {
     draw_quiet_card(rest, deaf, is_check, theme);
   }
   if (offered.empty()) {
     return std::nullopt;
   }
-  return draw_ring_cards(rest, cards, lit, context.view.hides_answers, context.actions, theme);
+  return draw_ring_cards(rest, cards, lit, context);
 }
 
 }  // namespace brink::panel

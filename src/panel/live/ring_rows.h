@@ -3,47 +3,11 @@
 #include <optional>
 #include <span>
 #include <string>
-#include <vector>
 
-#include "detector/ring.h"
-#include "panel/actions.h"
-#include "panel/draw/rect.h"
-#include "panel/draw/theme.h"
+#include "panel/live/ring_card.h"
+#include "panel/pane.h"
 
 namespace brink::panel {
-
-/// A ring that only builds has no cut: it may be music (docs/listen.md).
-inline constexpr const char* kNoCutYet = "no cut yet";
-
-[[nodiscard]] inline bool is_flagged(const detector::Ring& ring) noexcept {
-  return ring.flagged_sample != detector::kNever;
-}
-
-/// A ring as a large card: frequency, note, growth, cut, state in words and shape.
-struct RingCard {
-  detector::Ring ring = {};             ///< as it is now
-  std::string cut = {};                 ///< what to set on the equaliser
-  std::string about = {};               ///< a line under it; empty: none
-  std::vector<std::string> bands = {};  ///< each that changes, where they are several
-  std::string foot = {};                ///< right of the state
-  bool is_foot_lit = false;
-};
-
-/// With all its bands.
-[[nodiscard]] float ring_card_height(const RingCard& card, const Theme& theme) noexcept;
-
-/// The one thing to do first, in the largest letters there are: cuts the banner off the area when
-/// one of these rings is urgent (ring_words()).
-void draw_down_now(Rect& area,
-                   std::span<const detector::Ring> rings,
-                   bool hides_answers,
-                   const Theme& theme);
-
-void draw_ring_card(const Rect& area,
-                    const RingCard& card,
-                    bool is_selected,
-                    bool hides_answers,
-                    const Theme& theme);
 
 /// What stands in the place of rings while there is none to show, or while no sound comes: silence
 /// says nothing of a loop. `deaf`: deaf_words().
@@ -56,16 +20,31 @@ struct QuietWords {
 /// Into the upper end of the area, which it takes off.
 void draw_quiet_card(Rect& area, const std::string& deaf, bool is_check, const Theme& theme);
 
+/// Of the column of cards beside the plots: wide enough for a frequency that is read from afar.
+[[nodiscard]] float cards_width(float pane_width, const Theme& theme) noexcept;
+
 /// What did not fit: "and 2 more", "and 2 more, 3 are over"; what is over is not counted as more.
 [[nodiscard]] std::string more_words(int sounding, int over);
 
-/// The cards from the top, as many as fit; the lit one is among them with all of its bands. Returns
-/// the one that was clicked.
+/// How high the cards stand, and how many there is room for.
+struct CardHeights {
+  float lit = 0.0F;
+  float row = 0.0F;
+  std::size_t rows = 0;  ///< beside the lit one
+};
+
+/// The lit one is the largest, and gives way as others come, down to what it needs.
+[[nodiscard]] CardHeights share_out(float height,
+                                    const RingCard& lit,
+                                    std::size_t others,
+                                    const Theme& theme) noexcept;
+
+/// The lit one as a large card, the others as rows, as many as fit: the more there are, the smaller
+/// they stand. The lit one is always among them, with all of its bands. Returns the one that was
+/// clicked.
 std::optional<std::size_t> draw_ring_cards(const Rect& area,
                                            std::span<const RingCard> cards,
                                            std::size_t lit,
-                                           bool hides_answers,
-                                           const Actions& actions,
-                                           const Theme& theme);
+                                           Context& context);
 
 }  // namespace brink::panel

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <optional>
 #include <string>
 
 #include "listen/snapshot.h"
@@ -40,18 +41,18 @@ namespace brink::panel {
                                            : "brink hears nothing";
 }
 
-/// A flagged ring on a tap that is not shown; nullptr: none. `tap` 0: all are shown.
-[[nodiscard]] inline const show::LiveRing* ring_elsewhere(const show::LiveRings& rings,
-                                                          double stream_s,
-                                                          int tap) {
-  const auto shown = rings.shown(stream_s);
-  if (tap == 0) {
-    return nullptr;
+/// The loudest flagged ring that sounds, but for those on the tap `shown`; nullptr: none.
+[[nodiscard]] inline const show::LiveRing* loudest_ringing(const show::LiveRings& rings,
+                                                           double stream_s,
+                                                           std::optional<int> shown) {
+  const show::LiveRing* loudest = nullptr;
+  for (const show::LiveRing* live : rings.shown(stream_s)) {
+    const bool is_ringing = live->tap != shown && live->ring.state == detector::RingState::kRinging;
+    if (is_ringing && (loudest == nullptr || live->level_now_dbfs > loudest->level_now_dbfs)) {
+      loudest = live;
+    }
   }
-  const auto found = std::find_if(shown.begin(), shown.end(), [tap](const show::LiveRing* live) {
-    return live->tap != tap && live->ring.state == detector::RingState::kRinging;
-  });
-  return found == shown.end() ? nullptr : *found;
+  return loudest;
 }
 
 }  // namespace brink::panel

@@ -9,6 +9,8 @@
 
 #include "desk/obey_show.h"
 #include "panel/draw/draw.h"
+#include "panel/draw/seen.h"
+#include "panel/draw/words.h"
 #include "panel/window/now.h"
 #include "show/cut_words.h"
 
@@ -17,7 +19,8 @@ namespace {
 
 constexpr double kStepDb = 1.0;
 
-/// What is over is not cut by a key that says "make this cut", and what fades gets no deeper one.
+}  // namespace
+
 bool can_cut(const ListenRow& row) {
   using Kind = show::Proposal::Kind;
   const detector::RingState state = row.ring.state;
@@ -28,33 +31,7 @@ bool can_cut(const ListenRow& row) {
          row.proposal->kind == Kind::kAdds;
 }
 
-void offer_hands(const ListenRow* lit, desk::LitRing& lit_ring, Context& context) {
-  desk::Desk& desk = context.desk;
-  Actions& actions = context.actions;
-  // Down as fast as the key repeats, up one step a press.
-  const int up = actions.count_fresh_presses(Key::kUp) - actions.count_presses(Key::kDown);
-  if (up != 0) {
-    desk::move_fader(context.show.flow(), desk, desk.fader_db() + kStepDb * up);
-  }
-  actions.show("\u2191\u2193", "fader");
-  const bool is_rung_out = context.show.flow().output() != nullptr;
-  if (lit != nullptr && can_cut(*lit) &&
-      actions.offer("Space", is_rung_out ? "log this cut" : "make this cut") &&
-      lit_ring.is_settled(now_s())) {
-    desk::make_cut(context.show.flow(), desk, lit->id);
-    lit_ring.begin_anew(now_s());  // what it offers next is another cut
-  }
-  // The equaliser of an output that is rung out is its show's alone.
-  if (is_rung_out || desk.equaliser().cuts.empty()) {
-    return;
-  }
-  if (actions.offer("C", desk.has_cuts_in() ? "cuts out" : "cuts in")) {
-    desk.switch_cuts(!desk.has_cuts_in());
-  }
-  if (actions.offer(Key::kDelete, "Del", "flat")) {
-    desk.set_equaliser({});
-  }
-}
+namespace {
 
 constexpr double kWholeWayDb =
     desk::StageControls::kHighestFaderDb - desk::StageControls::kLowestFaderDb;
@@ -122,28 +99,56 @@ std::string list_cuts(const cuts::Setting& setting, cuts::Target::Kind kind) {
 
 }  // namespace
 
-float stage_card_height(const Theme& theme) noexcept {
-  return theme.px(150.0F);
+void steer_stage(const ListenRow* lit, desk::LitRing& lit_ring, Context& context) {
+  desk::Desk& desk = context.desk;
+  Actions& actions = context.actions;
+  // Down as fast as the key repeats, up one step a press.
+  const int up = actions.count_fresh_presses(Key::kUp) - actions.count_presses(Key::kDown);
+  if (up != 0) {
+    desk::move_fader(context.show.flow(), desk, desk.fader_db() + kStepDb * up);
+  }
+  actions.show("\u2191\u2193", "fader");
+  const bool is_rung_out = context.show.flow().output() != nullptr;
+  if (lit != nullptr && can_cut(*lit) &&
+      actions.offer("Space", is_rung_out ? "log this cut" : "make this cut") &&
+      lit_ring.is_settled(now_s())) {
+    desk::make_cut(context.show.flow(), desk, lit->id);
+    lit_ring.begin_anew(now_s());  // what it offers next is another cut
+  }
+  // The equaliser of an output that is rung out is its show's alone.
+  if (is_rung_out || desk.equaliser().cuts.empty()) {
+    return;
+  }
+  if (actions.offer("C", desk.has_cuts_in() ? "cuts out" : "cuts in")) {
+    desk.switch_cuts(!desk.has_cuts_in());
+  }
+  if (actions.offer(Key::kDelete, "Del", "flat")) {
+    desk.set_equaliser({});
+  }
 }
 
-void draw_stage_card(const Rect& area,
-                     const ListenRow* lit,
-                     desk::LitRing& lit_ring,
-                     FaderHand& hand,
-                     Context& context) {
-  offer_hands(lit, lit_ring, context);
+float stage_card_height(const Theme& theme) noexcept {
+  return theme.px(162.0F);
+}
+
+void draw_stage_card(const Rect& area, FaderHand& hand, Context& context) {
   const Theme& theme = context.theme;
   desk::Desk& desk = context.desk;
   draw_card(area, theme);
-  Rect inner = area.inset(theme.px(16.0F));
-  const Rect head = inner.take_top(theme.px(28.0F));
-  draw_text(theme.strong, head.left, head.top, colour::kText, "Simulated stage, nothing sounds");
-  draw_text(theme.title,
-            head.right,
-            head.top - theme.px(3.0F),
-            colour::kText,
-            fmt::format("{:+.3g} dB", desk.fader_db()),
-            Align::kRight);
+  Rect inner = area.inset(theme.px(14.0F));
+  const Rect head = inner.take_top(theme.px(54.0F));
+  const std::string level = fader_words(desk.fader_db());
+  const SeenText fader =
+      lay_seen(theme, level, 0.5F * head.width(), 1.1F * head.height(), kLeastArcMin);
+  draw_seen(
+      fader, head.right, head.middle_y() - 0.5F * fader.height(), colour::kText, Align::kRight);
+  context.seen.note(Acted::kFader, *fader.font);
+  draw_wrapped(theme.strong,
+               head.left,
+               head.top + theme.px(4.0F),
+               head.width() - fader.width() - theme.px(16.0F),
+               colour::kText,
+               "Simulated stage, nothing sounds");
   const Rect way = inner.take_top(theme.px(30.0F));
   follow_mouse(area, way, hand, context);
   draw_fader(way, desk.fader_db(), theme);

@@ -13,6 +13,7 @@
 #include "panel/live/listen_rows.h"
 #include "panel/live/offered_cards.h"
 #include "panel/live/ring_rows.h"
+#include "panel/live/instruction.h"
 #include "panel/live/shown_tap.h"
 #include "panel/ring_out/round_card.h"
 #include "show/cut_words.h"

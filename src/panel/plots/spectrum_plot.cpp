@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 #include <complex>
+#include <string>
 #include <vector>
 
 #include "base/units.h"
@@ -27,6 +28,31 @@ bool has_any(const cuts::Setting& setting) {
   return !setting.cuts.empty() || setting.high_pass.corner_hz > 0.0;
 }
 
+float response_y(const Rect& plot, double gain_db, const Theme& theme) {
+  const float zero_y = plot.top + theme.px(26.0F);
+  const auto depth = static_cast<float>(std::clamp(gain_db / kDeepestCutDb, 0.0, 1.0));
+  return zero_y + (plot.bottom - zero_y) * depth;
+}
+
+/// The response's own scale, at the right edge, in its colour: the one at the left is the level's.
+void draw_response_scale(const Rect& plot, ImU32 paint, const Theme& theme) {
+  constexpr int kStepDb = 6;
+  const float apart = response_y(plot, -kStepDb, theme) - response_y(plot, 0.0, theme);
+  const int step_db = apart < 1.1F * theme.small->FontSize ? 2 * kStepDb : kStepDb;
+  for (int gain_db = -step_db; gain_db > static_cast<int>(kDeepestCutDb); gain_db -= step_db) {
+    const float y = response_y(plot, gain_db, theme);
+    canvas().AddLine(ImVec2(plot.right - theme.px(6.0F), y), ImVec2(plot.right, y), paint);
+    const std::string words = fmt::format("{}", gain_db);
+    const float right = plot.right - theme.px(10.0F);
+    const float half = 0.5F * theme.small->FontSize;
+    // The level's line may pass behind it.
+    canvas().AddRectFilled(ImVec2(right - text_width(theme.small, words), y - half),
+                           ImVec2(right, y + half),
+                           with_alpha(colour::kPlot, 0.8F));
+    draw_text(theme.small, right, y - half, paint, words, Align::kRight);
+  }
+}
+
 void draw_response(const Rect& plot,
                    const FrequencyAxis& axis,
                    const cuts::Setting& equaliser,
@@ -35,12 +61,10 @@ void draw_response(const Rect& plot,
                    const Theme& theme) {
   static std::vector<ImVec2> points;
   points.clear();
-  const float zero_y = plot.top + theme.px(26.0F);
   for (float x = plot.left; x <= plot.right; x += kStepPx) {
     const std::complex<double> gain = cuts::response(equaliser, axis.hz_at(x), sample_rate_hz);
     const double level_db = base::amplitude_to_db(std::abs(gain));
-    const auto depth = static_cast<float>(std::clamp(level_db / kDeepestCutDb, 0.0, 1.0));
-    points.emplace_back(x, zero_y + (plot.bottom - zero_y) * depth);
+    points.emplace_back(x, response_y(plot, level_db, theme));
   }
   const bool is_in = state != EqualiserIs::kOut;
   const ImU32 paint = is_in ? colour::kGreen : colour::kQuiet;
@@ -51,12 +75,13 @@ void draw_response(const Rect& plot,
                        theme.px(is_in ? 2.5F : 1.5F));
   draw_text(theme.small,
             plot.right - theme.px(8.0F),
-            zero_y - theme.small->FontSize - theme.px(1.0F),
+            plot.top + theme.px(3.0F),
             paint,
-            !is_in                          ? "cuts out"
-            : state == EqualiserIs::kLogged ? "cuts logged"
-                                            : "cuts in",
+            !is_in                          ? "cuts out, 0 dB"
+            : state == EqualiserIs::kLogged ? "cuts logged, 0 dB"
+                                            : "cuts in, 0 dB",
             Align::kRight);
+  draw_response_scale(plot, paint, theme);
 }
 
 }  // namespace

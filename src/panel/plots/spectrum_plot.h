@@ -27,7 +27,8 @@ inline constexpr float kDarkDbfs = -100.0F;
 enum class EqualiserIs : std::uint8_t { kIn, kOut, kLogged };
 
 /// Draws the live spectrum, one point for each column. If there are cuts, it also draws the
-/// equaliser's response, on a scale of its own: 0 dB at the upper edge, -30 dB at the lower edge.
+/// equaliser's response, on a scale of its own at the right: 0 dB near the upper edge, -30 dB at
+/// the lower edge.
 void draw_spectrum(const Rect& plot,
                    const FrequencyAxis& axis,
                    std::span<const float> frequencies_hz,

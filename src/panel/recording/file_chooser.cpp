@@ -207,8 +207,9 @@ std::optional<std::string> FileChooser::draw(const Rect& area, Context& context)
             foot.left,
             foot.top + theme.px(6.0F),
             colour::kQuiet,
-            is_listed() ? "WAV, W64, FLAC, AIFF, CAF or Ogg. A file dropped onto the window opens too."
-                        : "Looking into the folder ...");
+            is_listed()
+                ? "WAV, W64, FLAC, AIFF, CAF or Ogg. A file dropped onto the window opens too."
+                : "Looking into the folder ...");
   if (list_.entries.empty() && is_listed()) {
     draw_text(theme.body, rest.left, rest.top, colour::kQuiet, "No such file here.");
   }

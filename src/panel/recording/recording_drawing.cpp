@@ -8,6 +8,7 @@
 #include "base/printable.h"
 #include "base/units.h"
 #include "panel/draw/draw.h"
+#include "panel/draw/first_step.h"
 #include "panel/draw/words.h"
 #include "panel/recording/folder_list.h"
 #include "panel/recording/recording_list.h"
@@ -34,6 +35,17 @@ std::string left_words(double seconds) {
   constexpr double kLongS = 100.0;
   return seconds < kLongS ? fmt::format("{:.0f} s", std::ceil(seconds))
                           : fmt::format("{:.0f} min", std::ceil(seconds / 60.0));
+}
+
+/// What is heard, and that both are as loud.
+std::string loudness_words(bool is_alone, const RecordingSound& sound) {
+  const std::string what = is_alone ? "The ring alone" : "The whole";
+  const auto lufs = sound.loudness_lufs();
+  return lufs ? fmt::format("{}, {:+.1f} dB: both at {:.1f} LUFS (ITU-R BS.1770).",
+                            what,
+                            sound.gain_db(),
+                            *lufs)
+              : what + ".";
 }
 
 }  // namespace
@@ -125,10 +137,11 @@ void RecordingPane::draw_waiting(const Rect& area, Context& context) {
 /// Whether it sounds, and what to mind. Returns what is left of the area.
 Rect RecordingPane::draw_sound(const Rect& area, const Theme& theme) const {
   const std::string& fault = sound_.sound().fault();
-  const std::string words = !fault.empty() ? fault
-                            : sound_.is_opening()
-                                ? "Opening the sound output ..."
-                                : "Headphones down first. E: how long at which level.";
+  const std::string words = !fault.empty()        ? fault
+                            : sound_.is_opening() ? std::string("Opening the sound output ...")
+                            : has_heard_alone_
+                                ? loudness_words(hears_alone_, sound_)
+                                : std::string("Headphones down first. E: how long at which level.");
   Rect rest = area;
   const Rect card = rest.take_bottom(theme.px(fault.empty() ? 84.0F : 124.0F));
   rest.take_bottom(theme.px(8.0F));
@@ -253,6 +266,9 @@ void RecordingPane::draw_choice(const Rect& area, Context& context) {
     fault_.clear();
     return;
   }
+  if (!shown_) {
+    draw_first_step(rest, "Enter", "opens a recording.", theme.px(66.0F), theme);
+  }
   if (const auto path = chooser_.draw(rest, context)) {
     open(*path, context.on_news);
   }
@@ -263,6 +279,8 @@ void RecordingPane::draw(const Rect& area, Context& context) {
     draw_waiting(area, context);
   } else if (!opener_.work() && !is_choosing_ && out_.is_open()) {
     out_.draw(area, context, *shown_, words_);
+  } else if (!opener_.work() && !is_choosing_ && compare_.is_open()) {
+    compare_.draw(area, context, *shown_);
   } else if (opener_.work() || (!is_choosing_ && shown_)) {
     draw_shown(area, context);
     if (note_form_.is_open()) {

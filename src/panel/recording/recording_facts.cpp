@@ -35,6 +35,10 @@ void RecordingPane::describe(Facts& facts) const {
   facts.add("column_s", picture_.column_s());
   facts.add("is_reading", picture_.is_reading());
   facts.add("is_writing_out", out_.is_open());
+  compare_.describe(facts);
+  facts.add("hears_alone", hears_alone_);
+  facts.add("sound_gain_db", sound_.gain_db());
+  facts.add("sound_lufs", sound_.loudness_lufs().value_or(-1000.0));
   facts.add("written", out_.path());
   facts.add("out_words", out_.words());
   facts.add("note", words_.note);

@@ -15,14 +15,21 @@ std::optional<RecordingPiece> RecordingPane::piece_to_hear() const {
   if (!shown_) {
     return std::nullopt;
   }
-  return has_rows() ? piece_before(*shown_, rings_.loudest(selected()))
-                    : RecordingPiece{shown_->file, std::max(channel_, 1), 0};
+  if (!has_rows()) {
+    return RecordingPiece{shown_->file, std::max(channel_, 1), 0};
+  }
+  const listen::FoundRing& found = rings_.loudest(selected());
+  RecordingPiece piece = piece_before(*shown_, found);
+  piece.ring_hz = has_heard_alone_ ? found.ring.frequency_hz : 0.0;
+  piece.is_alone = hears_alone_;
+  return piece;
 }
 
 void RecordingPane::hear(Context& context) {
   const bool is_shown = context.view.pane == PaneId::kRecording &&
                         context.view.overlay == Overlay::kNone && !is_choosing_ &&
-                        !opener_.work() && !out_.is_open() && !note_form_.is_open();
+                        !opener_.work() && !out_.is_open() && !compare_.is_open() &&
+                        !note_form_.is_open();
   const bool is_held =
       is_shown && context.input.has_focus && context.input.is_space_held && !chooser_.has_focus();
   sound_.hold(piece_to_hear(), is_held, context.on_news);
@@ -57,6 +64,9 @@ void RecordingPane::offer_words(Actions& actions) {
   }
   if (actions.offer("W", "write out")) {
     out_.open();
+  }
+  if (actions.offer("C", "compare")) {
+    compare_.open();
   }
 }
 
@@ -102,6 +112,10 @@ void RecordingPane::steer_channel(Actions& actions) {
 
 void RecordingPane::offer_hearing(Actions& actions) {
   actions.show("Space", "held: hear it");
+  if (has_rows() && actions.offer("B", hears_alone_ ? "the whole" : "the ring alone")) {
+    hears_alone_ = !hears_alone_;
+    has_heard_alone_ = true;
+  }
   if (actions.offer(",", "quieter")) {
     sound_.step_level(-1);
   }

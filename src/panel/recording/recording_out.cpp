@@ -16,6 +16,7 @@
 #include "report/analysis/analysis_csv.h"
 #include "report/analysis/analysis_json.h"
 #include "report/analysis/analysis_labels.h"
+#include "report/analysis/analysis_svg.h"
 #include "report/analysis/analysis_text.h"
 #include "sheet/sheet.h"
 
@@ -34,7 +35,7 @@ std::string csv(const listen::Analysis& analysis) {
 }
 
 /// The same texts as the command's, of the whole recording.
-constexpr std::array<OutRow, 4> kReports{{
+constexpr std::array<OutRow, 5> kReports{{
     {"Text",
      "analyse --order danger",
      ".txt",
@@ -50,6 +51,7 @@ constexpr std::array<OutRow, 4> kReports{{
      "analyse --format labels",
      ".labels.txt",
      [](const listen::Analysis& analysis) { return report::report_labels(analysis, false); }},
+    {"Picture", "analyse --format svg", ".svg", report::report_svg},
 }};
 constexpr int kSheetRow = kReports.size();
 constexpr int kBookRow = kSheetRow + 1;

@@ -58,6 +58,8 @@ void RecordingPane::show(listen::Analysis analysis, std::vector<Spectrogram> pic
     rings_.leave_out({});
     words_ = {};
     out_.forget();
+    compare_.forget();
+    hears_alone_ = has_heard_alone_ = false;
     warnings_.clear();
   }
   show_channel(channel_);

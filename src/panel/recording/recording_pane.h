@@ -8,6 +8,7 @@
 #include "panel/draw/text_form.h"
 #include "panel/pane.h"
 #include "panel/recording/file_chooser.h"
+#include "panel/recording/recording_compare.h"
 #include "panel/recording/recording_hand.h"
 #include "panel/recording/recording_memory.h"
 #include "panel/recording/recording_opener.h"
@@ -86,10 +87,13 @@ class RecordingPane final : public Pane {
   RecordingHand hand_;
   RecordingRings rings_;
   RecordingSound sound_;
+  bool hears_alone_ = false;      // the ring alone, not the whole
+  bool has_heard_alone_ = false;  // from then on both come at one loudness
   RecordingMemory memory_;
   RecordingWords words_;  // its left_out is rings_'s
   TextForm note_form_;
   RecordingOut out_;
+  RecordingCompare compare_;
 };
 
 }  // namespace brink::panel

@@ -4,10 +4,12 @@
 
 #include <algorithm>
 #include <cstddef>
+#include <utility>
 
 #include "base/error.h"
 #include "base/printable.h"
 #include "io/sound_file.h"
+#include "listen/ring_alone.h"
 
 namespace brink::panel {
 
@@ -17,12 +19,29 @@ RecordingPiece piece_before(const listen::Analysis& analysis, const listen::Foun
   return {analysis.file, found.channel, std::max<std::int64_t>(found.ring.onset_sample - lead, 0)};
 }
 
+namespace {
+
+/// The ring alone, or the whole, at the loudness of both.
+void match_loudness(const RecordingPiece& piece, PieceSamples& read) {
+  if (piece.ring_hz <= 0.0 || piece.ring_hz >= 0.5 * read.sample_rate_hz) {
+    return;
+  }
+  listen::RingAndWhole pair =
+      listen::at_one_loudness(std::move(read.samples), piece.ring_hz, read.sample_rate_hz);
+  read.samples = std::move(piece.is_alone ? pair.alone : pair.whole);
+  read.gain_db = piece.is_alone ? pair.alone_gain_db : pair.whole_gain_db;
+  read.loudness_lufs = pair.loudness_lufs;
+}
+
+}  // namespace
+
 PieceSamples read_piece(const RecordingPiece& piece) {
   io::SoundReader reader(piece.path);
   if (!reader.skip_to(piece.from_sample)) {
     reader = io::SoundReader(piece.path);  // from the beginning, then
   }
-  PieceSamples read{reader.sample_rate_hz(), {}};
+  PieceSamples read;
+  read.sample_rate_hz = reader.sample_rate_hz();
   const auto most = static_cast<std::size_t>(RecordingPiece::kLongestS * reader.sample_rate_hz());
   std::int64_t at = reader.samples_read();
   while (piece.channel <= reader.channels() && read.samples.size() < most && reader.next_block()) {
@@ -37,6 +56,7 @@ PieceSamples read_piece(const RecordingPiece& piece) {
     throw base::Error(fmt::format("{}: there is no sound at that place any more; open it again.",
                                   base::printable(piece.path)));
   }
+  match_loudness(piece, read);
   return read;
 }
 
@@ -46,15 +66,19 @@ void RecordingSound::open(const RecordingPiece& piece, const std::function<void(
       [piece, old = sound_.unload()]() mutable {
         old.reset();  // the device of the piece before: closing it may take a while
         const PieceSamples read = read_piece(piece);
-        return std::make_shared<io::Player>(read.sample_rate_hz, read.samples);
+        return Opened{std::make_shared<io::Player>(read.sample_rate_hz, read.samples),
+                      read.gain_db,
+                      read.loudness_lufs};
       },
       on_news);
 }
 
 void RecordingSound::take_opened() {
   try {
-    if (auto player = opening_.take()) {
-      sound_.take(std::move(*player));
+    if (auto opened = opening_.take()) {
+      sound_.take(std::move(opened->player));
+      gain_db_ = opened->gain_db;
+      loudness_lufs_ = opened->loudness_lufs;
     }
   } catch (const base::Error& error) {
     sound_.refuse(error.what());

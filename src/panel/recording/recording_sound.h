@@ -20,6 +20,10 @@ struct RecordingPiece {
   std::string path;
   int channel = 1;               ///< from 1
   std::int64_t from_sample = 0;  ///< from 0
+  /// With a ring: the ring alone and the whole come at one loudness (listen/ring_alone.h). 0: as it
+  /// is in the file.
+  double ring_hz = 0.0;
+  bool is_alone = false;  ///< the narrow band around ring_hz alone
 
   friend bool operator==(const RecordingPiece&, const RecordingPiece&) = default;
 };
@@ -32,6 +36,8 @@ struct RecordingPiece {
 struct PieceSamples {
   double sample_rate_hz = 0.0;
   std::vector<float> samples;
+  double gain_db = 0.0;                 ///< that was given to them
+  std::optional<double> loudness_lufs;  ///< with a ring, unless it or the whole is silent
 };
 
 [[nodiscard]] PieceSamples read_piece(const RecordingPiece& piece);
@@ -53,17 +59,30 @@ class RecordingSound {
   /// Being read, or its output being opened.
   [[nodiscard]] bool is_opening() const noexcept { return opening_.is_busy(); }
 
+  /// What was given to the piece that is open, and its loudness (PieceSamples).
+  [[nodiscard]] double gain_db() const noexcept { return gain_db_; }
+
+  [[nodiscard]] std::optional<double> loudness_lufs() const noexcept { return loudness_lufs_; }
+
   /// The sample of the recording that sounds; nothing while it is silent.
   [[nodiscard]] std::optional<std::int64_t> sounding_sample() const noexcept;
 
  private:
+  struct Opened {
+    std::shared_ptr<io::Player> player;
+    double gain_db = 0.0;
+    std::optional<double> loudness_lufs;
+  };
+
   void open(const RecordingPiece& piece, const std::function<void()>& on_news);
   void take_opened();
 
   HeldSound sound_;
   std::optional<RecordingPiece> opened_;  // or being opened
   bool was_held_ = false;
-  base::Background<std::shared_ptr<io::Player>> opening_;
+  double gain_db_ = 0.0;
+  std::optional<double> loudness_lufs_;
+  base::Background<Opened> opening_;
 };
 
 }  // namespace brink::panel

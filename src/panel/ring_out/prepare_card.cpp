@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "panel/draw/draw.h"
+#include "panel/draw/first_step.h"
 
 namespace brink::panel {
 namespace {
@@ -80,22 +81,21 @@ void draw_prepare_card(const Rect& area, show::RingOut& flow, const Theme& theme
 
 void draw_first_card(const Rect& area, bool is_looking, const Theme& theme) {
   Rect card = area;
-  card = card.take_top(std::min(theme.px(132.0F), area.height()));
+  card = card.take_top(std::min(theme.px(250.0F), area.height()));
   draw_card(card, theme, colour::kCardLit);
-  const Rect inner = card.inset(theme.px(18.0F));
-  draw_text(theme.title,
-            inner.left,
-            inner.top,
-            colour::kText,
-            is_looking ? "Looking into the book ..." : "Which output first?");
-  draw_text(theme.strong, inner.left, inner.top + theme.px(38.0F), colour::kYellow, "N");
+  Rect inner = card.inset(theme.px(18.0F));
+  if (is_looking) {
+    draw_text(theme.title, inner.left, inner.top, colour::kText, "Looking into the book ...");
+    return;
+  }
+  draw_first_step(inner, "N", "names the first output.", 0.6F * inner.height(), theme);
   draw_wrapped(theme.body,
-               inner.left + theme.px(26.0F),
-               inner.top + theme.px(38.0F),
-               inner.width() - theme.px(26.0F),
+               inner.left,
+               inner.top,
+               inner.width(),
                colour::kText,
-               "names it: a wedge, a side fill, the mains. Outputs are rung out one at a time, all "
-               "others down.");
+               "A wedge, a side fill, the mains. Outputs are rung out one at a time, all others "
+               "down.");
 }
 
 }  // namespace brink::panel

@@ -11,6 +11,7 @@
 #include "desk/show_keeper.h"
 #include "panel/book/written_file.h"
 #include "panel/draw/text_form.h"
+#include "panel/live/instruction.h"
 #include "panel/pane.h"
 #include "panel/ring_out/cut_editor.h"
 #include "panel/ring_out/output_list.h"
@@ -52,6 +53,8 @@ class RingOutPane final : public Pane {
   void offer_words(Context& context);
   void log_when_fitted();
   void remember(desk::SettingsKeeper& keeper);
+  void draw_afar(const Rect& area, Context& context);
+  [[nodiscard]] Instruction urgent_first(const Context& context) const;
   void draw_upper_card(const Rect& area, Context& context);
   void draw_pages(const Rect& area, Context& context);
 

@@ -12,6 +12,7 @@
 #include "base/printable.h"
 #include "base/units.h"
 #include "panel/draw/draw.h"
+#include "panel/draw/seen.h"
 #include "panel/draw/words.h"
 #include "panel/live/shown_tap.h"
 #include "show/cut_words.h"
@@ -23,8 +24,8 @@ using show::Advice;
 using show::Phase;
 using show::RoundCheck;
 
-constexpr float kHeight = 336.0F;
-constexpr float kLeastHeight = 228.0F;  // no room for rounds
+constexpr float kHeight = 344.0F;
+constexpr float kLeastHeight = 230.0F;  // no room for rounds
 constexpr float kRoundHeight = 23.0F;
 constexpr float kWasHeight = 14.0F;
 constexpr float kAnswerHeight = 36.0F;  // two small lines
@@ -65,11 +66,7 @@ std::string place_words(const show::OutputRecord& output) {
   return base::printable(output.microphone + (has_both ? ", " : "") + output.position);
 }
 
-void draw_head(Rect& rest,
-               const show::RingOut& flow,
-               const std::string& instruction,
-               bool is_deaf,
-               const Theme& theme) {
+void draw_head(Rect& rest, const show::RingOut& flow, const Theme& theme) {
   const Rect head = rest.take_top(theme.px(27.0F));
   const float heading =
       draw_text(theme.title, head.left, head.top, colour::kText, round_heading(flow));
@@ -88,28 +85,25 @@ void draw_head(Rect& rest,
               shortened(theme.small, place, line.width()));
   }
   rest.take_top(theme.px(3.0F));
-  rest.take_top(theme.px(6.0F) + draw_wrapped(theme.strong,
-                                              rest.left,
-                                              rest.top,
-                                              rest.width(),
-                                              is_deaf ? colour::kVermilion : colour::kText,
-                                              instruction));
 }
 
-void draw_fader_line(Rect& rest, const show::RingOut& flow, const Context& context) {
+void draw_fader_line(Rect& rest, const show::RingOut& flow, Context& context) {
   const Theme& theme = context.theme;
-  const Rect line = rest.take_top(theme.px(32.0F));
-  const float y = line.top + theme.px(5.0F);
+  const Rect line = rest.take_top(theme.px(54.0F));
+  const float y = line.middle_y() - 0.5F * theme.body->FontSize;
   const float width = draw_text(theme.body, line.left, y, colour::kQuiet, "fader");
   auto fader_db = flow.fader_db();
   if (!fader_db && context.desk.is_stage()) {
     fader_db = context.desk.fader_db();
   }
-  draw_text(theme.title,
-            line.left + width + theme.px(10.0F),
-            line.top,
-            fader_db ? colour::kText : colour::kQuiet,
-            fader_db ? fmt::format("{:+.1f} dB", *fader_db) : "not told");
+  const std::string words = fader_db ? fader_words(*fader_db) : "not told";
+  const SeenText fader =
+      lay_seen(theme, words, 0.6F * line.width(), 1.1F * line.height(), kLeastArcMin);
+  draw_seen(fader,
+            line.left + width + theme.px(12.0F),
+            line.middle_y() - 0.5F * fader.height(),
+            fader_db ? colour::kText : colour::kQuiet);
+  context.seen.note(Acted::kFader, *fader.font);
   if (const auto won = show::gain_won_db(*flow.output())) {
     draw_text(theme.strong,
               line.right,
@@ -293,31 +287,6 @@ float round_card_height(float available, float above, const Theme& theme) noexce
   return std::clamp(available - above, theme.px(kLeastHeight), theme.px(kHeight));
 }
 
-std::string catch_words(const detector::Ring& ring) {
-  constexpr double kSlowDbPerS = 6.0;
-  const RingWords words = ring_words(ring);
-  if (detector::is_over(words.state)) {
-    return "It is over: log a cut for it, or let it go.";
-  }
-  if (words.state == detector::RingState::kFading) {
-    return "It fades: log its cut, then raise the fader again.";
-  }
-  return words.is_urgent                      ? "Down now, then make the cut."
-         : ring.growth_db_per_s > kSlowDbPerS ? "Pull the fader down, then make the cut."
-                                              : "Pull the fader down a little and make the cut.";
-}
-
-std::string instruction_words(const show::RingOut& flow,
-                              const std::string& deaf,
-                              const std::optional<detector::Ring>& lit) {
-  if (!deaf.empty()) {
-    return fmt::format("Pull the fader down: {}.", deaf);
-  }
-  const bool is_to_cut =
-      flow.phase() == Phase::kCatch && lit && flow.advice().kind != Advice::Kind::kStop;
-  return is_to_cut ? catch_words(*lit) : flow.instruction();
-}
-
 std::string check_words(const show::RoundView& round) {
   switch (round.check) {
     case RoundCheck::kToCut:
@@ -336,18 +305,16 @@ std::string check_words(const show::RoundView& round) {
 
 std::optional<char> draw_round_card(const Rect& area,
                                     const desk::ShowKeeper& keeper,
-                                    const std::string& instruction,
                                     const std::string& answer,
                                     bool are_keys_blocked,
-                                    const Context& context) {
+                                    Context& context) {
   const Theme& theme = context.theme;
   const show::RingOut& flow = keeper.flow();
   draw_card(area, theme);
   Rect rest = area.inset(theme.px(14.0F));
   const bool has_output = flow.output() != nullptr;
   if (has_output) {
-    draw_head(
-        rest, flow, instruction, !deaf_words(context.desk.snapshot(), context.view).empty(), theme);
+    draw_head(rest, flow, theme);
     draw_fader_line(rest, flow, context);
   } else {
     draw_show_head(rest, flow, theme);

@@ -8,6 +8,7 @@
 
 #include "base/printable.h"
 #include "panel/draw/draw.h"
+#include "panel/draw/first_step.h"
 #include "panel/live/shown_tap.h"
 #include "panel/sweep/sweep_cards.h"
 #include "panel/sweep/sweep_form.h"
@@ -131,6 +132,13 @@ void SweepPane::draw(const Rect& area, Context& context) {
   Rect right = left.take_right(theme.px(kCardsWidth));
   left.take_right(theme.px(16.0F));
   draw_warnings(left, theme);
+  if (!work_.report()) {
+    draw_first_step(left,
+                    work_.is_shut() ? "Space" : "C",
+                    work_.is_shut() ? "held: sweeps." : "says: microphone's own path closed.",
+                    0.25F * left.height(),
+                    theme);
+  }
   draw_sweep_plots(left, work_, context.view.hides_answers, theme);
   if (draw_sweep_card(right, work_, context.actions, theme)) {
     work_.say_shut(!work_.is_shut());

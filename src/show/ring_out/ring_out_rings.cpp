@@ -261,7 +261,7 @@ const char* RingOut::instruction() const {
   const Phase now = phase();
   if (now == Phase::kDone && are_all_done()) {
     return state_.record.check ? "Done, and checked with all outputs open."
-                               : "All are done: open them, listen, log the last check.";
+                               : "All done: open all, log the last check.";
   }
   if (advice().kind == Advice::Kind::kStop && now == Phase::kCatch) {
     return "Pull the fader down, and back off.";

@@ -23,12 +23,13 @@ const char* to_word(Phase phase) noexcept {
 }
 
 const char* instruction(Phase phase) noexcept {
+  // Short: they are read from two metres.
   constexpr std::array kInstructions{
-      "Go through the list, then raise the fader slowly.",
-      "Raise the fader slowly, a hand on it, until something rings.",
-      "Pull the fader down a little and make the cut.",
-      "Is the ring fading? If it is not, pull the fader down.",
-      "Backed off. Go on with the next output.",
+      "Tick the list, then raise the fader.",
+      "Raise slowly until something rings.",
+      "Pull the fader down a little, then cut.",
+      "Does it fade? If not, fader down.",
+      "Backed off. Now the next output.",
   };
   return kInstructions[static_cast<std::size_t>(phase)];
 }
