@@ -111,5 +111,6 @@ TEST_CASE("the first ring gives way as others come, and no card stands outside t
     }
   }
   CHECK(share_out(400.0F, lit, 0, theme).lit > share_out(400.0F, lit, 4, theme).lit);
-  CHECK(share_out(400.0F, lit, 2, theme).row > share_out(400.0F, lit, 4, theme).row);
+  // Rows grow once the first ring's card is whole.
+  CHECK(share_out(900.0F, lit, 2, theme).row > share_out(900.0F, lit, 12, theme).row);
 }

@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "base/units.h"
+#include "listen/together.h"
 #include "panel/draw/level_meter.h"
 #include "panel/live/instruction.h"
 #include "panel/live/ring_rows.h"
@@ -33,7 +34,7 @@ std::string level_of(const listen::Snapshot& snapshot) {
 }  // namespace
 
 TEST_CASE("nothing is said of a loop that is not heard") {
-  const View view;
+  View view;
   listen::Snapshot snapshot = one_tap();
   CHECK(deaf_words(snapshot, view).empty());
   CHECK(level_of(snapshot) == "-18 dBFS");
@@ -50,7 +51,11 @@ TEST_CASE("nothing is said of a loop that is not heard") {
   CHECK(level_of(snapshot) == "no signal");
 
   snapshot.taps.resize(2);  // the other one is heard
+  view.tap_index = 0;
   CHECK(deaf_words(snapshot, view) == "channel 1 is silent");
+  view.tap_index.reset();  // all together
+  listen::put_together(snapshot.taps, snapshot.together);
+  CHECK(deaf_words(snapshot, view).empty());
 
   for (const bool is_check : {false, true}) {
     CHECK(quiet_words("", is_check).heading.find("rings") != std::string::npos);

@@ -31,7 +31,8 @@ std::string new_page_secret() {
   for (std::size_t letter = 0; letter < kLetters; ++letter) {
     std::size_t index = 0;
     for (std::size_t bit = letter * kBitsOfLetter; bit < (letter + 1) * kBitsOfLetter; ++bit) {
-      const bool is_set = bit < 8 * kBytes && (bytes[bit / 8] >> (bit % 8) & 1U) != 0;
+      const bool is_set =
+          bit < 8 * kBytes && ((static_cast<unsigned>(bytes[bit / 8]) >> (bit % 8)) & 1U) != 0;
       index = 2 * index + static_cast<std::size_t>(is_set);
     }
     secret += kAlphabet[index];

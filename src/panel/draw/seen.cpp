@@ -71,7 +71,8 @@ double arc_of_px(double height_px) noexcept {
 
 float cap_px(const ImFont& font) noexcept {
   const ImFontGlyph* const glyph = font.FindGlyph('H');
-  return glyph == nullptr ? 0.0F : glyph->Y1 - glyph->Y0;
+  constexpr float kTouchedPx = 1.0F;  // a row of its picture that its edge only touches
+  return glyph == nullptr ? 0.0F : glyph->Y1 - glyph->Y0 - kTouchedPx;
 }
 
 void SeenSizes::note(Acted what, const ImFont& font) noexcept {
