@@ -84,7 +84,7 @@ def main():
         assert offers(prefix, ["brink", "book", "expo"]) == ["export"]
         assert "--format" in offers(prefix, ["brink", "analyse", "--f"])
         assert "--venue" in offers(prefix, ["brink", "book", "list", "--ve"])
-        assert set(offers(prefix, ["brink", "analyse", "--format", ""])) == {"text", "json", "csv", "labels"}
+        assert set(offers(prefix, ["brink", "analyse", "--format", ""])) == {"text", "json", "csv", "labels", "svg"}
         assert offers(prefix, ["brink", "plan", "--sound", "ina"]) == ["inaudible"]
         assert offers(prefix, ["brink", "analyse", "soundch"]) == ["soundcheck.wav"]
         assert offers(prefix, ["brink", "analyse", "--output", "soundch"]) == ["soundcheck.wav"]
