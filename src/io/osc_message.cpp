@@ -35,23 +35,32 @@ struct Append {
 
 using Take = std::function<void(const std::string&, const std::vector<OscValue>&)>;
 
-void add_value(char type, const lo_arg& argument, std::vector<OscValue>& values) {
+/// A number at an address of any alignment: a message has whole units of 4 bytes, and the
+/// library's own type wants 8.
+template <typename Number>
+Number number_at(const void* address) {
+  Number number{};
+  std::memcpy(&number, address, sizeof number);
+  return number;
+}
+
+void add_value(char type, const void* argument, std::vector<OscValue>& values) {
   switch (type) {
     case LO_INT32:
-      values.emplace_back(argument.i);
+      values.emplace_back(number_at<std::int32_t>(argument));
       break;
     case LO_FLOAT:
-      values.emplace_back(argument.f);
+      values.emplace_back(number_at<float>(argument));
       break;
     case LO_INT64:
-      values.emplace_back(static_cast<float>(argument.h));
+      values.emplace_back(static_cast<float>(number_at<std::int64_t>(argument)));
       break;
     case LO_DOUBLE:
-      values.emplace_back(static_cast<float>(argument.d));
+      values.emplace_back(static_cast<float>(number_at<double>(argument)));
       break;
     case LO_STRING:
     case LO_SYMBOL:
-      values.emplace_back(std::string(&argument.s));
+      values.emplace_back(std::string(static_cast<const char*>(argument)));
       break;
     default:
       break;
@@ -76,7 +85,7 @@ void read_message(std::span<const char> bytes, const Take& take) {
   const auto count = static_cast<std::size_t>(std::max(0, lo_message_get_argc(message.get())));
   for (std::size_t i = 0; i < std::min(count, types.size()); ++i) {
     if (arguments[i] != nullptr) {
-      add_value(types[i], *arguments[i], values);
+      add_value(types[i], arguments[i], values);
     }
   }
   take(std::string(bytes.begin(), end), values);

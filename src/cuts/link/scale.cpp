@@ -6,6 +6,8 @@
 
 namespace brink::cuts {
 
+Scale::Scale() : points_{{0.0, 0.0}, {1.0, 1.0}} {}
+
 Scale::Scale(Kind kind, bool is_whole, std::vector<Point> points)
     : kind_(kind), is_whole_(is_whole), points_(std::move(points)) {}
 

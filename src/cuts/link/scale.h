@@ -23,7 +23,8 @@ class Scale {
     friend bool operator==(const Point&, const Point&) = default;
   };
 
-  Scale() = default;
+  /// The number is the value.
+  Scale();
   /// Two points or more, numbers rising, values rising or falling throughout; of a logarithmic
   /// scale two, with values above 0. `is_whole`: the console has whole numbers alone; then the
   /// numbers of the points are whole.
@@ -54,7 +55,7 @@ class Scale {
  private:
   Kind kind_ = Kind::kLinear;
   bool is_whole_ = false;
-  std::vector<Point> points_{{0.0, 0.0}, {1.0, 1.0}};
+  std::vector<Point> points_;
 };
 
 }  // namespace brink::cuts
