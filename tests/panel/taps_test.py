@@ -2,6 +2,7 @@
 
 import json
 import os
+import re
 import subprocess
 import sys
 import time
@@ -10,8 +11,6 @@ from jack_loop import JackLoop
 from window import Window, check
 
 PATIENCE_S = 30.0  # only ever spent when something hangs
-
-import re
 
 FULL_SCALE_DB_SPL = 120.0
 loop = JackLoop(sys.argv[3])

@@ -10,6 +10,7 @@
 #include <utility>
 #include <vector>
 
+#include "base/octaves.h"
 #include "base/printable.h"
 #include "base/units.h"
 #include "cuts/band.h"
@@ -112,16 +113,6 @@ class Map {
   }
 
   void draw_strip(std::size_t index) {
-    // Nominal octave centres (IEC 61260-1).
-    static constexpr std::array<std::pair<double, const char*>, 9> kOctaves{{{63.0, "63"},
-                                                                             {125.0, "125"},
-                                                                             {250.0, "250"},
-                                                                             {500.0, "500"},
-                                                                             {1000.0, "1k"},
-                                                                             {2000.0, "2k"},
-                                                                             {4000.0, "4k"},
-                                                                             {8000.0, "8k"},
-                                                                             {16000.0, "16k"}}};
     const int channel = analysis_.analysed[index].channel;
     const double top = top_of(channel);
     add("<rect x=\"{:.1f}\" y=\"{:.1f}\" width=\"{:.1f}\" height=\"{:.1f}\" fill=\"#f4f4f4\"/>\n",
@@ -136,7 +127,7 @@ class Map {
           channel);
       return;
     }
-    for (const auto& [centre_hz, words] : kOctaves) {
+    for (const auto& [centre_hz, words] : base::kOctaves) {
       const double y = y_of(centre_hz, channel);
       add("<line x1=\"{:.1f}\" x2=\"{:.1f}\" y1=\"{:.1f}\" y2=\"{:.1f}\" stroke=\"#dddddd\"/>\n",
           kLeft,
