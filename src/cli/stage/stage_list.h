@@ -7,17 +7,9 @@
 
 namespace brink::cli {
 
-/// Renders every clip of a scenario list into a directory: one FLAC each, their truths in
+/// Renders every clip of a ScenarioList's text into a directory: one FLAC each, their truths in
 /// truth.json and a table in MANIFEST.md. Returns an ExitStatus; throws base::Error with the line
-/// named.
-///
-/// The list is plain text. `#` starts a comment; a clip is four lines, each a word and the rest:
-///   clip NAME            letters, digits, underscore
-///   kind WORDS           what it is for
-///   about SENTENCE       the story
-///   options OPTIONS...   as for brink stage
-/// Lines before the first clip that begin with `title` or `text` go to the head of MANIFEST.md.
-/// Nothing is written before all of it is rendered. `replaces`: the user's --replace.
+/// named. Nothing is written before all of it is rendered. `replaces`: the user's --replace.
 [[nodiscard]] int render_scenarios(const std::string& list_path,
                                    const std::string& directory,
                                    bool replaces);
