@@ -8,10 +8,12 @@
 #include <filesystem>
 #include <nlohmann/json.hpp>
 #include <sstream>
+#include <stdexcept>
 #include <system_error>
 #include <utility>
 
 #include "base/error.h"
+#include "base/nearest_int.h"
 #include "base/printable.h"
 #include "desk/settings.h"
 #include "io/text_file.h"
@@ -27,14 +29,36 @@ using nlohmann::json;
 constexpr const char* kSchema = "brink/microphones/1";
 constexpr std::size_t kLongestFile = 16U << 20U;
 
+/// What is wrong with a point that follows `before`; empty: nothing.
+std::string fault_of(const listen::ResponsePoint& point,
+                     const std::vector<listen::ResponsePoint>& before) {
+  constexpr double kMostDb = 60.0;
+  if (!(point.frequency_hz > 0.0) || !std::isfinite(point.frequency_hz)) {
+    return "the frequency must be above 0 Hz";
+  }
+  if (!(std::abs(point.level_db) <= kMostDb)) {
+    return "the level must be from -60 to 60 dB";
+  }
+  return before.empty() || point.frequency_hz > before.back().frequency_hz
+             ? ""
+             : "the frequencies must rise";
+}
+
 CalibratedMicrophone from_json(const json& object) {
   CalibratedMicrophone microphone;
   microphone.input = object.at("input");
-  microphone.channel = object.at("channel");
+  microphone.channel = base::nearest_int(object.at("channel").get<double>());
   microphone.date = object.at("date");
   microphone.calibration.full_scale_db_spl = object.at("full_scale_db_spl");
   for (const json& point : object.at("response")) {
-    microphone.calibration.response.push_back({point.at(0), point.at(1)});
+    const listen::ResponsePoint read{point.at(0), point.at(1)};
+    if (!fault_of(read, microphone.calibration.response).empty()) {
+      throw std::invalid_argument("response");
+    }
+    microphone.calibration.response.push_back(read);
+  }
+  if (microphone.channel < 1) {
+    throw std::invalid_argument("channel");
   }
   return microphone;
 }
@@ -49,21 +73,6 @@ json to_json(const CalibratedMicrophone& microphone) {
           {"date", microphone.date},
           {"full_scale_db_spl", microphone.calibration.full_scale_db_spl},
           {"response", std::move(response)}};
-}
-
-/// What is wrong with a point that follows `before`; empty: nothing.
-std::string fault_of(const listen::ResponsePoint& point,
-                     const std::vector<listen::ResponsePoint>& before) {
-  constexpr double kMostDb = 60.0;
-  if (!(point.frequency_hz > 0.0) || !std::isfinite(point.frequency_hz)) {
-    return "the frequency must be above 0 Hz";
-  }
-  if (!(std::abs(point.level_db) <= kMostDb)) {
-    return "the level must be from -60 to 60 dB";
-  }
-  return before.empty() || point.frequency_hz > before.back().frequency_hz
-             ? ""
-             : "the frequencies must rise";
 }
 
 }  // namespace

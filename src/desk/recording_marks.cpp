@@ -11,6 +11,7 @@
 #include <system_error>
 
 #include "base/error.h"
+#include "base/nearest_int.h"
 #include "base/printable.h"
 #include "io/text_file.h"
 #include "io/whole_file.h"
@@ -47,11 +48,14 @@ RecordingMarks parse(const std::string& text) {
   RecordingMarks marks;
   marks.note = json.value("note", "");
   for (const Json& one : json.at("places")) {
-    marks.marks.push_back({one.at("channel").get<int>(),
+    marks.marks.push_back({base::nearest_int(one.at("channel").get<double>()),
                            one.at("frequency_hz").get<double>(),
                            one.at("onset_s").get<double>(),
                            one.value("is_left_out", false),
                            one.value("note", "")});
+    if (marks.marks.back().channel < 1 || !(marks.marks.back().frequency_hz > 0.0)) {
+      throw std::invalid_argument("places");
+    }
   }
   return marks;
 }

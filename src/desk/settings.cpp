@@ -11,6 +11,7 @@
 #include <system_error>
 
 #include "base/error.h"
+#include "base/nearest_int.h"
 #include "base/printable.h"
 #include "io/text_file.h"
 #include "io/whole_file.h"
@@ -32,6 +33,19 @@ void take(const report::Json& json, const char* field, Value& value) {
   if (const auto found = json.find(field); found != json.end()) {
     value = found->get<Value>();
   }
+}
+
+void take(const report::Json& json, const char* field, int& value) {
+  double number = value;
+  take(json, field, number);
+  value = base::nearest_int(number);
+}
+
+void take(const report::Json& json, const char* field, std::vector<int>& value) {
+  std::vector<double> numbers(value.begin(), value.end());
+  take(json, field, numbers);
+  value.resize(numbers.size());
+  std::transform(numbers.begin(), numbers.end(), value.begin(), base::nearest_int);
 }
 
 double legal(double value, double low, double high) {

@@ -7,6 +7,7 @@
 #include <stdexcept>
 
 #include "base/error.h"
+#include "base/nearest_int.h"
 #include "base/printable.h"
 #include "listen/analysis.h"
 #include "report/json_lines.h"
@@ -30,7 +31,7 @@ void add_rings(const Json& report,
   for (const auto& ring : report.at("rings")) {
     // One that never was certain carries no cut.
     if (!ring.contains("cut") || ring.at("cut").is_null() ||
-        (channel && ring.value("channel", 1) != *channel)) {
+        (channel && base::nearest_int(ring.value("channel", 1.0)) != *channel)) {
       continue;
     }
     cuts::RingMeasurement measured;

@@ -69,5 +69,13 @@ TEST_CASE("a kept secret that is none is not taken") {
   const std::string path = dir / "page.json";
   tests::write_bytes(path,
                      R"({"schema":"brink/page-secret/1","secret":"short","used":1796000000})");
-  CHECK(io::is_page_secret(keep_page_secret(path, kEvening, false)));
+  const std::string secret = keep_page_secret(path, kEvening, false);
+  CHECK(io::is_page_secret(secret));
+  // Used at no time that there is.
+  for (const char* const used : {"-9223372036854775808", "1e300", "-1e300"}) {
+    tests::write_bytes(
+        path,
+        R"({"schema":"brink/page-secret/1","secret":")" + secret + R"(","used":)" + used + "}");
+    CHECK(keep_page_secret(path, kEvening, false) != secret);
+  }
 }

@@ -50,7 +50,15 @@ TEST_CASE("a calibration is remembered with its input and channel, and a new one
 TEST_CASE("a file that brink did not write is neither read nor replaced") {
   const tests::TemporaryDirectory directory;
   const std::string path = directory / "microphones.json";
-  for (const char* text : {"{}", "my notes", R"({"schema":"brink/microphones/1"})"}) {
+  const std::string microphone =
+      R"({"schema":"brink/microphones/1","microphones":[{"input":"a","date":"","full_scale_db_spl":9,)";
+  for (const std::string& text : {std::string("{}"),
+                                  std::string("my notes"),
+                                  std::string(R"({"schema":"brink/microphones/1"})"),
+                                  microphone + R"("channel":0,"response":[]}]})",
+                                  microphone + R"("channel":1,"response":[[200,1],[100,1]]}]})",
+                                  microphone + R"("channel":1,"response":[[200,1e300]]}]})"}) {
+    CAPTURE(text);
     tests::write_bytes(path, text);
     CHECK_THROWS_AS(static_cast<void>(desk::load_microphones(path)), base::Error);
     CHECK_THROWS_AS(desk::remember_microphone(path, {"a", 1, "", {}}), base::Error);

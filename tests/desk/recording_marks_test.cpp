@@ -42,6 +42,13 @@ TEST_CASE("marks come back as they were kept, and no other file is taken or repl
   marks.marks.clear();
   desk::save_marks(path, marks);
   CHECK(desk::load_marks(path) == marks);
+  for (const char* const place : {R"({"channel":0,"frequency_hz":100,"onset_s":1})",
+                                  R"({"channel":-1e300,"frequency_hz":100,"onset_s":1})",
+                                  R"({"channel":1,"frequency_hz":-100,"onset_s":1})"}) {
+    tests::write_bytes(
+        path, std::string(R"({"schema":"brink/marks/1","note":"","places":[)") + place + "]}");
+    CHECK_THROWS_AS((void)desk::load_marks(path), base::Error);
+  }
   tests::write_bytes(path, "{\"schema\":\"other\"}");
   CHECK_THROWS_WITH_AS(
       (void)desk::load_marks(path), doctest::Contains("it is damaged"), base::Error);

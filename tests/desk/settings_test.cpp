@@ -106,9 +106,10 @@ TEST_CASE("a broken file gives defaults and one sentence, and is kept aside") {
 TEST_CASE("numbers out of range are moved to the nearest legal one") {
   tests::TemporaryDirectory directory;
   const std::string path = directory / "settings.json";
-  tests::write_bytes(path,
-                     R"({"schema":"brink/settings/1","interface_scale":50,"back_off_db":-3,)"
-                     R"("taps":[0,2,65],"window":{"width":1,"height":1000000},"later":"field"})");
+  tests::write_bytes(
+      path,
+      R"({"schema":"brink/settings/1","interface_scale":50,"back_off_db":-3,)"
+      R"("taps":[0,2,65,1e300],"window":{"width":-1e300,"height":3000000000},"later":"field"})");
   const auto loaded = load_settings(path);
   CHECK(loaded.message.empty());
   CHECK(loaded.settings.interface_scale == 3.0);

@@ -191,9 +191,12 @@ TEST_CASE("an analysis becomes outputs with rings still to be cut") {
   config.output = "wedge 1";
   CHECK(brink::report::parse_analysis(line, "a.json", config)[1].name == "wedge 1, channel 2");
   CHECK_THROWS_AS((void)brink::report::parse_analysis(line + "\n" + line, "a.json", config), Error);
-  std::string wrong = line;
-  wrong.replace(wrong.find("\"channel\":2"), 11, "\"channel\":3");
-  CHECK_THROWS_AS((void)brink::report::parse_analysis(wrong, "a.json", config), Error);
+  for (const char* const channel : {"3", "0", "-9223372036854775808", "1e300"}) {
+    CAPTURE(channel);
+    std::string wrong = line;
+    wrong.replace(wrong.find("\"channel\":2"), 11, std::string("\"channel\":") + channel);
+    CHECK_THROWS_AS((void)brink::report::parse_analysis(wrong, "a.json", config), Error);
+  }
 }
 
 TEST_CASE("CSV has a line for each round, as wide as its head") {

@@ -34,9 +34,10 @@ std::optional<std::string> read_secret(const std::string& path,
   try {
     const json file = json::parse(io::read_text_file(path, kLongestFile));
     const std::string secret = file.at("secret");
-    const long long age_s = seconds_of(now) - file.at("used").get<long long>();
-    const bool is_good = file.at("schema") == kSchema && io::is_page_secret(secret) && age_s >= 0 &&
-                         age_s <= std::chrono::seconds(kSecretKept).count();
+    const double age_s = static_cast<double>(seconds_of(now)) - file.at("used").get<double>();
+    const bool is_good = file.at("schema") == kSchema && io::is_page_secret(secret) &&
+                         age_s >= 0.0 &&
+                         age_s <= std::chrono::duration<double>(kSecretKept).count();
     return is_good ? std::optional(secret) : std::nullopt;
   } catch (const std::exception&) {
     return std::nullopt;  // there is none yet, or it is no such file

@@ -4,12 +4,12 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdint>
 #include <iterator>
 #include <stdexcept>
 #include <utility>
 
 #include "base/error.h"
+#include "base/nearest_int.h"
 #include "io/book/kept_band.h"
 #include "report/analysis/analysis_text.h"
 #include "report/book/book_values.h"
@@ -67,7 +67,7 @@ std::vector<show::OutputRecord> parse_recording(const Json& json, const MergeCon
     throw std::invalid_argument("schema");
   }
   const auto file = json.at("file").get<std::string>();
-  const auto channels = json.at("channels").get<std::int64_t>();
+  const auto channels = base::nearest_int(json.at("channels").get<double>());
   if (channels < 1 || channels > kMostChannels) {
     throw std::invalid_argument("channels");
   }
@@ -79,8 +79,11 @@ std::vector<show::OutputRecord> parse_recording(const Json& json, const MergeCon
   }
   for (const Json& ring : json.at("rings")) {
     if (is_certain(ring)) {
-      const auto channel = ring.value("channel", std::int64_t{1});
-      outputs.at(static_cast<std::size_t>(channel - 1)).rounds.push_back(parse_ring(ring, config));
+      const auto channel = base::nearest_int(ring.value("channel", 1.0));
+      if (channel < 1 || channel > channels) {
+        throw std::invalid_argument("channel");
+      }
+      outputs[static_cast<std::size_t>(channel) - 1].rounds.push_back(parse_ring(ring, config));
     }
   }
   for (const show::OutputRecord& output : outputs) {
