@@ -9,8 +9,6 @@
 #include <bit>
 #include <cmath>
 #include <cstdint>
-#include <cstdlib>
-#include <cstring>
 #include <limits>
 #include <numbers>
 #include <span>
@@ -18,30 +16,18 @@
 
 #include "base/error.h"
 #include "detector/detector.h"
+#include "fuzz/fuzz.h"
 
 using namespace brink;
+using fuzz::demand;
 
 namespace {
 
 constexpr std::size_t kMostSamples = 96000;
 
-class Score {
+class Score : public fuzz::Bytes {
  public:
-  explicit Score(std::span<const std::uint8_t> bytes) : bytes_(bytes) {}
-
-  [[nodiscard]] bool is_over() const { return at_ >= bytes_.size(); }
-
-  /// The next number, little-endian; zeros after the end.
-  template <typename Number>
-  Number take() {
-    Number number{};
-    const std::size_t count = std::min(sizeof number, bytes_.size() - std::min(at_, bytes_.size()));
-    if (count > 0) {
-      std::memcpy(&number, bytes_.data() + at_, count);
-    }
-    at_ += sizeof number;
-    return number;
-  }
+  using Bytes::Bytes;
 
   double rate_hz();
   std::vector<float> samples(double rate_hz);
@@ -49,9 +35,6 @@ class Score {
  private:
   void stroke(double rate_hz, std::vector<float>& out);
   void tone(double rate_hz, std::vector<float>& out);
-
-  std::span<const std::uint8_t> bytes_;
-  std::size_t at_ = 0;
 };
 
 double Score::rate_hz() {
@@ -109,12 +92,6 @@ std::vector<float> Score::samples(double rate_hz) {
     stroke(rate_hz, out);
   }
   return out;
-}
-
-void demand(bool is_so) {
-  if (!is_so) {
-    std::abort();
-  }
 }
 
 class Listener final : public detector::EventSink {
@@ -193,6 +170,9 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
     listen(other, samples, other_cut, there);
     demand(std::equal(
         here.events.begin(), here.events.end(), there.events.begin(), there.events.end(), same));
+    // Pushed on after its end it owes nothing but peace.
+    here.events.clear();
+    one.push(samples, here);
   } catch (const base::Error&) {
     demand(!(config.sample_rate_hz >= 8000.0 && config.sample_rate_hz <= 192000.0));
   }

@@ -1,15 +1,10 @@
 // Any bytes as a recording: reader, detector, cuts and reports must take or refuse them in peace.
 
-#include <sys/mman.h>
-#include <unistd.h>
-
 #include <cstdint>
-#include <cstdlib>
 #include <string>
 
-#include "base/error.h"
+#include "fuzz/fuzz.h"
 #include "io/sound_file.h"
-#include "io/whole_file.h"
 #include "listen/analysis.h"
 #include "report/analysis/analysis_csv.h"
 #include "report/analysis/analysis_json.h"
@@ -31,26 +26,14 @@ void analyse_bytes(const std::string& path) {
   const std::string reports = report::report_text(analysis, true) +
                               report::report_json(analysis, true) +
                               report::report_csv(analysis, true);
-  if (reports.empty() || analysis.samples < 0) {
-    std::abort();
-  }
+  fuzz::demand(!reports.empty() && analysis.samples >= 0);
 }
 
 }  // namespace
 
 // NOLINTNEXTLINE(readability-identifier-naming): libFuzzer calls it by this name
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
-  const int descriptor = memfd_create("recording", MFD_CLOEXEC);
-  const std::string_view bytes(reinterpret_cast<const char*>(data), size);
-  if (descriptor >= 0 && io::write_all(descriptor, bytes)) {
-    try {
-      analyse_bytes("/proc/self/fd/" + std::to_string(descriptor));
-    } catch (const base::Error& refusal) {
-      if (std::string_view(refusal.what()).empty()) {
-        std::abort();
-      }
-    }
-  }
-  close(descriptor);
+  const fuzz::MemoryFile file(fuzz::to_text(data, size));
+  (void)fuzz::is_taken([&] { analyse_bytes(file.path()); });
   return 0;
 }

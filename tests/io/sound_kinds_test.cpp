@@ -1,7 +1,8 @@
 // The kinds of sound files that others write, whole, cut short and with bytes that are wrong.
 
+#include "support/sound_kinds.h"
+
 #include <doctest/doctest.h>
-#include <sndfile.h>
 
 #include <algorithm>
 #include <cmath>
@@ -15,30 +16,14 @@
 #include "support/files.h"
 
 using namespace brink;
+using tests::SoundKind;
 
 namespace {
-
-struct Kind {
-  const char* name;
-  int format;
-  double largest_error;  // of a sample; coded sound is not what went in
-};
 
 // Two steps of 16 bits; Vorbis and Opus at the library's usual quality keep a tone of -12 dBFS
 // within a few per cent of full scale.
 constexpr double kExact = 2.0 / 32768.0;
 constexpr double kCoded = 0.05;
-
-const std::vector<Kind> kKinds{
-    {"a.wav", SF_FORMAT_WAV | SF_FORMAT_PCM_16, kExact},
-    {"a.rf64", SF_FORMAT_RF64 | SF_FORMAT_PCM_16, kExact},
-    {"a.w64", SF_FORMAT_W64 | SF_FORMAT_PCM_24, kExact},
-    {"a.flac", SF_FORMAT_FLAC | SF_FORMAT_PCM_16, kExact},
-    {"a.aiff", SF_FORMAT_AIFF | SF_FORMAT_PCM_16, kExact},
-    {"a.caf", SF_FORMAT_CAF | SF_FORMAT_FLOAT, kExact},
-    {"a.ogg", SF_FORMAT_OGG | SF_FORMAT_VORBIS, kCoded},
-    {"a.opus", SF_FORMAT_OGG | SF_FORMAT_OPUS, kCoded},
-};
 
 constexpr int kRateHz = 48000;
 constexpr int kChannels = 2;
@@ -50,22 +35,14 @@ float tone(int channel, int sample) {
   return static_cast<float>(0.25 * std::sin(2.0 * std::numbers::pi * hz * sample / kRateHz));
 }
 
-std::string written(const tests::TemporaryDirectory& folder, const Kind& kind) {
-  const std::string path = folder / kind.name;
-  SF_INFO info{};
-  info.samplerate = kRateHz;
-  info.channels = kChannels;
-  info.format = kind.format;
-  SNDFILE* const file = sf_open(path.c_str(), SFM_WRITE, &info);
-  REQUIRE(file != nullptr);
+std::string written(const tests::TemporaryDirectory& folder, const SoundKind& kind) {
   std::vector<float> mixed;
   for (int i = 0; i < kSamples; ++i) {
     mixed.push_back(tone(0, i));
     mixed.push_back(tone(1, i));
   }
-  REQUIRE(sf_writef_float(file, mixed.data(), kSamples) == kSamples);
-  sf_close(file);
-  return path;
+  tests::write_sound_kind(folder / kind.name, kind, kChannels, mixed);
+  return folder / kind.name;
 }
 
 /// The rest of it, at most ten seconds: a damaged header may promise days.
@@ -84,7 +61,7 @@ std::vector<std::vector<float>> read_some(io::SoundReader& reader) {
 
 TEST_CASE("each kind of file reads as what was written, from its start and from its middle") {
   const tests::TemporaryDirectory folder;
-  for (const Kind& kind : kKinds) {
+  for (const SoundKind& kind : tests::sound_kinds()) {
     CAPTURE(std::string(kind.name));
     io::SoundReader reader(written(folder, kind));
     CHECK(reader.sample_rate_hz() == kRateHz);
@@ -101,20 +78,21 @@ TEST_CASE("each kind of file reads as what was written, from its start and from 
         largest = std::max(largest, static_cast<double>(std::abs(read - tone(c, i))));
       }
     }
-    CHECK(largest < kind.largest_error);
+    const double largest_error = kind.is_coded ? kCoded : kExact;
+    CHECK(largest < largest_error);
     io::SoundReader again(folder / kind.name);
     REQUIRE(again.skip_to(kRateHz));
     const auto rest = read_some(again);
     REQUIRE(rest.front().size() == kSamples - kRateHz);
     CHECK(std::abs(rest.front()[kRateHz / 2] -
                    channels.front()[static_cast<std::size_t>(kRateHz + kRateHz / 2)]) <
-          kind.largest_error);
+          largest_error);
   }
 }
 
 TEST_CASE("each kind that was cut short is read as far as it goes and says so, or is refused") {
   const tests::TemporaryDirectory folder;
-  for (const Kind& kind : kKinds) {
+  for (const SoundKind& kind : tests::sound_kinds()) {
     const std::string whole = tests::read_bytes(written(folder, kind));
     for (const double share : {0.001, 0.01, 0.1, 0.5, 0.9, 0.999}) {
       CAPTURE(std::string(kind.name));
@@ -127,7 +105,7 @@ TEST_CASE("each kind that was cut short is read as far as it goes and says so, o
         const std::size_t read = read_some(reader).front().size();
         CHECK(read <= kSamples);
         CHECK(reader.shortfall().find(path) == 0);
-        if (share >= 0.5 && kind.largest_error == kExact) {
+        if (share >= 0.5 && !kind.is_coded) {
           CHECK(read > 0.95 * share * kSamples - kRateHz / 5);  // but for one block of FLAC
         }
       } catch (const base::Error& refusal) {
@@ -135,7 +113,7 @@ TEST_CASE("each kind that was cut short is read as far as it goes and says so, o
         // A page of Ogg holds a second of a tone, so half of this file may have none; the sound
         // library does not open a CAF whose samples are not all there.
         const bool is_caf = std::string(kind.name) == "a.caf";
-        CHECK((is_caf || share < (kind.largest_error == kExact ? 0.1 : 0.9)));
+        CHECK((is_caf || share < (kind.is_coded ? 0.9 : 0.1)));
       }
     }
   }
@@ -144,7 +122,7 @@ TEST_CASE("each kind that was cut short is read as far as it goes and says so, o
 TEST_CASE("wrong bytes anywhere in a file give samples or one sentence, never more") {
   const tests::TemporaryDirectory folder;
   std::mt19937 random(1);
-  for (const Kind& kind : kKinds) {
+  for (const SoundKind& kind : tests::sound_kinds()) {
     const std::string whole = tests::read_bytes(written(folder, kind));
     int refused = 0;
     for (int round = 0; round < 60; ++round) {
