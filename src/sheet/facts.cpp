@@ -149,6 +149,17 @@ void walk_rounds(SheetOutput& output) {
   }
 }
 
+void find_loudest(SheetOutput& output) {
+  double loudest_db = -INFINITY;
+  for (std::size_t i = 0; i < output.record->rounds.size(); ++i) {
+    const double pressure_db = output.record->rounds[i].ring.laeq_1s_db.value_or(-INFINITY);
+    if (pressure_db > loudest_db) {
+      loudest_db = pressure_db;
+      output.loudest_round = i;
+    }
+  }
+}
+
 void find_deepest(SheetOutput& output) {
   for (const cuts::Cut& cut : output.setting.cuts) {
     const double level_db = output.level_db(cut.centre_hz);
@@ -182,6 +193,7 @@ SheetOutput sheet_output(const show::OutputRecord& record) {
   output.lost_db = cuts::mean_level_lost_db(output.setting, kSheetRateHz);
   find_deepest(output);
   walk_rounds(output);
+  find_loudest(output);
   return output;
 }
 

@@ -56,9 +56,10 @@ struct SheetOutput {
   double lost_db = 0.0;  ///< mean level lost over the third-octaves 125 Hz to 8 kHz
   double deepest_db = 0.0;
   double deepest_hz = 0.0;
-  std::optional<double> edge_db;      ///< app::edge_db()
-  std::optional<double> won_db;       ///< show::gain_won_db()
-  std::optional<double> leave_at_db;  ///< show::leave_at_db()
+  std::optional<std::size_t> loudest_round;  ///< by sound pressure; nothing: not calibrated
+  std::optional<double> edge_db;             ///< app::edge_db()
+  std::optional<double> won_db;              ///< show::gain_won_db()
+  std::optional<double> leave_at_db;         ///< show::leave_at_db()
 
   [[nodiscard]] double level_db(double frequency_hz) const;
   /// A cut's centre as the equaliser labels it: on a graphic the band's nominal frequency.

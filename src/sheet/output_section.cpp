@@ -101,6 +101,16 @@ std::string state_cell(RingState state) {
                      state == RingState::kFaded ? "faded" : written_state(state));
 }
 
+/// Where the microphone was calibrated, its sound pressure stands under the level in dBFS.
+std::string peak_cell(const show::RingRecord& ring) {
+  const std::string peak = number_element(ring.peak_dbfs, written_number(ring.peak_dbfs, 1));
+  return ring.laeq_1s_db
+             ? fmt::format("{} <small class=\"b\">{}\u00A0dBA</small>",
+                           peak,
+                           number_element(*ring.laeq_1s_db, written_number(*ring.laeq_1s_db, 1)))
+             : peak;
+}
+
 std::string rings_table(const SheetOutput& output) {
   SheetTable table("The rings, in the order in which they were flagged",
                    {{"Ring"},
@@ -119,7 +129,7 @@ std::string rings_table(const SheetOutput& output) {
          time_element(ring.flagged_at, clock_of(ring.flagged_at)),
          ring_cell(ring),
          number_element(ring.growth_db_per_s, written_number(ring.growth_db_per_s, 1)),
-         number_element(ring.peak_dbfs, written_number(ring.peak_dbfs, 1)),
+         peak_cell(ring),
          number_element(ring.confidence,
                         written_number(percent, 0) + (std::isfinite(percent) ? "\u00A0%" : "")),
          written_db(output.rounds[i].level_now_db),

@@ -113,6 +113,15 @@ std::string untouched_words(const show::OutputRecord& record) {
   return "Nothing rang. Up to where it was tried is not known.";
 }
 
+/// Empty without a calibrated microphone.
+std::string pressure_words(const SheetOutput& output) {
+  const auto& loudest = output.loudest_round;
+  return loudest ? fmt::format(" The loudest second at the microphone was {} (LAeq), in ring {}.",
+                               written_db(output.record->rounds[*loudest].ring.laeq_1s_db),
+                               *loudest + 1)
+                 : std::string();
+}
+
 }  // namespace
 
 std::string plain_cut(const SheetCut& cut) {
@@ -189,7 +198,7 @@ std::string plain_rings(const SheetOutput& output) {
   } else {
     text += summed_rings(output);
   }
-  return text + "." + with_capital(states_of(output));
+  return text + "." + with_capital(states_of(output)) + pressure_words(output);
 }
 
 std::string plain_rounds(const SheetOutput& output) {

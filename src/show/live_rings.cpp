@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "base/units.h"
 #include "show/merge_rings.h"
 
 namespace brink::show {
@@ -76,6 +77,10 @@ LiveRings::Change LiveRings::take(const SessionEvent& event) {
   live.changed_s = event.stream_s;
   live.growth_now_db_per_s = event.ring.growth_db_per_s;
   live.level_now_dbfs = event.ring.level_dbfs;
+  if (event.sound && event.sound->one_second_db > base::kSilenceDb) {
+    live.laeq_1s_db =
+        std::max(live.laeq_1s_db.value_or(base::kSilenceDb), event.sound->one_second_db);
+  }
   if (detector::is_over(now)) {
     forget();
   }

@@ -2,6 +2,7 @@
 
 #include <cstddef>
 #include <cstdint>
+#include <optional>
 #include <span>
 #include <utility>
 #include <vector>
@@ -31,6 +32,8 @@ struct LiveRing {
   double changed_s = 0.0;       ///< stream time of its newest event
   double growth_now_db_per_s = 0.0;
   double level_now_dbfs = 0.0;
+  /// The loudest SoundLevels::one_second_db of its events; nothing: not calibrated, or silent.
+  std::optional<double> laeq_1s_db;
 
   [[nodiscard]] bool is_sounding() const noexcept { return !detector::is_over(ring.state); }
 

@@ -20,6 +20,9 @@ struct RingRecord {
   double growth_db_per_s = 0.0;
   double peak_dbfs = 0.0;
   double confidence = 0.0;
+  /// A-weighted sound pressure of the loudest whole second that was told while it rang, dB re 20
+  /// uPa; nothing: the microphone was not calibrated.
+  std::optional<double> laeq_1s_db = {};
 
   friend bool operator==(const RingRecord&, const RingRecord&) = default;
 };

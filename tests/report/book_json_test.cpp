@@ -227,15 +227,15 @@ TEST_CASE("CSV has a line for each round, as wide as its head") {
   sweep.cuts = {brink::cuts::to_band(brink::cuts::Cut{811.0, 8.0, -3.0})};
   std::string text = brink::report::shows_csv_header() + brink::report::show_csv(show);
   CHECK(std::count(text.begin(), text.end(), '\n') == 9);
-  CHECK(text.find(",1,2026-05-01T18:00:00+02:00,,,,,,,,,,,,,,,,sweep,11.5,3.25,4.5,1.25\n") !=
+  CHECK(text.find(",1,2026-05-01T18:00:00+02:00,,,,,,,,,,,,,,,,sweep,11.5,3.25,4.5,1.25,\n") !=
         std::string::npos);
-  CHECK(text.find(",2631,,,,,,,,,,,,,,,foreseen,12.75,,,\n") != std::string::npos);
-  CHECK(text.find(",811,8,-3,,,,,planned,,,,\n") != std::string::npos);
+  CHECK(text.find(",2631,,,,,,,,,,,,,,,foreseen,12.75,,,,\n") != std::string::npos);
+  CHECK(text.find(",811,8,-3,,,,,planned,,,,,\n") != std::string::npos);
   CHECK(text.find("\"loud, \"\"very\"\"\"") != std::string::npos);
   while (!text.empty()) {
     const std::string line = text.substr(0, text.find('\n'));
     CAPTURE(line);
-    CHECK(field_count(line) == 29);
+    CHECK(field_count(line) == 30);
     text.erase(0, line.size() + 1);
   }
 }

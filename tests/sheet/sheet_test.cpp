@@ -148,9 +148,9 @@ void add_round(std::vector<double>& numbers, const show::RoundRecord& round) {
                   ring.growth_db_per_s,
                   ring.peak_dbfs,
                   ring.confidence});
-  for (const auto& fader_db : {round.rang_at_db, round.returned_at_db}) {
-    if (fader_db) {
-      numbers.push_back(*fader_db);
+  for (const auto& known_db : {round.rang_at_db, round.returned_at_db, ring.laeq_1s_db}) {
+    if (known_db) {
+      numbers.push_back(*known_db);
     }
   }
   for (const auto& cut : {round.proposed, round.cut}) {
@@ -292,6 +292,27 @@ TEST_CASE("a sweep stands on the sheet as a round of its own kind") {
   CHECK(has(wedge, "Curtain &amp; doors open"));
 }
 
+TEST_CASE("sound pressure is on the sheet where a microphone was calibrated, and nowhere else") {
+  show::ShowRecord show = tests::example_show();
+  for (show::OutputRecord& output : show.outputs) {
+    for (show::RoundRecord& round : output.rounds) {
+      round.ring.laeq_1s_db.reset();
+    }
+  }
+  const std::string without = part_of(sheet_html(show), "id=\"output-1\"", "id=\"output-2\"");
+  CHECK_FALSE(has(without, "LAeq"));
+  CHECK_FALSE(has(without, "dBA"));
+  show.outputs[0].rounds[1].ring.laeq_1s_db = 91.26;
+  show.outputs[0].rounds[2].ring.laeq_1s_db = 97.5;
+  const std::string page = sheet_html(show);
+  CHECK(is_sound(page));
+  const std::string wedge = part_of(page, "id=\"output-1\"", "id=\"output-2\"");
+  CHECK(has(wedge, "<data value=\"91.26\">91.3</data>\u00A0dBA"));
+  CHECK(count_of(wedge, "dBA") == 2);  // rings 1 and 4 have none
+  CHECK(has(wedge, "The loudest second at the microphone was 97.5\u00A0dB (LAeq), in ring 3."));
+  CHECK_FALSE(has(part_of(page, "id=\"output-2\"", "</section>"), "LAeq"));
+}
+
 TEST_CASE("the drawn curve is the equaliser's response") {
   const show::ShowRecord show = tests::example_show();
   const std::string page = sheet_html(show);
@@ -385,7 +406,7 @@ TEST_CASE("numbers that are none are said to be not known") {
     output.cuts.push_back({-5.0, 4.0, 1e300});
     output.back_off_db = nan;
     for (show::RoundRecord& round : output.rounds) {
-      round.ring = {"", nan, infinity, nan, -infinity, nan};
+      round.ring = {"", nan, infinity, nan, -infinity, nan, nan};
       round.rang_at_db = nan;
       round.returned_at_db = infinity;
     }

@@ -9,6 +9,7 @@
 #include <random>
 
 #include "base/error.h"
+#include "base/units.h"
 #include "cuts/band.h"
 #include "show/kept_target.h"
 #include "support/heard.h"
@@ -163,6 +164,25 @@ TEST_CASE("with several taps a round and the last check say which microphone ran
   check.rang_hz = {811.0, 2631.4};
   check.rang_in = {"", "vocal left through wedge 1"};
   CHECK(show::check_words(check).find("811 Hz, 2631 Hz in vocal left through wedge 1 rang") == 0);
+}
+
+TEST_CASE("a round keeps the loudest second that a calibrated microphone told of its ring") {
+  Wedge wedge;
+  wedge.flow.set_fader_db(-14.0);
+  const auto id = wedge.heard.begins();
+  const auto told = [&](EventKind kind, double one_second_db) {
+    show::SessionEvent event = wedge.heard.event(kind, id, 2631.4, -30.0);
+    event.sound = show::SoundLevels{one_second_db, 80.0, 80.0, 9.0};
+    wedge.flow.on_event(event);
+  };
+  told(EventKind::kBuilding, base::kSilenceDb);
+  told(EventKind::kRinging, 91.5);
+  told(EventKind::kFading, 97.25);
+  wedge.flow.on_event(wedge.heard.event(EventKind::kGone, id, 2631.4, -70.0));
+  CHECK(wedge.log_first());
+  CHECK(wedge.output().rounds.at(0).ring.laeq_1s_db == 97.25);
+  wedge.round(-11.0, 811.0);  // not calibrated any more
+  CHECK_FALSE(wedge.output().rounds.at(1).ring.laeq_1s_db.has_value());
 }
 
 TEST_CASE("what a round won is told by the fader where the next ring rang") {

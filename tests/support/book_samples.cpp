@@ -55,6 +55,9 @@ show::RoundRecord sample_round(Figures& figures, std::size_t day, std::size_t in
   round.ring.growth_db_per_s = figures.between(5.0, 90.0);
   round.ring.peak_dbfs = figures.between(-60.0, -3.0);
   round.ring.confidence = figures.between(0.9, 1.0);
+  if (index % 2 == 0) {
+    round.ring.laeq_1s_db = 100.0 + round.ring.peak_dbfs;
+  }
   round.proposed = cuts::Band{round.ring.frequency_hz, 8.0, -6.0};
   if (figures.below(8) != 0) {
     round.cut = cuts::Band{std::round(round.ring.frequency_hz), 8.0, -6.0};

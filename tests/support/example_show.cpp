@@ -58,6 +58,10 @@ show::OutputRecord wedge_1() {
                    round_of(ring("16:46:55.048", 6263.8, 118.5, -12.9, 0.99), high, -9.5, -7.5),
                    round_of(ring("16:49:20.904", 4180.9, 44.0, -15.2, 0.96), higher, -7.5, -7.0)};
   output.rounds[1].proposed->depth_db = -3.0;
+  output.rounds[0].ring.laeq_1s_db = 88.4;
+  output.rounds[1].ring.laeq_1s_db = 83.1;
+  output.rounds[2].ring.laeq_1s_db = 94.7;
+  output.rounds[3].ring.laeq_1s_db = 92.2;
   output.rounds[1].note = "came back once at -3 dB, so deeper";
   output.cuts = {cuts::to_band(cuts::HighPass{80.0}), middle, low, high, higher};
   output.start_at_db = -14.0;

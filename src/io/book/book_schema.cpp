@@ -221,8 +221,11 @@ ALTER TABLE rounds ADD COLUMN microphone TEXT NOT NULL DEFAULT '';
 ALTER TABLE check_rings ADD COLUMN rang_in TEXT NOT NULL DEFAULT '';
 )";
 
-constexpr auto kSteps =
-    std::to_array<const char*>({kFirstForm, kLiveShows, kClaims, kSweeps, kMicrophones});
+// How loud it was at a calibrated microphone.
+constexpr const char* kSoundPressure = "ALTER TABLE rounds ADD COLUMN laeq_1s_db REAL;";
+
+constexpr auto kSteps = std::to_array<const char*>(
+    {kFirstForm, kLiveShows, kClaims, kSweeps, kMicrophones, kSoundPressure});
 
 int pragma(SQLite::Database& database, const char* name) {
   return database.execAndGet(fmt::format("PRAGMA {}", name)).getInt();

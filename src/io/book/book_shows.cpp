@@ -31,7 +31,7 @@ void write_round(Statements& statements,
                  std::int64_t output_id,
                  int place,
                  const show::RoundRecord& round) {
-  statements.run("INSERT INTO rounds VALUES(?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?)",
+  statements.run("INSERT INTO rounds VALUES(?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?)",
                  output_id,
                  place,
                  round.ring.flagged_at,
@@ -52,7 +52,8 @@ void write_round(Statements& statements,
                  round.returned_at_db,
                  static_cast<int>(round.has_faded),
                  round.note,
-                 round.microphone);
+                 round.microphone,
+                 round.ring.laeq_1s_db);
 }
 
 void write_output(Statements& statements,
@@ -205,6 +206,7 @@ show::RoundRecord read_round(SQLite::Statement& row) {
   round.has_faded = columns.flag();
   round.note = columns.text();
   round.microphone = columns.text();
+  round.ring.laeq_1s_db = columns.maybe_number();
   return round;
 }
 
@@ -217,7 +219,8 @@ void read_parts(Statements& statements, std::int64_t output_id, show::OutputReco
   auto& rounds = statements.bound(
       "SELECT flagged_at, frequency_hz, frequency_sd_hz, growth_db_per_s, peak_dbfs, confidence, "
       "is_proposed, proposed_centre_hz, proposed_q, proposed_depth_db, is_cut, cut_centre_hz, "
-      "cut_q, cut_depth_db, rang_at_db, returned_at_db, has_faded, note, microphone FROM rounds "
+      "cut_q, cut_depth_db, rang_at_db, returned_at_db, has_faded, note, microphone, laeq_1s_db "
+      "FROM rounds "
       "WHERE output_id = ? ORDER BY place",
       output_id);
   while (rounds.executeStep()) {

@@ -19,7 +19,7 @@ std::string cut_fields(const std::optional<cuts::Band>& cut) {
 
 std::string round_fields(std::size_t number, const show::RoundRecord& round) {
   const show::RingRecord& ring = round.ring;
-  return fmt::format("{},{},{},{},{},{},{},{},{},{},{},{},{}",
+  return fmt::format("{},{},{},{},{},{},{},{},{},{},{},{},{},round,,,,,{}",
                      number,
                      csv_field(ring.flagged_at),
                      ring.frequency_hz,
@@ -32,8 +32,8 @@ std::string round_fields(std::size_t number, const show::RoundRecord& round) {
                      field(round.rang_at_db),
                      field(round.returned_at_db),
                      round.has_faded ? "yes" : "no",
-                     csv_field(round.note)) +
-         ",round,,,,";
+                     csv_field(round.note),
+                     field(ring.laeq_1s_db));
 }
 
 /// A sweep has a line of its own, and one for each ring that it foresees and each cut that it
@@ -52,7 +52,7 @@ std::string sweep_fields(std::size_t number,
   const std::string won =
       is_whole ? fmt::format("{},{},{}", sweep.won_least_db, sweep.won_most_db, sweep.lost_db)
                : ",,";
-  return fmt::format("{},{},{},,,,,,,,{},,,,{},{},{},{}",
+  return fmt::format("{},{},{},,,,,,,,{},,,,{},{},{},{},",
                      number,
                      csv_field(sweep.made_at),
                      field(line.frequency_hz),
@@ -86,12 +86,12 @@ std::string shows_csv_header() {
   return "key,venue,show,started_at,output,microphone,position,round,flagged_at,frequency_hz,"
          "frequency_sd_hz,growth_db_per_s,peak_dbfs,confidence,proposed_centre_hz,proposed_q,"
          "proposed_depth_db,cut_centre_hz,cut_q,cut_depth_db,rang_at_db,returned_at_db,faded,note,"
-         "kind,until_db,won_least_db,won_most_db,lost_db"
+         "kind,until_db,won_least_db,won_most_db,lost_db,laeq_1s_db"
          "\n";
 }
 
 std::string show_csv(const show::ShowRecord& show) {
-  constexpr const char* kNoRound = ",,,,,,,,,,,,,,,,,,,,,";
+  constexpr const char* kNoRound = ",,,,,,,,,,,,,,,,,,,,,,";
   std::string text;
   for (const show::OutputRecord& output : show.outputs) {
     const std::string head = fmt::format("{},{},{},{},{},{},{},",

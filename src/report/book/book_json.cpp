@@ -41,7 +41,8 @@ Json round_json(const show::RoundRecord& round) {
             {"frequency_sd_hz", ring.frequency_sd_hz},
             {"growth_db_per_s", ring.growth_db_per_s},
             {"peak_dbfs", ring.peak_dbfs},
-            {"confidence", ring.confidence}}},
+            {"confidence", ring.confidence},
+            {"laeq_1s_db", to_json(ring.laeq_1s_db)}}},
           {"proposed", cut_json(round.proposed)},
           {"cut", cut_json(round.cut)},
           {"rang_at_db", to_json(round.rang_at_db)},
@@ -188,6 +189,7 @@ show::RoundRecord parse_round(const Json& json) {
   read(ring, "growth_db_per_s", round.ring.growth_db_per_s);
   read(ring, "peak_dbfs", round.ring.peak_dbfs);
   read(ring, "confidence", round.ring.confidence);
+  read(ring, "laeq_1s_db", round.ring.laeq_1s_db);
   round.proposed = parse_cut(json, "proposed");
   round.cut = parse_cut(json, "cut");
   read(json, "rang_at_db", round.rang_at_db);

@@ -74,6 +74,9 @@ std::string round_text(std::size_t number,
     text += fmt::format("({})", base::note_name(ring.frequency_hz));
   }
   text += fmt::format(", {:+.0f} dB/s", ring.growth_db_per_s);
+  if (ring.laeq_1s_db) {
+    text += fmt::format(", LAeq {:.0f} dB", *ring.laeq_1s_db);
+  }
   if (!ring.flagged_at.empty()) {
     text += fmt::format(", {}", base::printable(base::short_time(ring.flagged_at)));
   }

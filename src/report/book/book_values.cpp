@@ -85,6 +85,7 @@ std::string fault_in(const show::RoundRecord& round) {
       .number("growth_db_per_s", round.ring.growth_db_per_s, kGrowthDbPerS)
       .number("peak_dbfs", round.ring.peak_dbfs, kLevelDb)
       .number("confidence", round.ring.confidence, kShare)
+      .number("laeq_1s_db", round.ring.laeq_1s_db, kLevelDb)
       .cut("proposed", round.proposed)
       .cut("cut", round.cut)
       .number("rang_at_db", round.rang_at_db, kLevelDb)

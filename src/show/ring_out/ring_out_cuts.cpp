@@ -58,7 +58,8 @@ bool RingOut::log_cut(std::uint64_t ring, const std::optional<cuts::Band>& edite
                 heard->live->ring.frequency_sd_hz,
                 heard->live->ring.growth_db_per_s,
                 heard->live->ring.peak_dbfs,
-                heard->live->ring.confidence};
+                heard->live->ring.confidence,
+                heard->live->laeq_1s_db};
   round.microphone = microphone_words(heard->live->tap, heard->live->shares, rings_.names(), false);
   const Proposal& proposed = *proposal_for(*heard);
   if (proposed.kind != Proposal::Kind::kCannot) {
