@@ -44,7 +44,8 @@ for fader_db in (-6.0, -3.0, 1.0):
     console.set_fader_db(fader_db)
     wait(lambda it, at_db=fader_db: abs(it["fader_db"] - at_db) < 0.05, "the fader as the console has it")
     loop.set_gain(fader_db)
-caught = wait(lambda it: it["phase"] == "catch" and it.get("is_fitted"), "the ring of the loop")
+caught = wait(lambda it: it["phase"] == "catch" and it.get("is_fitted") and it["is_certain"] and it["takes_keys"],
+              "the ring of the loop")
 check(not console.told, "nothing was sent without a key")
 window.press("space")
 done = wait(lambda it: it["rounds"] == 1 and it["console_says"].endswith("read back."), "the cut to be read back")

@@ -47,7 +47,8 @@ for fader_db in (-6.0, -3.0, 1.0):
     wait(lambda it, at_db=fader_db: it["fader_db"] == at_db, "the fader")
     loop.set_gain(fader_db)
     time.sleep(0.8)
-caught = wait(lambda it: it["phase"] == "catch" and it.get("is_fitted"), "the ring of the loop")
+caught = wait(lambda it: it["phase"] == "catch" and it.get("is_fitted") and it["is_certain"] and it["takes_keys"],
+              "the ring of the loop")
 # The neighbours, whole turns apart, stay 0.8 dB under their brink. Equal but for the bend of the pole and of the limiter: 3 Hz.
 check(abs(caught["offered_hz"] - loop.brink_hz) < 3.0, f"{caught['offered_hz']} Hz where the loop says {loop.brink_hz}")
 window.press("space")

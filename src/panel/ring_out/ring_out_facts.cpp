@@ -7,6 +7,7 @@
 #include "panel/live/ring_rows.h"
 #include "panel/ring_out/ring_out_pane.h"
 #include "panel/ring_out/round_card.h"
+#include "panel/window/now.h"
 #include "show/cut_words.h"
 
 namespace brink::panel {
@@ -86,6 +87,7 @@ void RingOutPane::describe(Facts& facts) const {
     facts.add("offered_hz", ring.ring.frequency_hz);
     facts.add("is_certain", ring.is_certain);
     facts.add("is_fitted", ring.proposal.has_value());
+    facts.add("takes_keys", lit_.is_settled(now_s()));
   }
   facts.add("console_can_link", console_.can_link());
   facts.add("console_is_on", console_.is_on());
