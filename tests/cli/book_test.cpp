@@ -59,7 +59,7 @@ class Shelf {
 
   [[nodiscard]] std::string path() const { return directory_ / "book.sqlite"; }
 
-  [[nodiscard]] std::string operator/(const char* name) const { return directory_ / name; }
+  [[nodiscard]] std::string operator/(const std::string& name) const { return directory_ / name; }
 
   [[nodiscard]] const std::vector<ShowRecord>& shows() const { return action_.shows; }
 
@@ -430,6 +430,39 @@ TEST_CASE("values that cannot be are not imported, with the place named, and che
                        "has one record with a value that cannot be (show " +
                            shelf.shows()[0].key.substr(0, 8) +
                            ", output 'wedge 1', cuts: q is 1e+300, not 0 to 1000)");
+}
+
+TEST_CASE("book merge lets no recording take the place of another of its name") {
+  const Shelf shelf;
+  const auto analysis = [&](const std::string& folder) {
+    std::filesystem::create_directory(shelf / folder);
+    const std::string take = shelf / (folder + "/take.flac");
+    brink::tests::write_bytes(take, brink::tests::read_bytes(BRINK_TEST_SIGNALS "/wedge.flac"));
+    const std::string file = shelf / (folder + ".json");
+    brink::tests::write_bytes(file, run_brink({"analyse", take, "--format", "json"}).out);
+    return file;
+  };
+  const std::string friday = analysis("friday");
+  const std::string saturday = analysis("saturday");
+  const auto before = shelf.shows().size();
+  shelf.check_sentence({"merge", friday, saturday, "--venue", "Old Tannery", "--show", "takes"},
+                       "two recordings of one name would be one output");
+  CHECK(shelf.shows().size() == before);
+  // The same one twice is one.
+  CHECK(shelf.run({"merge", friday, friday, "--venue", "Old Tannery", "--show", "takes"}).status ==
+        0);
+  CHECK(shelf
+            .run({"merge",
+                  saturday,
+                  "--venue",
+                  "Old Tannery",
+                  "--show",
+                  "takes",
+                  "--output",
+                  "saturday"})
+            .status == 0);
+  BookReader reader(shelf.path());
+  CHECK(reader.show(brink::report::merged_key("Old Tannery", "takes"))->outputs.size() == 2);
 }
 
 TEST_CASE("a merged show is of the recording's own time, not of tonight") {

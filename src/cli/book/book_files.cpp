@@ -110,14 +110,12 @@ int import_files(const FileOptions& options) {
 /// When the first of the recordings that are still where they were analysed was last written, as a
 /// recorder does at its end; empty when none is there. Never now: a recording is not tonight's
 /// show.
-std::string recorded_at(const std::vector<std::string>& texts) {
-  for (const std::string& text : texts) {
-    for (const std::string& file : report::recordings_of(text)) {
-      struct stat facts {};
+std::string recorded_at(const std::vector<std::string>& recordings) {
+  for (const std::string& file : recordings) {
+    struct stat facts {};
 
-      if (stat(file.c_str(), &facts) == 0) {
-        return base::wall_text(std::chrono::system_clock::from_time_t(facts.st_mtime));
-      }
+    if (stat(file.c_str(), &facts) == 0) {
+      return base::wall_text(std::chrono::system_clock::from_time_t(facts.st_mtime));
     }
   }
   return {};
@@ -137,11 +135,16 @@ int merge_files(const FileOptions& options) {
     throw base::Error("--output names the output of one recording; give one file.");
   }
   std::vector<show::OutputRecord> outputs;
-  std::vector<std::string> texts;
+  std::vector<std::string> recordings;
   for (const std::string& file : options.files) {
-    texts.push_back(io::read_text_file(file, kLongestFileBytes));
-    auto more = report::parse_analysis(texts.back(), text_name(file), config);
+    const std::string text = io::read_text_file(file, kLongestFileBytes);
+    auto more = report::parse_analysis(text, text_name(file), config);
     std::move(more.begin(), more.end(), std::back_inserter(outputs));
+    auto its = report::recordings_of(text);
+    std::move(its.begin(), its.end(), std::back_inserter(recordings));
+  }
+  if (config.output.empty()) {
+    report::check_names_differ(recordings);
   }
   const std::string path = book_to_write(options.book);
   io::BookReader reader(path);
@@ -153,7 +156,7 @@ int merge_files(const FileOptions& options) {
   } else {
     show.venue = config.venue;
     show.name = config.show;
-    show.started_at = recorded_at(texts);
+    show.started_at = recorded_at(recordings);
   }
   if (config.started) {
     show.started_at = base::time_text(*config.started);

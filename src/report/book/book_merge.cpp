@@ -5,11 +5,13 @@
 #include <algorithm>
 #include <cmath>
 #include <iterator>
+#include <map>
 #include <stdexcept>
 #include <utility>
 
 #include "base/error.h"
 #include "base/nearest_int.h"
+#include "base/printable.h"
 #include "io/book/kept_band.h"
 #include "report/analysis/analysis_text.h"
 #include "report/book/book_values.h"
@@ -123,6 +125,20 @@ std::vector<std::string> recordings_of(std::string_view text) {
     files.push_back(json.at("file").get<std::string>());
   });
   return files;
+}
+
+void check_names_differ(const std::vector<std::string>& recordings) {
+  std::map<std::string, std::string> paths;
+  for (const std::string& path : recordings) {
+    const auto [known, is_new] = paths.emplace(base_name(path), path);
+    if (!is_new && known->second != path) {
+      throw base::Error(fmt::format(
+          "{} and {}: two recordings of one name would be one output; merge them one by one, each "
+          "with an --output of its own, or into two shows.",
+          base::printable(known->second),
+          base::printable(path)));
+    }
+  }
 }
 
 void merge_outputs(show::ShowRecord& show, std::vector<show::OutputRecord> outputs) {

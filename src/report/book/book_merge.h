@@ -33,6 +33,10 @@ struct MergeConfig {
 /// The files that an analysis which parse_analysis() took is of, as it names them.
 [[nodiscard]] std::vector<std::string> recordings_of(std::string_view text);
 
+/// Throws base::Error when two of these recordings would be one output: two files of one name in
+/// two folders.
+void check_names_differ(const std::vector<std::string>& recordings);
+
 /// Puts outputs into a show; one of the same name takes the place of the older.
 void merge_outputs(show::ShowRecord& show, std::vector<show::OutputRecord> outputs);
 
