@@ -34,7 +34,7 @@ set(outside thread mutex shared_mutex condition_variable future atomic stop_toke
   sndfile.h sndfile.hh sqlite3.h portaudio.h pa_jack.h)
 # base has the helpers for threads and for the calendar. In base only these files may include the headers above.
 # Below io only a show may include one of the helpers, the calendar, because it writes down the times that it gets.
-set(helpers background ring_buffer triple_buffer time_of_day)
+set(helpers background ring_buffer triple_buffer time_of_day local_time local_time_posix local_time_windows)
 set(outside_of_show ${outside})
 list(REMOVE_ITEM outside_of_show chrono)
 
@@ -45,6 +45,9 @@ set(private_to_panel "imgui|GLFW/|GL/|EGL/")
 set(private_to_listen "ebur128")
 set(private_to_cli "CLI/")
 set(with_matrices loop taps)
+# What only the system can do has files of its own, one for each system. The network's part is not divided yet.
+set(system_headers "^(windows|io|fcntl|poll|spawn|unistd|sys/[a-z]+)\\.h$")
+set(system_files "_(posix|windows)\\.cpp$|^io/windows_text\\.cpp$|^io/(page/|link/osc_|osc_|udp_)")
 
 function(check_include file folder include)
   set(reason "")
@@ -69,6 +72,9 @@ function(check_include file folder include)
   endif()
   if(include MATCHES "^Eigen/" AND NOT folder IN_LIST with_matrices)
     set(reason "matrices are for loop and taps")
+  endif()
+  if(include MATCHES "${system_headers}" AND NOT file MATCHES "${system_files}")
+    set(reason "that is one system's own: it belongs into NAME_posix.cpp or NAME_windows.cpp")
   endif()
   foreach(owner base io listen panel cli)
     if(NOT folder STREQUAL owner AND include MATCHES "^(${private_to_${owner}})")

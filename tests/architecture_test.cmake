@@ -21,7 +21,7 @@ foreach(plant
     "cuts:\"loop/stage.h\"" "show:\"io/book/book.h\"" "show:\"loop/stage.h\"" "io:\"listen/analysis.h\"" "io:\"loop/stage.h\""
     "listen:\"report/row_json.h\"" "report:\"desk/desk.h\"" "ear:\"desk/desk.h\"" "desk:\"ear/ruler.h\"" "robot:\"sheet/sheet.h\""
     "sheet:\"desk/desk.h\"" "desk:\"panel/pane.h\"" "desk:\"cli/command.h\"" "panel:\"cli/command.h\"" "panel:\"robot/robot.h\""
-    "library:\"listen/analysis.h\"" "library:<mutex>" "desk:<sndfile.h>" "report:<lo/lo.h>" "detector:<kissfft/kiss_fft.h>" "desk:<CLI/CLI.hpp>" "elsewhere:<vector>")
+    "library:\"listen/analysis.h\"" "library:<mutex>" "desk:<sndfile.h>" "report:<lo/lo.h>" "detector:<kissfft/kiss_fft.h>" "desk:<CLI/CLI.hpp>" "elsewhere:<vector>" "panel:<unistd.h>" "io:<windows.h>")
   string(REGEX MATCH "^([a-z]+):(.*)$" ignored "${plant}")
   check_line("${CMAKE_MATCH_1}/planted.cpp" "#include ${CMAKE_MATCH_2}" FALSE)
 endforeach()

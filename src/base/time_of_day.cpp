@@ -4,7 +4,8 @@
 
 #include <chrono>
 #include <cstdlib>
-#include <ctime>
+
+#include "base/local_time.h"
 
 namespace brink::base {
 namespace {
@@ -156,11 +157,8 @@ std::string short_time(const std::string& text) {
 }
 
 std::string wall_text(std::chrono::system_clock::time_point wall) {
-  const std::time_t seconds = std::chrono::system_clock::to_time_t(wall);
-  std::tm local{};
-  localtime_r(&seconds, &local);
   const auto unix_ms = std::chrono::floor<std::chrono::milliseconds>(wall).time_since_epoch();
-  return time_text({unix_ms.count(), static_cast<int>(local.tm_gmtoff / 60)});
+  return time_text({unix_ms.count(), local_offset_min(std::chrono::system_clock::to_time_t(wall))});
 }
 
 }  // namespace brink::base

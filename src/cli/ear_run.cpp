@@ -1,7 +1,6 @@
 #include "cli/ear_run.h"
 
 #include <fmt/format.h>
-#include <unistd.h>
 
 #include <chrono>
 #include <filesystem>
@@ -15,6 +14,7 @@
 #include "cli/interrupt.h"
 #include "cli/line_input.h"
 #include "cli/output.h"
+#include "cli/standard_streams.h"
 #include "desk/target_library.h"
 #include "ear/ear_session.h"
 #include "ear/progress.h"
@@ -22,6 +22,7 @@
 #include "io/book/book_reader.h"
 #include "io/live/play_memory.h"
 #include "io/live/player.h"
+#include "io/paths.h"
 #include "io/whole_sound.h"
 #include "show/kept_target.h"
 
@@ -128,21 +129,21 @@ void EarRun::greet() const {
 
 void EarRun::prepare_silent() const {
   std::error_code error;
-  std::filesystem::create_directories(options_.silent, error);
-  if (!std::filesystem::is_directory(options_.silent, error)) {
+  std::filesystem::create_directories(io::to_path(options_.silent), error);
+  if (!std::filesystem::is_directory(io::to_path(options_.silent), error)) {
     throw Error(fmt::format("{}: this is no directory, and none can be made there for --silent.",
                             base::printable(options_.silent)));
   }
 }
 
 std::string file_name(const std::string& directory, int number) {
-  return (std::filesystem::path(directory) / fmt::format("exercise-{:02}.wav", number)).string();
+  return (io::to_path(directory) / fmt::format("exercise-{:02}.wav", number)).string();
 }
 
 void EarRun::write_file() const {
   const std::string path = file_name(options_.silent, session_.number());
   std::error_code error;
-  if (std::filesystem::exists(path, error)) {
+  if (std::filesystem::exists(io::to_path(path), error)) {
     throw Error(fmt::format("{}: there is such a file already; choose another directory.",
                             base::printable(path)));
   }
@@ -203,7 +204,7 @@ EarRun::Next EarRun::lock(const std::string& line) {
                     base::printable(line),
                     ear::Ruler::kLowHz,
                     ear::Ruler::kHighHz / 1000.0);
-    if (isatty(STDIN_FILENO) == 1) {
+    if (is_terminal(io::kStdin)) {
       say(sentence);
       return Next::kAsk;
     }

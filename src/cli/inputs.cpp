@@ -11,7 +11,7 @@
 #include "cli/command.h"
 #include "cli/option_checks.h"
 #include "cli/output.h"
-#include "io/live/child_process.h"
+#include "io/process.h"
 #include "report/inputs_json.h"
 
 namespace brink::cli {
@@ -32,7 +32,7 @@ std::string inputs_text(const std::vector<io::InputDevice>& inputs) {
 }
 
 int list(bool wants_json) {
-  const std::vector<io::InputDevice> inputs = io::list_inputs(io::kThisProgram);
+  const std::vector<io::InputDevice> inputs = io::list_inputs(io::this_program());
   if (inputs.empty()) {
     say("there is no sound input; connect a device or start the sound server.");
   }

@@ -1,10 +1,6 @@
 #include "cli/line_input.h"
 
-#include <poll.h>
-#include <unistd.h>
-
 #include <array>
-#include <cerrno>
 
 namespace brink::cli {
 
@@ -29,21 +25,17 @@ LineInput::Outcome LineInput::next(std::string& line, int patience_ms) {
   if (is_at_end_) {
     return Outcome::kEnd;
   }
-  pollfd file{STDIN_FILENO, POLLIN, 0};
-  if (poll(&file, 1, patience_ms) <= 0) {
-    return Outcome::kNothingYet;
-  }
   std::array<char, 1024> bytes{};
-  const ssize_t count = ::read(STDIN_FILENO, bytes.data(), bytes.size());
-  if (count > 0 && unread_.size() < kLongestBytes) {
-    unread_.append(bytes.data(), static_cast<std::size_t>(count));
-  } else if (count > 0) {
+  std::size_t count = 0;
+  is_at_end_ =
+      input_.read(bytes.data(), bytes.size(), patience_ms, count) == io::WaitedInput::Outcome::kEnd;
+  if (unread_.size() < kLongestBytes) {
+    unread_.append(bytes.data(), count);
+  } else {
     // A line without an end is cut off here.
-    const std::string more(bytes.data(), static_cast<std::size_t>(count));
+    const std::string more(bytes.data(), count);
     const std::size_t end = more.find('\n');
     unread_ += end == std::string::npos ? "" : more.substr(end);
-  } else if (count == 0 || errno != EINTR) {
-    is_at_end_ = true;
   }
   if (take(line)) {
     return Outcome::kLine;

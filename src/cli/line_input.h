@@ -3,6 +3,9 @@
 #include <optional>
 #include <string>
 
+#include "io/files.h"
+#include "io/waiting.h"
+
 namespace brink::cli {
 
 /// Lines from stdin, waited for in short turns, so that a signal or a sound can be looked after.
@@ -22,6 +25,7 @@ class LineInput {
 
   [[nodiscard]] bool take(std::string& line);
 
+  io::WaitedInput input_{io::kStdin};
   std::string unread_;
   bool is_at_end_ = false;
   int count_ = 0;

@@ -1,14 +1,13 @@
 #include <fmt/format.h>
-#include <poll.h>
-#include <sys/eventfd.h>
-#include <unistd.h>
 
 #include <CLI/CLI.hpp>
 #include <array>
 #include <cerrno>
 #include <chrono>
+#include <condition_variable>
 #include <filesystem>
 #include <memory>
+#include <mutex>
 #include <optional>
 #include <set>
 #include <string>
@@ -30,7 +29,10 @@
 #include "io/live/inputs.h"
 #include "io/live/raw_input.h"
 #include "io/osc_sender.h"
+#include "io/paths.h"
+#include "io/process.h"
 #include "io/sound_file.h"
+#include "io/waiting.h"
 #include "listen/session.h"
 #include "report/event_json.h"
 #include "report/event_osc.h"
@@ -68,7 +70,7 @@ io::RawInputConfig raw_config(const ListenOptions& options) {
   if (!has_stdin()) {
     throw Error("--stdin takes raw samples, and stdin is closed; give it a pipe or a file.");
   }
-  if (isatty(STDIN_FILENO) == 1) {
+  if (is_terminal(io::kStdin)) {
     throw Error("--stdin takes raw samples from a pipe or a file, and stdin is a terminal.");
   }
   const std::string word = options.sample_format.empty() ? "f32" : options.sample_format;
@@ -91,7 +93,7 @@ io::RawInputConfig raw_config(const ListenOptions& options) {
 }
 
 int usual_channels(const ListenOptions& options) {
-  const std::vector<io::InputDevice> inputs = io::list_inputs(io::kThisProgram);
+  const std::vector<io::InputDevice> inputs = io::list_inputs(io::this_program());
   return io::find_input(inputs, options.input).usual_channels();
 }
 
@@ -112,7 +114,7 @@ io::CaptureConfig capture_config(const ListenOptions& options) {
 
 void spare_recording(const std::string& path) {
   std::error_code error;
-  if (!path.empty() && std::filesystem::exists(path, error)) {
+  if (!path.empty() && std::filesystem::exists(io::to_path(path), error)) {
     throw Error(fmt::format("{}: there is such a file already; choose another name for --record.",
                             base::printable(path)));
   }
@@ -121,33 +123,24 @@ void spare_recording(const std::string& path) {
 /// Wakes the main thread from the analysis thread.
 class Bell {
  public:
-  Bell() : descriptor_(eventfd(0, EFD_CLOEXEC | EFD_NONBLOCK)) {
-    if (descriptor_ < 0) {
-      throw Error("The system gives no more descriptors; close some programs.");
-    }
+  void ring() {
+    const std::lock_guard lock(mutex_);
+    has_rung_ = true;
+    rung_.notify_one();
   }
 
-  ~Bell() { ::close(descriptor_); }
-
-  Bell(const Bell&) = delete;
-  Bell& operator=(const Bell&) = delete;
-  Bell(Bell&&) = delete;
-  Bell& operator=(Bell&&) = delete;
-
-  void ring() const { eventfd_write(descriptor_, 1); }
-
-  /// Waits for a ring, a signal, or 0.2 s. False when the reader of stdout has left.
-  [[nodiscard]] bool wait() const {
-    constexpr int kPatienceMs = 200;  // a signal between the look at it and the wait goes unseen
-    std::array<pollfd, 2> files{pollfd{descriptor_, POLLIN, 0}, pollfd{STDOUT_FILENO, 0, 0}};
-    poll(files.data(), files.size(), kPatienceMs);
-    eventfd_t count = 0;
-    eventfd_read(descriptor_, &count);
-    return (files[1].revents & (POLLERR | POLLHUP)) == 0;
+  /// Waits for a ring, or 0.2 s, so that a signal is soon seen.
+  void wait() {
+    constexpr std::chrono::milliseconds kPatience(200);
+    std::unique_lock lock(mutex_);
+    rung_.wait_for(lock, kPatience, [this] { return has_rung_; });
+    has_rung_ = false;
   }
 
  private:
-  int descriptor_;
+  std::mutex mutex_;
+  std::condition_variable rung_;
+  bool has_rung_ = false;
 };
 
 class ListenRun {
@@ -194,7 +187,7 @@ class ListenRun {
 
 std::unique_ptr<io::Source> ListenRun::open_source() {
   if (options_.is_stdin) {
-    auto source = std::make_unique<io::RawInput>(STDIN_FILENO, "stdin", raw_config(options_));
+    auto source = std::make_unique<io::RawInput>(io::kStdin, "stdin", raw_config(options_));
     raw_ = source.get();
     return source;
   }
@@ -202,7 +195,7 @@ std::unique_ptr<io::Source> ListenRun::open_source() {
 }
 
 void ListenRun::greet(const listen::Session& session) const {
-  if (options_.is_quiet || isatty(STDERR_FILENO) != 1) {
+  if (options_.is_quiet || !is_terminal(io::kStderr)) {
     return;
   }
   std::string taps;
@@ -347,7 +340,7 @@ int ListenRun::run() {
   if (!options_.osc.empty()) {
     osc_.emplace(options_.osc);
   }
-  const Bell bell;
+  Bell bell;
   catch_interrupts();
   listen::SessionConfig config;
   config.record_path = options_.record;
@@ -381,8 +374,9 @@ int ListenRun::run() {
     if (!is_read_ || interrupt_signal() != 0) {
       session.stop();
     }
-    if (!is_over && !bell.wait()) {
-      is_read_ = false;
+    if (!is_over) {
+      bell.wait();
+      is_read_ = is_read_ && io::has_reader(io::kStdout);
     }
   }
   close(session);

@@ -1,17 +1,17 @@
 #include "cli/listen_page.h"
 
 #include <fmt/format.h>
-#include <unistd.h>
 
 #include <span>
 #include <utility>
 
 #include "base/error.h"
 #include "cli/output.h"
+#include "cli/standard_streams.h"
 #include "cuts/band.h"
 #include "desk/page/kept_secret.h"
+#include "io/files.h"
 #include "io/page/qr_code.h"
-#include "io/whole_file.h"
 #include "report/page/qr_text.h"
 #include "show/cut_words.h"
 
@@ -36,8 +36,8 @@ void add_page(CLI::App& command, PageOptions& options) {
 }
 
 void tell_page(const std::string& url, bool is_quiet) {
-  if (!is_quiet && isatty(STDERR_FILENO) == 1) {
-    (void)io::write_all(STDERR_FILENO, report::qr_text(io::make_qr_code(url)));
+  if (!is_quiet && is_terminal(io::kStderr)) {
+    (void)io::write_all(io::kStderr, report::qr_text(io::make_qr_code(url)));
   }
   say(fmt::format("the page is at {} for everyone in this network who knows that address.", url));
 }

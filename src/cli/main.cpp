@@ -1,7 +1,6 @@
 #include <fmt/format.h>
 
 #include <CLI/CLI.hpp>
-#include <csignal>
 #include <exception>
 #include <string>
 
@@ -56,10 +55,8 @@ int run(int argc, char** argv) {
 
 int main(int argc, char** argv) {
   namespace cli = brink::cli;
-  cli::fill_closed_streams();
+  cli::prepare_streams();
   cli::watch_end_signals();
-  std::signal(SIGPIPE, SIG_IGN);  // NOLINT(cert-err33-c): a reader that leaves shows as EPIPE
-  std::signal(SIGXFSZ, SIG_IGN);  // NOLINT(cert-err33-c): a file that may not grow shows as EFBIG
   try {
     return cli::run(argc, argv);
   } catch (const brink::base::Error& error) {

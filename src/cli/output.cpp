@@ -1,7 +1,6 @@
 #include "cli/output.h"
 
 #include <fmt/format.h>
-#include <unistd.h>
 
 #include <CLI/CLI.hpp>
 #include <cerrno>
@@ -16,7 +15,7 @@ namespace brink::cli {
 
 void say(std::string_view sentence) noexcept {
   const std::string line = "brink: " + base::printable_lines(sentence) + "\n";
-  if (!io::write_all(STDERR_FILENO, line)) {
+  if (!io::write_all(io::kStderr, line)) {
     return;  // nobody is left to be told
   }
 }
@@ -29,9 +28,9 @@ Output::Output(const std::string& path, io::ReplaceRule rule)
 }
 
 bool Output::write(std::string_view text) {
-  const int descriptor = file_ ? file_->descriptor() : STDOUT_FILENO;
+  const int descriptor = file_ ? file_->descriptor() : io::kStdout;
   std::string shown;
-  if (isatty(descriptor) == 1) {
+  if (is_terminal(descriptor)) {
     shown = base::printable_lines(text);  // a file and a pipe get every byte
     text = shown;
   }
@@ -39,7 +38,7 @@ bool Output::write(std::string_view text) {
     file_->append(text);
     return true;
   }
-  if (io::write_all(STDOUT_FILENO, text)) {
+  if (io::write_all(io::kStdout, text)) {
     return true;
   }
   if (errno == EPIPE) {

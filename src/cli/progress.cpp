@@ -1,11 +1,11 @@
 #include "cli/progress.h"
 
 #include <fmt/format.h>
-#include <unistd.h>
 
 #include <utility>
 
-#include "io/whole_file.h"
+#include "cli/standard_streams.h"
+#include "io/files.h"
 
 namespace brink::cli {
 namespace {
@@ -17,11 +17,11 @@ constexpr const char* kEraseLine = "\r\x1b[K";  // ECMA-48: EL, erase to the end
 
 ProgressLine::ProgressLine(std::string label, bool is_wanted)
     : label_(std::move(label)),
-      is_shown_(is_wanted && isatty(STDERR_FILENO) == 1),
+      is_shown_(is_wanted && is_terminal(io::kStderr)),
       next_(std::chrono::steady_clock::now() + kPause) {}
 
 ProgressLine::~ProgressLine() {
-  is_shown_ = is_shown_ && io::write_all(STDERR_FILENO, kEraseLine);
+  is_shown_ = is_shown_ && io::write_all(io::kStderr, kEraseLine);
 }
 
 void ProgressLine::show(double done_ratio) {
@@ -32,7 +32,7 @@ void ProgressLine::show(double done_ratio) {
   next_ = now + kPause;
   constexpr std::size_t kMostLabel = 60;  // the line must not wrap, or it cannot be erased
   is_shown_ = io::write_all(
-      STDERR_FILENO,
+      io::kStderr,
       fmt::format("{}{:3.0f} %  {}", kEraseLine, 100.0 * done_ratio, label_.substr(0, kMostLabel)));
 }
 

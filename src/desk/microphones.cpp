@@ -16,6 +16,7 @@
 #include "base/nearest_int.h"
 #include "base/printable.h"
 #include "desk/settings.h"
+#include "io/paths.h"
 #include "io/text_file.h"
 #include "io/whole_file.h"
 
@@ -80,12 +81,12 @@ json to_json(const CalibratedMicrophone& microphone) {
 std::string microphones_path() {
   const std::string settings = settings_path();
   return settings.empty() ? settings
-                          : (fs::path(settings).parent_path() / "microphones.json").string();
+                          : (io::to_path(settings).parent_path() / "microphones.json").string();
 }
 
 std::vector<CalibratedMicrophone> load_microphones(const std::string& path) {
   std::error_code error;
-  if (path.empty() || !fs::exists(path, error)) {
+  if (path.empty() || !fs::exists(io::to_path(path), error)) {
     return {};
   }
   const std::string text = io::read_text_file(path, kLongestFile);
@@ -120,7 +121,8 @@ void remember_microphone(const std::string& path, const CalibratedMicrophone& mi
     list.push_back(to_json(one));
   }
   std::error_code error;
-  fs::create_directories(fs::path(path).parent_path(), error);  // what is wrong, writing will say
+  fs::create_directories(io::to_path(path).parent_path(),
+                         error);  // what is wrong, writing will say
   const json all{{"schema", kSchema}, {"microphones", std::move(list)}};
   io::WholeFile file(path, {{}, true, {}});  // it was read above, so it is ours
   file.append(all.dump(2, ' ', false, json::error_handler_t::replace) + "\n");

@@ -13,6 +13,7 @@
 #include "base/error.h"
 #include "base/nearest_int.h"
 #include "base/printable.h"
+#include "io/paths.h"
 #include "io/text_file.h"
 #include "io/whole_file.h"
 #include "report/row_json.h"
@@ -66,8 +67,8 @@ std::string recording_fingerprint(const std::string& path) {
   constexpr std::uintmax_t kPieces = 64;
   constexpr std::uintmax_t kPieceBytes = 4096;
   std::error_code fault;
-  const std::uintmax_t bytes = fs::file_size(path, fault);
-  std::ifstream file(path, std::ios::binary);
+  const std::uintmax_t bytes = fs::file_size(io::to_path(path), fault);
+  std::ifstream file(io::to_path(path), std::ios::binary);
   if (fault || !file) {
     throw base::Error(fmt::format("{}: it cannot be read; ticks and notes are not kept for it.",
                                   base::printable(path)));
@@ -86,12 +87,12 @@ std::string recording_fingerprint(const std::string& path) {
 }
 
 std::string marks_path(const std::string& book_path, const std::string& fingerprint) {
-  return (fs::path(book_path).parent_path() / "recordings" / (fingerprint + ".json")).string();
+  return (io::to_path(book_path).parent_path() / "recordings" / (fingerprint + ".json")).string();
 }
 
 RecordingMarks load_marks(const std::string& path) {
   std::error_code unknown;
-  if (!fs::exists(path, unknown)) {
+  if (!fs::exists(io::to_path(path), unknown)) {
     return {};
   }
   const std::string text = io::read_text_file(path, 1U << 24U);
@@ -115,7 +116,7 @@ void save_marks(const std::string& path, const RecordingMarks& marks) {
                       {"note", mark.note}});
   }
   std::error_code fault;
-  fs::create_directories(fs::path(path).parent_path(),
+  fs::create_directories(io::to_path(path).parent_path(),
                          fault);  // what fails shows when it is opened
   io::WholeFile file(path, {{fmt::format(R"({{"schema":"{}")", kSchema)}, false, {}});
   file.append(report::to_line(

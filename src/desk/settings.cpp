@@ -4,7 +4,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdlib>
 #include <filesystem>
 #include <optional>
 #include <stdexcept>
@@ -13,7 +12,9 @@
 #include "base/error.h"
 #include "base/nearest_int.h"
 #include "base/printable.h"
+#include "io/paths.h"
 #include "io/text_file.h"
+#include "io/user_folders.h"
 #include "io/whole_file.h"
 #include "report/row_json.h"
 #include "show/channel_names.h"
@@ -139,7 +140,7 @@ std::string to_text(const Settings& settings) {
 std::string place_aside(const std::string& path) {
   constexpr int kMostKept = 9;
   std::string aside = path + ".broken";
-  for (int number = 2; number <= kMostKept && fs::exists(aside); ++number) {
+  for (int number = 2; number <= kMostKept && fs::exists(io::to_path(aside)); ++number) {
     aside = fmt::format("{}.broken-{}", path, number);
   }
   return aside;
@@ -148,40 +149,27 @@ std::string place_aside(const std::string& path) {
 LoadedSettings broken(const std::string& path) {
   const std::string aside = place_aside(path);
   std::error_code error;
-  fs::rename(path, aside, error);
+  fs::rename(io::to_path(path), io::to_path(aside), error);
   const std::string kept =
       error ? "it stays where it is until settings are saved"
-            : fmt::format("it is kept as {}", base::printable(fs::path(aside).filename().string()));
+            : fmt::format("it is kept as {}",
+                          base::printable(io::to_path(aside).filename().string()));
   return {{},
           fmt::format("{}: is no settings file of brink; {}, and defaults are used.",
                       base::printable(path),
                       kept)};
 }
 
-std::optional<std::string> environment(const char* name) {
-  const char* const value = std::getenv(name);  // NOLINT(concurrency-mt-unsafe)
-  if (value == nullptr || !fs::path(value).is_absolute()) {
-    return std::nullopt;
-  }
-  return value;
-}
-
 }  // namespace
 
 std::string settings_path() {
-  constexpr const char* kName = "brink/settings.json";
-  if (const auto config = environment("XDG_CONFIG_HOME")) {
-    return (fs::path(*config) / kName).string();
-  }
-  if (const auto home = environment("HOME")) {
-    return (fs::path(*home) / ".config" / kName).string();
-  }
-  return {};
+  const std::string folder = io::settings_folder();
+  return folder.empty() ? "" : folder + "/brink/settings.json";
 }
 
 LoadedSettings load_settings(const std::string& path) {
   std::error_code error;
-  if (path.empty() || !fs::exists(path, error)) {
+  if (path.empty() || !fs::exists(io::to_path(path), error)) {
     return {};
   }
   std::string text;
@@ -202,7 +190,8 @@ void save_settings(const std::string& path, const Settings& settings) {
     throw base::Error("There is no home folder, so settings cannot be remembered.");
   }
   std::error_code error;
-  fs::create_directories(fs::path(path).parent_path(), error);  // what is wrong, writing will say
+  fs::create_directories(io::to_path(path).parent_path(),
+                         error);  // what is wrong, writing will say
   // Nothing but settings is kept there; what is broken was moved aside by load_settings().
   io::WholeFile file(path, {{}, true, {}});
   file.append(to_text(settings));

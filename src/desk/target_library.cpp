@@ -9,6 +9,7 @@
 
 #include "base/error.h"
 #include "base/printable.h"
+#include "io/paths.h"
 #include "io/text_file.h"
 #include "show/kept_target.h"
 
@@ -30,7 +31,8 @@ std::string names_at_hand() {
 cuts::Target load_file(const std::string& path) {
   std::error_code error;
   // What is there and cannot be read has a reason of its own, which reading it will tell.
-  if (std::filesystem::status(path, error).type() == std::filesystem::file_type::not_found) {
+  if (std::filesystem::status(io::to_path(path), error).type() ==
+      std::filesystem::file_type::not_found) {
     throw base::Error(fmt::format("--target {}: is no file and none of the targets at hand ({}).",
                                   base::printable(path),
                                   names_at_hand()));
@@ -38,7 +40,7 @@ cuts::Target load_file(const std::string& path) {
   const std::string text = io::read_text_file(path, kLongestTarget);
   cuts::Target target = cuts::parse_target(text, base::printable(path));
   if (cuts::parse_target(text, "").name.empty()) {
-    target.name = std::filesystem::path(path).stem().string();
+    target.name = io::to_path(path).stem().string();
     target.source_text = fmt::format("{}\nname = {}\n", text, target.name);  // lines keep numbers
   }
   return target;
@@ -47,7 +49,7 @@ cuts::Target load_file(const std::string& path) {
 std::vector<std::string> text_files(const std::string& folder) {
   std::vector<std::string> paths;
   std::error_code fault;
-  fs::directory_iterator entry(folder, fault);
+  fs::directory_iterator entry(io::to_path(folder), fault);
   for (; !fault && entry != fs::directory_iterator(); entry.increment(fault)) {
     if (entry->path().extension() == ".txt" && entry->is_regular_file(fault)) {
       paths.push_back(entry->path().string());
@@ -66,7 +68,7 @@ cuts::Target load_target(const std::string& name_or_path) {
 
 std::string targets_folder(const std::string& settings_path) {
   return settings_path.empty() ? std::string()
-                               : (fs::path(settings_path).parent_path() / "targets").string();
+                               : (io::to_path(settings_path).parent_path() / "targets").string();
 }
 
 std::vector<ShelfTarget> shelf_targets(const std::string& folder) {

@@ -1,10 +1,10 @@
 #pragma once
 
+#include <memory>
 #include <span>
 #include <string>
 
 #include "io/osc_message.h"
-#include "io/udp_address.h"
 
 namespace brink::io {
 
@@ -26,8 +26,8 @@ class OscSender {
   bool send(const std::string& address, std::span<const OscValue> values);
 
  private:
-  UdpAddress target_;
-  int socket_ = -1;
+  struct State;
+  std::unique_ptr<State> state_;
 };
 
 }  // namespace brink::io

@@ -1,10 +1,7 @@
 #include "io/replace_rule.h"
 
-#include <fcntl.h>
 #include <fmt/format.h>
 #include <sndfile.h>
-#include <sys/stat.h>
-#include <unistd.h>
 
 #include <algorithm>
 #include <array>
@@ -14,35 +11,13 @@
 
 #include "base/error.h"
 #include "base/printable.h"
+#include "io/files.h"
 #include "io/sound_header.h"
 
 namespace brink::io {
 namespace {
 
 constexpr std::size_t kHeadBytes = 1024;
-
-/// An open file, closed at the end of the block.
-class Reading {
- public:
-  explicit Reading(const std::string& path)
-      : descriptor_(::open(path.c_str(), O_RDONLY | O_CLOEXEC | O_NONBLOCK)) {}
-
-  ~Reading() {
-    if (descriptor_ >= 0) {
-      ::close(descriptor_);
-    }
-  }
-
-  Reading(const Reading&) = delete;
-  Reading& operator=(const Reading&) = delete;
-  Reading(Reading&&) = delete;
-  Reading& operator=(Reading&&) = delete;
-
-  [[nodiscard]] int descriptor() const noexcept { return descriptor_; }
-
- private:
-  int descriptor_;
-};
 
 [[noreturn]] void refuse(const std::string& path, std::string_view why) {
   throw base::Error(fmt::format("{}: {}.", base::printable(path), why));
@@ -52,18 +27,16 @@ class Reading {
   refuse(path, fmt::format("it cannot be written ({})", std::generic_category().message(reason)));
 }
 
-bool is_same_file(const struct stat& facts, const std::string& other) {
-  struct stat others {};
-
-  const int status = other == "-" ? ::fstat(STDIN_FILENO, &others) : ::stat(other.c_str(), &others);
-  return status == 0 && others.st_dev == facts.st_dev && others.st_ino == facts.st_ino;
+bool is_same_file(const FileFacts& facts, const std::string& other) {
+  const auto others = other == "-" ? facts_of(kStdin) : facts_of(other);
+  return others && others->id == facts.id;
 }
 
 /// The first bytes of the file.
 std::string head_of(int descriptor) {
   std::array<char, kHeadBytes> bytes{};
-  const ssize_t count = ::pread(descriptor, bytes.data(), bytes.size(), 0);
-  return {bytes.data(), static_cast<std::size_t>(std::max<ssize_t>(count, 0))};
+  const std::ptrdiff_t count = read_at(descriptor, bytes.data(), bytes.size(), 0);
+  return {bytes.data(), static_cast<std::size_t>(std::max<std::ptrdiff_t>(count, 0))};
 }
 
 /// https://www.sqlite.org/fileformat.html, sections 1.3 and 4.1
@@ -80,8 +53,8 @@ bool is_beside_book(const std::string& path) {
     if (!path.ends_with(ending)) {
       return false;
     }
-    const Reading book(path.substr(0, path.size() - ending.size()));
-    return book.descriptor() >= 0 && is_book(head_of(book.descriptor()));
+    const OpenFile book(open_to_look(path.substr(0, path.size() - ending.size())));
+    return book.is_open() && is_book(head_of(book.number()));
   });
 }
 
@@ -98,19 +71,19 @@ std::string comment_of(int descriptor) {
   return text;
 }
 
-void check_content(const std::string& path, const struct stat& facts, const ReplaceRule& rule) {
-  const Reading file(path);
-  if (file.descriptor() < 0) {
+void check_content(const std::string& path, const FileFacts& facts, const ReplaceRule& rule) {
+  const OpenFile file(open_to_look(path));
+  if (!file.is_open()) {
     refuse(path, "is there already and cannot be read, so that nobody knows what would be lost");
   }
-  std::string beginning = head_of(file.descriptor());
+  std::string beginning = head_of(file.number());
   if (is_book(beginning)) {
     refuse(path, "is a book, which this would replace; choose another name");
   }
   const bool is_sound =
-      read_sound_header(file.descriptor(), facts.st_size).container != SoundContainer::kUnknown;
+      read_sound_header(file.number(), facts.bytes).container != SoundContainer::kUnknown;
   if (is_sound) {
-    beginning = comment_of(file.descriptor());
+    beginning = comment_of(file.number());
   }
   const bool is_own = std::any_of(
       rule.own_beginnings.begin(), rule.own_beginnings.end(), [&beginning](const auto& own) {
@@ -136,30 +109,29 @@ void check_replaceable(const std::string& path, const ReplaceRule& rule) {
     refuse(path, "belongs to the book beside it; choose another name");
   }
 
-  struct stat facts {};
-
-  if (::stat(path.c_str(), &facts) != 0) {
+  const auto facts = facts_of(path);
+  if (!facts) {
     if (errno != ENOENT) {
       refuse(path, errno);
     }
     return;
   }
-  if (S_ISDIR(facts.st_mode)) {
+  if (facts->kind == FileKind::kFolder) {
     refuse(path, EISDIR);
   }
-  if (!S_ISREG(facts.st_mode)) {
+  if (facts->kind != FileKind::kRegular) {
     return;
   }
   for (const std::string& input : rule.inputs) {
-    if (is_same_file(facts, input)) {
+    if (is_same_file(*facts, input)) {
       refuse(path, "this command reads it, so it cannot write there; choose another name");
     }
   }
-  if (::access(path.c_str(), W_OK) != 0) {
+  if (!may_write(path)) {
     refuse(path, errno);
   }
-  if (facts.st_size > 0) {
-    check_content(path, facts, rule);
+  if (facts->bytes > 0) {
+    check_content(path, *facts, rule);
   }
 }
 

@@ -1,7 +1,5 @@
 #include "io/sound_header.h"
 
-#include <unistd.h>
-
 #include <algorithm>
 #include <array>
 #include <bit>
@@ -9,6 +7,8 @@
 #include <span>
 #include <string_view>
 #include <vector>
+
+#include "io/files.h"
 
 namespace brink::io {
 namespace {
@@ -40,8 +40,8 @@ class ChunkWalk {
 
   /// Fills `bytes` from `offset`; false when the file ends before.
   bool read(std::int64_t offset, std::span<std::uint8_t> bytes) const {
-    return pread(descriptor_, bytes.data(), bytes.size(), offset) ==
-           static_cast<ssize_t>(bytes.size());
+    return read_at(descriptor_, bytes.data(), bytes.size(), offset) ==
+           static_cast<std::ptrdiff_t>(bytes.size());
   }
 
   void run(SoundHeader& header);

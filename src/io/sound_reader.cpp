@@ -1,8 +1,5 @@
-#include <fcntl.h>
 #include <fmt/format.h>
 #include <sndfile.h>
-#include <sys/stat.h>
-#include <unistd.h>
 
 #include <cerrno>
 #include <cmath>
@@ -13,6 +10,7 @@
 
 #include "base/error.h"
 #include "base/printable.h"
+#include "io/files.h"
 #include "io/sound_file.h"
 #include "io/sound_header.h"
 #include "io/track_names.h"
@@ -24,31 +22,14 @@ constexpr unsigned kMostChunkBytes = 1U << 20U;
 
 using base::Error;
 
-/// Owns a file descriptor until the sound library takes it over.
-class Descriptor {
- public:
-  explicit Descriptor(int number) : number_(number) {}
-
-  ~Descriptor() {
-    if (number_ >= 0) {
-      ::close(number_);
-    }
-  }
-
-  Descriptor(const Descriptor&) = delete;
-  Descriptor& operator=(const Descriptor&) = delete;
-  Descriptor(Descriptor&&) = delete;
-  Descriptor& operator=(Descriptor&&) = delete;
-
-  [[nodiscard]] int number() const { return number_; }
-
-  int release() { return std::exchange(number_, -1); }
-
- private:
-  int number_;
-};
+[[noreturn]] void refuse_folder(const std::string& name) {
+  throw Error(fmt::format("{}: it is a directory; name the recordings in it.", name));
+}
 
 [[noreturn]] void refuse_open(const std::string& name, int reason) {
+  if (reason == EISDIR) {
+    refuse_folder(name);
+  }
   if (reason == ENOENT || reason == ENOTDIR) {
     throw Error(fmt::format("{}: there is no such file; check the name.", name));
   }
@@ -61,21 +42,20 @@ class Descriptor {
 
 /// Refuses what is no regular file with something in it; returns its length in bytes.
 std::int64_t check_kind(const std::string& name, int descriptor) {
-  struct stat facts {};
-
-  if (fstat(descriptor, &facts) != 0) {
+  const auto facts = facts_of(descriptor);
+  if (!facts) {
     refuse_open(name, errno);
   }
-  if (S_ISDIR(facts.st_mode)) {
-    throw Error(fmt::format("{}: it is a directory; name the recordings in it.", name));
+  if (facts->kind == FileKind::kFolder) {
+    refuse_folder(name);
   }
-  if (!S_ISREG(facts.st_mode)) {
+  if (facts->kind != FileKind::kRegular) {
     throw Error(fmt::format("{}: it is no regular file; save the recording to one first.", name));
   }
-  if (facts.st_size == 0) {
+  if (facts->bytes == 0) {
     throw Error(fmt::format("{}: the file is empty; record or export it again.", name));
   }
-  return facts.st_size;
+  return facts->bytes;
 }
 
 void check_header(const std::string& name, const SoundHeader& header) {
@@ -125,6 +105,7 @@ struct SoundReader::State {
   std::string path;
   SoundHeader header;
   SF_INFO info{};
+  OpenFile source;
   SNDFILE* file = nullptr;
   std::vector<std::string> channel_names;
   std::int64_t promised_samples = -1;
@@ -157,14 +138,14 @@ struct SoundReader::State {
 
 void SoundReader::State::open() {
   const std::string name = base::printable(path);
-  Descriptor descriptor(::open(path.c_str(), O_RDONLY | O_CLOEXEC | O_NONBLOCK));
-  if (descriptor.number() < 0) {
+  source = OpenFile(open_to_look(path));
+  if (!source.is_open()) {
     refuse_open(name, errno);
   }
-  const std::int64_t file_bytes = check_kind(name, descriptor.number());
-  header = read_sound_header(descriptor.number(), file_bytes);
+  const std::int64_t file_bytes = check_kind(name, source.number());
+  header = read_sound_header(source.number(), file_bytes);
   check_header(name, header);
-  file = sf_open_fd(descriptor.release(), SFM_READ, &info, SF_TRUE);
+  file = sf_open_fd(source.number(), SFM_READ, &info, SF_FALSE);
   if (file == nullptr && header.container == SoundContainer::kCaf &&
       header.promised_bytes > header.present_bytes) {
     // The sound library takes no CAF whose samples are not all there.

@@ -1,19 +1,17 @@
-#include <fcntl.h>
 #include <fmt/format.h>
 #include <sndfile.h>
-#include <sys/stat.h>
-#include <unistd.h>
 
 #include <algorithm>
 #include <cctype>
 #include <cerrno>
 #include <cmath>
-#include <filesystem>
 #include <system_error>
 #include <utility>
 
 #include "base/error.h"
 #include "base/printable.h"
+#include "io/files.h"
+#include "io/paths.h"
 #include "io/sound_file.h"
 
 namespace brink::io {
@@ -36,7 +34,7 @@ int to_library(SampleFormat format) {
 }
 
 std::string lower_extension(const std::string& path) {
-  std::string extension = std::filesystem::path(path).extension().string();
+  std::string extension = to_path(path).extension().string();
   std::transform(extension.begin(), extension.end(), extension.begin(), [](unsigned char c) {
     return static_cast<char>(std::tolower(c));
   });
@@ -93,17 +91,16 @@ Sink& sink_of(void* user) {
 }
 
 sf_count_t sink_length(void* user) {
-  struct stat facts {};
-
-  return ::fstat(sink_of(user).descriptor, &facts) == 0 ? facts.st_size : -1;
+  const auto facts = facts_of(sink_of(user).descriptor);
+  return facts ? facts->bytes : -1;
 }
 
 sf_count_t sink_seek(sf_count_t offset, int whence, void* user) {
-  return ::lseek(sink_of(user).descriptor, offset, whence);
+  return seek(sink_of(user).descriptor, offset, whence);
 }
 
 sf_count_t sink_read(void* into, sf_count_t count, void* user) {
-  return ::read(sink_of(user).descriptor, into, static_cast<std::size_t>(count));
+  return read_some(sink_of(user).descriptor, into, static_cast<std::size_t>(count));
 }
 
 sf_count_t sink_write(const void* from, sf_count_t count, void* user) {
@@ -117,7 +114,7 @@ sf_count_t sink_write(const void* from, sf_count_t count, void* user) {
 }
 
 sf_count_t sink_tell(void* user) {
-  return ::lseek(sink_of(user).descriptor, 0, SEEK_CUR);
+  return seek(sink_of(user).descriptor, 0, SEEK_CUR);
 }
 
 }  // namespace
@@ -126,7 +123,7 @@ struct SoundWriter::State {
   std::string path;
   int channels = 0;
   SNDFILE* file = nullptr;
-  int descriptor = -1;  // our own; -1: a WholeFile has it
+  OpenFile own;  // none: a WholeFile has it
   Sink sink;
   std::vector<float> mixed;
 
@@ -135,9 +132,6 @@ struct SoundWriter::State {
   ~State() {
     if (file != nullptr) {
       sf_close(file);
-    }
-    if (descriptor >= 0) {
-      ::close(descriptor);
     }
   }
 
@@ -195,15 +189,14 @@ SoundWriter::SoundWriter(const std::string& path,
     : state_(std::make_unique<State>(path, channels)) {
   check_ranges(base::printable(path), sample_rate_hz, channels);
   const int container = container_for(path, channels, format);
-  constexpr mode_t kForAll = 0666;  // less what the user's umask takes away
-  state_->descriptor = ::open(path.c_str(), O_RDWR | O_CREAT | O_EXCL | O_CLOEXEC, kForAll);
-  if (state_->descriptor < 0) {
+  state_->own = OpenFile(create_file(path, Readers::kAll));
+  if (!state_->own.is_open()) {
     state_->refuse(std::generic_category().message(errno));
   }
   try {
-    state_->open(state_->descriptor, sample_rate_hz, container, format, {});
+    state_->open(state_->own.number(), sample_rate_hz, container, format, {});
   } catch (const Error&) {
-    ::unlink(path.c_str());
+    remove_file(path.c_str());
     throw;
   }
 }
@@ -272,8 +265,7 @@ void SoundWriter::close() {
   }
   const int error = sf_close(std::exchange(state.file, nullptr));
   state.check(error == 0, sf_error_number(error));
-  const int descriptor = std::exchange(state.descriptor, -1);
-  if (descriptor >= 0 && ::close(descriptor) != 0) {
+  if (!state.own.close()) {
     state.refuse(std::generic_category().message(errno));
   }
 }

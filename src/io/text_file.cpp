@@ -1,9 +1,6 @@
 #include "io/text_file.h"
 
-#include <fcntl.h>
 #include <fmt/format.h>
-#include <sys/stat.h>
-#include <unistd.h>
 
 #include <array>
 #include <cerrno>
@@ -11,6 +8,7 @@
 
 #include "base/error.h"
 #include "base/printable.h"
+#include "io/files.h"
 
 namespace brink::io {
 namespace {
@@ -25,58 +23,29 @@ namespace {
       "{}: cannot be read ({}).", base::printable(path), std::generic_category().message(reason)));
 }
 
-/// Closes what it opened; leaves standard input open.
-class Descriptor {
- public:
-  explicit Descriptor(const std::string& path)
-      : value_(path == "-" ? STDIN_FILENO : ::open(path.c_str(), O_RDONLY | O_CLOEXEC)) {
-    if (value_ < 0) {
-      refuse(path, errno);
-    }
-    if (value_ != STDIN_FILENO) {
-      refuse_device(path);
-    }
+OpenFile open_text(const std::string& path) {
+  OpenFile file(open_to_read(path));
+  if (!file.is_open()) {
+    refuse(path, errno);
   }
-
-  ~Descriptor() {
-    if (value_ != STDIN_FILENO) {
-      ::close(value_);
-    }
+  // A device may never end, or wait for somebody to type.
+  if (const auto facts = facts_of(file.number()); facts && facts->kind == FileKind::kDevice) {
+    throw base::Error(fmt::format("{}: is a device; name a file.", base::printable(path)));
   }
-
-  Descriptor(const Descriptor&) = delete;
-  Descriptor& operator=(const Descriptor&) = delete;
-  Descriptor(Descriptor&&) = delete;
-  Descriptor& operator=(Descriptor&&) = delete;
-
-  [[nodiscard]] int value() const noexcept { return value_; }
-
- private:
-  /// A device may never end, or wait for somebody to type.
-  void refuse_device(const std::string& path) const {
-    struct stat facts {};
-
-    if (::fstat(value_, &facts) == 0 && (S_ISCHR(facts.st_mode) || S_ISBLK(facts.st_mode))) {
-      ::close(value_);
-      throw base::Error(fmt::format("{}: is a device; name a file.", base::printable(path)));
-    }
-  }
-
-  int value_;
-};
+  return file;
+}
 
 }  // namespace
 
 std::string read_text_file(const std::string& path, std::size_t longest_bytes) {
-  const Descriptor descriptor(path);
+  const bool is_stdin = path == "-";
+  const OpenFile file = is_stdin ? OpenFile() : open_text(path);
   std::string text;
   std::array<char, 65536> buffer{};
   while (true) {
-    const ssize_t count = ::read(descriptor.value(), buffer.data(), buffer.size());
+    const std::ptrdiff_t count =
+        read_some(is_stdin ? kStdin : file.number(), buffer.data(), buffer.size());
     if (count < 0) {
-      if (errno == EINTR) {
-        continue;
-      }
       refuse(path, errno);
     }
     if (count == 0) {

@@ -1,16 +1,15 @@
 #include "io/unfinished_files.h"
 
-#include <fcntl.h>
 #include <fmt/format.h>
-#include <unistd.h>
 
 #include <array>
 #include <atomic>
 #include <cerrno>
-#include <csignal>
-#include <filesystem>
 #include <thread>
 #include <utility>
+
+#include "io/paths.h"
+#include "io/process.h"
 
 namespace brink::io {
 namespace {
@@ -52,20 +51,19 @@ void strike_off(int slot) noexcept {
 }
 
 std::string name_beside(const std::string& place, int number) {
-  const std::string name = fmt::format(".brink-{}-{}.part", getpid(), number);
-  return (std::filesystem::absolute(place).parent_path() / name).string();
+  const std::string name = fmt::format(".brink-{}-{}.part", process_number(), number);
+  return (std::filesystem::absolute(to_path(place)).parent_path() / name).string();
 }
 
 }  // namespace
 
 UnfinishedFile::UnfinishedFile(const std::string& place) {
   static std::atomic<int> next{0};
-  constexpr mode_t kForAll = 0666;  // less what the user's umask takes away
   for (int tried = 0; tried < kMostTries; ++tried) {
     path_ = name_beside(place, next.fetch_add(1));
     const SignalsWait wait;  // a signal finds it in the list, or not there at all
-    descriptor_ = ::open(path_.c_str(), O_RDWR | O_CREAT | O_EXCL | O_CLOEXEC, kForAll);
-    if (descriptor_ >= 0) {
+    file_ = OpenFile(create_file(path_, Readers::kAll));
+    if (file_.is_open()) {
       slot_ = enlist(path_.c_str());
       return;
     }
@@ -76,17 +74,12 @@ UnfinishedFile::UnfinishedFile(const std::string& place) {
 }
 
 UnfinishedFile::~UnfinishedFile() {
-  const bool was_made = slot_ >= 0 || descriptor_ >= 0;
-  (void)close();
+  const bool was_made = slot_ >= 0 || file_.is_open();
+  (void)file_.close();
   if (was_made) {
-    ::unlink(path_.c_str());  // not there any more when it took its place
+    remove_file(path_.c_str());  // not there any more when it took its place
   }
   strike_off(slot_);
-}
-
-bool UnfinishedFile::close() noexcept {
-  const int descriptor = std::exchange(descriptor_, -1);
-  return descriptor < 0 || ::close(descriptor) == 0;
 }
 
 SignalsWait::SignalsWait() noexcept {
@@ -115,15 +108,10 @@ void end_by_signal(int number) noexcept {
   }
   for (const std::atomic<const char*>& path : paths) {
     if (const char* const name = path.load(); name != nullptr) {
-      ::unlink(name);
+      remove_file(name);
     }
   }
-
-  struct sigaction usual {};
-
-  usual.sa_handler = SIG_DFL;
-  sigaction(number, &usual, nullptr);
-  ::raise(number);  // in its own handler it comes at the return
+  end_process(number);
 }
 
 }  // namespace brink::io

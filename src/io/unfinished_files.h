@@ -2,6 +2,8 @@
 
 #include <string>
 
+#include "io/files.h"
+
 namespace brink::io {
 
 /// A file that grows under a name of its own until it takes the place that it is meant for. It is
@@ -19,16 +21,16 @@ class UnfinishedFile {
   UnfinishedFile& operator=(UnfinishedFile&&) = delete;
 
   /// For reading and writing; -1 once it is closed.
-  [[nodiscard]] int descriptor() const noexcept { return descriptor_; }
+  [[nodiscard]] int descriptor() const noexcept { return file_.number(); }
 
   [[nodiscard]] const std::string& path() const noexcept { return path_; }
 
   /// The content is complete. False, with errno set, when the disk did not take it.
-  [[nodiscard]] bool close() noexcept;
+  [[nodiscard]] bool close() noexcept { return file_.close(); }
 
  private:
   std::string path_;
-  int descriptor_ = -1;
+  OpenFile file_;
   int slot_ = -1;  ///< in the list of what a signal removes; -1 when that was full
 };
 

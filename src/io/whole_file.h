@@ -4,6 +4,7 @@
 #include <string>
 #include <string_view>
 
+#include "io/files.h"
 #include "io/replace_rule.h"
 #include "io/unfinished_files.h"
 
@@ -21,7 +22,7 @@ class WholeFile {
   /// Without a rule nothing but an empty file is replaced.
   explicit WholeFile(const std::string& path, ReplaceRule rule = {});
   /// Without commit() nothing is left behind.
-  ~WholeFile();
+  ~WholeFile() = default;
   WholeFile(const WholeFile&) = delete;
   WholeFile& operator=(const WholeFile&) = delete;
   WholeFile(WholeFile&&) = delete;
@@ -41,19 +42,12 @@ class WholeFile {
 
  private:
   [[noreturn]] void refuse(int reason) const;
-  /// Replaces an existing file.
-  void replace();
-  void copy_into_place() const;
 
   std::string path_;
   std::string place_;  ///< where `path_` leads
   ReplaceRule rule_;
   std::optional<UnfinishedFile> growing_;  ///< none for a device
-  int device_ = -1;
+  OpenFile device_;
 };
-
-/// Writes all of `text`. Returns false, with errno set, when that fails. Handles short writes and
-/// interruptions.
-[[nodiscard]] bool write_all(int descriptor, std::string_view text) noexcept;
 
 }  // namespace brink::io

@@ -13,6 +13,7 @@
 #include "desk/heard_sound.h"
 #include "desk/obey_show.h"
 #include "desk/target_library.h"
+#include "io/paths.h"
 #include "panel/book/book_pane.h"
 #include "panel/draw/draw.h"
 #include "panel/ear/ear_pane.h"
@@ -51,7 +52,7 @@ Panel::Panel(std::function<void()> on_news,
   try {
     desk_.set_target(desk::load_target(settings_.now().target));
   } catch (const base::Error&) {
-    const std::filesystem::path file = settings_.now().target;
+    const std::filesystem::path file = io::to_path(settings_.now().target);
     desk_.set_trouble(
         fmt::format("The target {} cannot be read: cuts are fitted to {}. T chooses another.",
                     base::printable(file.filename().string()),

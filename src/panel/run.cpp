@@ -11,6 +11,7 @@
 #include "base/error.h"
 #include "desk/target_library.h"
 #include "io/live/capture.h"
+#include "io/paths.h"
 #include "io/whole_file.h"
 #include "panel/panel.h"
 #include "panel/window/window.h"
@@ -155,7 +156,7 @@ class PlaceKeeper {
 /// The first free name, so that no picture is ever replaced.
 std::string picture_path(const std::string& folder) {
   for (int number = 1;; ++number) {
-    const auto path = std::filesystem::path(folder) / fmt::format("brink-{:02}.png", number);
+    const auto path = io::to_path(folder) / fmt::format("brink-{:02}.png", number);
     if (!std::filesystem::exists(path)) {
       return path.string();
     }

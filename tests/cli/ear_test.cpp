@@ -37,7 +37,7 @@ struct Session {
 std::vector<std::string> words_for(const std::string& directory,
                                    const std::vector<std::string>& more) {
   std::vector<std::string> words{
-      BRINK_EXECUTABLE, "ear", "--silent", directory, "--format", "json"};
+      tests::tested_program(), "ear", "--silent", directory, "--format", "json"};
   words.insert(words.end(), more.begin(), more.end());
   return words;
 }
@@ -329,7 +329,7 @@ TEST_CASE("that nothing can be played is said although the guesses ended before"
   options.environment = {{"ALSA_CONFIG_PATH", "/dev/null"},
                          {"JACK_NO_START_SERVER", "1"},
                          {"JACK_DEFAULT_SERVER", "brink-has-none"}};
-  Process brink({BRINK_EXECUTABLE, "ear", "--no-book", "--level", "-60"}, options);
+  Process brink({tests::tested_program(), "ear", "--no-book", "--level", "-60"}, options);
   brink.close_input();
   CHECK(!brink.read_line(kPatienceS));
   CHECK(brink.wait(kPatienceS) == 2);

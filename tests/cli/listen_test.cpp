@@ -33,7 +33,7 @@ namespace {
 constexpr double kPatienceS = 20.0;  // only ever spent when something hangs
 
 std::vector<std::string> listen_words(const std::vector<std::string>& options) {
-  std::vector<std::string> words{BRINK_EXECUTABLE, "listen", "--stdin"};
+  std::vector<std::string> words{tests::tested_program(), "listen", "--stdin"};
   words.insert(words.end(), options.begin(), options.end());
   return words;
 }

@@ -226,7 +226,8 @@ TEST_CASE("a signal leaves no stump and no unfinished file, and the old output s
   const std::string old_truth = read_bytes(folder + "/a.truth.json");
   for (const int number : {SIGINT, SIGTERM, SIGHUP}) {
     CAPTURE(number);
-    tests::Process stage({BRINK_EXECUTABLE, "stage", "--length", "600", "--output", sound}, {});
+    tests::Process stage({tests::tested_program(), "stage", "--length", "600", "--output", sound},
+                         {});
     const auto end = std::chrono::steady_clock::now() + std::chrono::seconds(30);
     while (!has_unfinished(folder) && std::chrono::steady_clock::now() < end) {
       std::this_thread::sleep_for(std::chrono::milliseconds(2));

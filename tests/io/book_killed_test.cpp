@@ -27,10 +27,16 @@ int kill_count() {
   return asked == nullptr ? 40 : std::atoi(asked);            // NOLINT(cert-err34-c)
 }
 
+/// The program that is killed: this build's, or another system's with what starts it.
+std::string stream_program() {
+  const char* const other = std::getenv("BRINK_TESTED_STREAM");  // NOLINT(concurrency-mt-unsafe)
+  return other == nullptr ? BOOK_STREAM : other;
+}
+
 /// What it said was kept before it was killed: the highest state of each show.
 std::map<std::string, int> told_until_killed(const std::string& path,
                                              std::chrono::microseconds instant) {
-  Process keeper({BOOK_KEEPER, "stream", path});
+  Process keeper({stream_program(), path});
   std::this_thread::sleep_for(instant);
   keeper.send_signal(SIGKILL);
   REQUIRE(keeper.wait(kPatienceS) == 128 + SIGKILL);
@@ -50,7 +56,7 @@ std::map<std::string, int> told_until_killed(const std::string& path,
 std::chrono::microseconds until_first_told() {
   const TemporaryDirectory directory;
   const auto begun = std::chrono::steady_clock::now();
-  Process keeper({BOOK_KEEPER, "stream", directory / "book.sqlite"});
+  Process keeper({stream_program(), directory / "book.sqlite"});
   REQUIRE(keeper.read_line(kPatienceS));
   return std::chrono::duration_cast<std::chrono::microseconds>(std::chrono::steady_clock::now() -
                                                                begun);

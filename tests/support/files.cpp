@@ -1,21 +1,27 @@
 #include "support/files.h"
 
-#include <unistd.h>
-
 #include <array>
 #include <cstring>
 #include <fstream>
 #include <iterator>
+#include <random>
 #include <stdexcept>
+#include <string>
+
+#include "io/paths.h"
 
 namespace brink::tests {
 
 TemporaryDirectory::TemporaryDirectory() {
-  std::string name = (std::filesystem::temp_directory_path() / "brink-test-XXXXXX").string();
-  if (mkdtemp(name.data()) == nullptr) {
-    throw std::runtime_error("no temporary directory");
+  constexpr int kTries = 100;
+  std::random_device number;
+  for (int i = 0; i < kTries; ++i) {
+    path_ = std::filesystem::temp_directory_path() / ("brink-test-" + std::to_string(number()));
+    if (std::filesystem::create_directory(path_)) {
+      return;
+    }
   }
-  path_ = name;
+  throw std::runtime_error("no temporary directory");
 }
 
 TemporaryDirectory::~TemporaryDirectory() {
@@ -28,12 +34,12 @@ std::string TemporaryDirectory::operator/(std::string_view name) const {
 }
 
 std::string read_bytes(const std::string& path) {
-  std::ifstream file(path, std::ios::binary);
+  std::ifstream file(io::to_path(path), std::ios::binary);
   return {std::istreambuf_iterator<char>(file), std::istreambuf_iterator<char>()};
 }
 
 void write_bytes(const std::string& path, std::string_view bytes) {
-  std::ofstream file(path, std::ios::binary);
+  std::ofstream file(io::to_path(path), std::ios::binary);
   file.write(bytes.data(), static_cast<std::streamsize>(bytes.size()));
   if (!file.flush()) {
     throw std::runtime_error("cannot write " + path);

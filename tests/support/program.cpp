@@ -7,6 +7,7 @@
 
 #include <array>
 #include <csignal>
+#include <cstdlib>
 #include <stdexcept>
 
 #include "support/files.h"
@@ -66,9 +67,14 @@ std::string read_all(int descriptor) {
 
 }  // namespace
 
+std::string tested_program() {
+  const char* const other = std::getenv("BRINK_TESTED");  // NOLINT(concurrency-mt-unsafe)
+  return other == nullptr ? BRINK_EXECUTABLE : other;
+}
+
 Outcome run_brink(const std::vector<std::string>& arguments, const RunOptions& options) {
   const TemporaryDirectory dir;
-  std::vector<std::string> words{BRINK_EXECUTABLE};
+  std::vector<std::string> words{tested_program()};
   words.insert(words.end(), arguments.begin(), arguments.end());
   std::vector<char*> pointers;
   pointers.reserve(words.size() + 1);

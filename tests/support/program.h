@@ -20,7 +20,11 @@ struct RunOptions {
   int signal_after_ms = 0;                    ///< sends SIGINT this long after the start; 0: never
 };
 
-/// Runs the program under test (`brink`) with these arguments and waits for it.
+/// The program under test: the `brink` of this build, or what BRINK_TESTED names, such as one for
+/// another system that starts an emulator.
+[[nodiscard]] std::string tested_program();
+
+/// Runs the program under test with these arguments and waits for it.
 [[nodiscard]] Outcome run_brink(const std::vector<std::string>& arguments,
                                 const RunOptions& options = {});
 

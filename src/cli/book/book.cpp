@@ -13,6 +13,7 @@
 #include "cli/book/book_command.h"
 #include "cli/option_checks.h"
 #include "cli/output.h"
+#include "io/paths.h"
 
 namespace brink::cli {
 namespace {
@@ -47,7 +48,7 @@ constexpr const char* kExamples =
 /// Refuses what is no file or cannot be read, with the reason.
 bool is_there(const std::string& path) {
   std::error_code error;
-  const std::filesystem::file_status status = std::filesystem::status(path, error);
+  const std::filesystem::file_status status = std::filesystem::status(io::to_path(path), error);
   switch (status.type()) {
     case std::filesystem::file_type::not_found:
       return false;

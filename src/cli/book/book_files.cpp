@@ -1,5 +1,4 @@
 #include <fmt/format.h>
-#include <sys/stat.h>
 
 #include <CLI/CLI.hpp>
 #include <chrono>
@@ -16,6 +15,7 @@
 #include "cli/option_checks.h"
 #include "cli/output.h"
 #include "io/book/book_reader.h"
+#include "io/files.h"
 #include "io/text_file.h"
 #include "report/book/book_choice.h"
 #include "report/book/book_import.h"
@@ -112,10 +112,8 @@ int import_files(const FileOptions& options) {
 /// show.
 std::string recorded_at(const std::vector<std::string>& recordings) {
   for (const std::string& file : recordings) {
-    struct stat facts {};
-
-    if (stat(file.c_str(), &facts) == 0) {
-      return base::wall_text(std::chrono::system_clock::from_time_t(facts.st_mtime));
+    if (const auto facts = io::facts_of(file)) {
+      return base::wall_text(std::chrono::system_clock::from_time_t(facts->written));
     }
   }
   return {};

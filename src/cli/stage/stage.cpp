@@ -13,6 +13,7 @@
 #include "cli/stage/stage_list.h"
 #include "cli/stage/stage_options.h"
 #include "desk/target_library.h"
+#include "io/paths.h"
 #include "io/whole_file.h"
 #include "io/whole_sound.h"
 #include "report/stage_report.h"
@@ -35,7 +36,7 @@ struct StageCommand {
 };
 
 std::string truth_path(const std::string& sound_path) {
-  return std::filesystem::path{sound_path}.replace_extension(".truth.json").string();
+  return io::to_path(sound_path).replace_extension(".truth.json").string();
 }
 
 /// The sound and the truth beside it: both or none.
@@ -46,7 +47,7 @@ class ClipFiles {
       const io::ReplaceRule rule = stage_rule(command.words, command.replaces);
       sound_.emplace(command.output, rule);
       truth_.emplace(truth_path(command.output), rule);
-      clip_ = std::filesystem::path{command.output}.filename().string();
+      clip_ = io::to_path(command.output).filename().string();
     }
   }
 

@@ -11,6 +11,7 @@
 #include "base/printable.h"
 #include "cli/command.h"
 #include "cli/stage/scenario_list.h"
+#include "io/paths.h"
 #include "io/text_file.h"
 #include "io/whole_file.h"
 #include "io/whole_sound.h"
@@ -21,8 +22,9 @@ namespace {
 
 void make_directory(const std::string& directory) {
   std::error_code error;
-  std::filesystem::create_directories(directory, error);
-  if (error || !std::filesystem::is_directory(directory)) {
+  const std::filesystem::path path = io::to_path(directory);
+  std::filesystem::create_directories(path, error);
+  if (error || !std::filesystem::is_directory(path)) {
     throw base::Error{fmt::format("--into {}: there is no such directory, and none can be made{}.",
                                   base::printable(directory),
                                   error ? " (" + error.message() + ")" : "")};
@@ -37,11 +39,12 @@ class ListOutputs {
 
   /// Refused before anything is rendered.
   void check(const std::string& name) const {
-    io::check_replaceable((into_ / name).string(), rule_);
+    io::check_replaceable((into_ / io::to_path(name)).string(), rule_);
   }
 
   io::WholeFile& add(const std::string& name) {
-    return *files_.emplace_back(std::make_unique<io::WholeFile>((into_ / name).string(), rule_));
+    return *files_.emplace_back(
+        std::make_unique<io::WholeFile>((into_ / io::to_path(name)).string(), rule_));
   }
 
   void commit() {

@@ -1,9 +1,5 @@
 #include "desk/page/kept_secret.h"
 
-#include <fcntl.h>
-#include <sys/stat.h>
-#include <unistd.h>
-
 #include <filesystem>
 #include <nlohmann/json.hpp>
 #include <optional>
@@ -11,10 +7,11 @@
 
 #include "base/error.h"
 #include "desk/settings.h"
+#include "io/files.h"
 #include "io/page/page_secret.h"
+#include "io/paths.h"
 #include "io/replace_rule.h"
 #include "io/text_file.h"
-#include "io/whole_file.h"
 
 namespace brink::desk {
 namespace {
@@ -48,7 +45,7 @@ void write_secret(const std::string& path,
                   const std::string& secret,
                   std::chrono::system_clock::time_point now) {
   std::error_code fault;
-  fs::create_directories(fs::path(path).parent_path(), fault);
+  fs::create_directories(io::to_path(path).parent_path(), fault);
   try {
     io::check_replaceable(path, {{R"({"schema":")" + std::string(kSchema)}, false, {}});
   } catch (const base::Error&) {
@@ -56,24 +53,20 @@ void write_secret(const std::string& path,
   }
   // Not as a WholeFile, which others could read while it grows. Half a file only means a new
   // secret.
-  constexpr int kMode = 0600;
-  const int file = ::open(path.c_str(), O_CREAT | O_TRUNC | O_WRONLY | O_CLOEXEC, kMode);
-  if (file < 0) {
+  const io::OpenFile file(io::overwrite_private_file(path));
+  if (!file.is_open()) {
     return;
   }
   const nlohmann::ordered_json content{
       {"schema", kSchema}, {"secret", secret}, {"used", seconds_of(now)}};
-  if (::fchmod(file, kMode) == 0) {
-    (void)io::write_all(file, content.dump() + "\n");
-  }
-  ::close(file);
+  (void)io::write_all(file.number(), content.dump() + "\n");
 }
 
 }  // namespace
 
 std::string page_secret_path() {
   const std::string settings = settings_path();
-  return settings.empty() ? "" : (fs::path(settings).parent_path() / "page.json").string();
+  return settings.empty() ? "" : (io::to_path(settings).parent_path() / "page.json").string();
 }
 
 std::string keep_page_secret(const std::string& path,

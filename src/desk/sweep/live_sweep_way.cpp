@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "base/error.h"
+#include "io/process.h"
 
 namespace brink::desk {
 namespace {
@@ -43,7 +44,7 @@ LiveSweepWay::LiveSweepWay(const LiveSweepOptions& options)
       signal_(at_rate(options.signal, capture_.sample_rate_hz())),
       player_(signal_.sweep.sample_rate_hz,
               loop::sweep_signal(signal_),
-              io::kThisProgram,
+              io::this_program(),
               io::PlayOutput{.name = options.output, .channel = options.output_channel}) {}
 
 SweepWay::State LiveSweepWay::state() {

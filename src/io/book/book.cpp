@@ -1,26 +1,19 @@
 #include "io/book/book.h"
 
-#include <cstdlib>
 #include <utility>
 
 #include "base/error.h"
 #include "io/book/book_writer.h"
+#include "io/user_folders.h"
 
 namespace brink::io {
 
 std::string default_book_path() {
-  // NOLINTNEXTLINE(concurrency-mt-unsafe): nothing here sets the environment
-  const char* const data = std::getenv("XDG_DATA_HOME");
-  // The base directory specification: a relative path is to be ignored.
-  if (data != nullptr && *data == '/') {
-    return std::string(data) + "/brink/book.sqlite";
-  }
-  // NOLINTNEXTLINE(concurrency-mt-unsafe)
-  const char* const home = std::getenv("HOME");
-  if (home == nullptr || *home == '\0') {
+  const std::string folder = data_folder();
+  if (folder.empty()) {
     throw base::Error("no place for the book: neither XDG_DATA_HOME nor HOME is set; say --book.");
   }
-  return std::string(home) + "/.local/share/brink/book.sqlite";
+  return folder + "/brink/book.sqlite";
 }
 
 Book::Book(const std::string& path) : writer_(std::make_unique<BookWriter>(path)) {}

@@ -1,11 +1,8 @@
 #include "io/book/book_connection.h"
 
 #include <SQLiteCpp/Exception.h>
-#include <fcntl.h>
 #include <fmt/format.h>
 #include <sqlite3.h>
-#include <sys/stat.h>
-#include <unistd.h>
 
 #include <filesystem>
 #include <utility>
@@ -13,6 +10,7 @@
 #include "base/error.h"
 #include "base/printable.h"
 #include "io/book/book_schema.h"
+#include "io/paths.h"
 
 namespace brink::io {
 namespace {
@@ -39,34 +37,14 @@ int primary(const SQLite::Exception& fault) {
 
 bool has_log(const std::string& path) {
   std::error_code ignored;
-  const auto size_bytes = std::filesystem::file_size(path + "-wal", ignored);
+  const auto size_bytes = std::filesystem::file_size(to_path(path + "-wal"), ignored);
   return !ignored && size_bytes > 0;
-}
-
-/// Begins the file with a mode that SQLite then gives its -wal and -shm as well.
-void make_private(const std::string& path) {
-  const int descriptor =
-      ::open(path.c_str(), O_RDWR | O_CREAT | O_EXCL | O_CLOEXEC, S_IRUSR | S_IWUSR);
-  if (descriptor >= 0) {
-    ::close(descriptor);
-  }
-}
-
-/// A new file's name is on the disk only when its folder is.
-void sync_folder(const std::string& path) {
-  const std::string folder = std::filesystem::path(path).parent_path().string();
-  const int descriptor =
-      ::open(folder.empty() ? "." : folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
-  if (descriptor >= 0) {
-    (void)::fsync(descriptor);
-    ::close(descriptor);
-  }
 }
 
 }  // namespace
 
 BookConnection::BookConnection(std::string path, BookUse use) : path_(std::move(path)) {
-  if (std::error_code ignored; std::filesystem::is_directory(path_, ignored)) {
+  if (std::error_code ignored; std::filesystem::is_directory(to_path(path_), ignored)) {
     throw base::Error(
         fmt::format("{}: is a directory; name the book's file in it.", base::printable(path_)));
   }
@@ -117,7 +95,8 @@ void BookConnection::bring_up_older() const {
 void BookConnection::open_to_write() {
   const bool is_new = !file_id().has_value();
   if (is_new) {
-    make_private(path_);
+    // SQLite gives its -wal and -shm the same readers.
+    const OpenFile begun(create_file(path_, Readers::kOwner));
   }
   database_.emplace(path_, SQLite::OPEN_READWRITE | SQLite::OPEN_CREATE, kPatienceMs);
   if (sqlite3_db_readonly(database_->getHandle(), "main") == 1) {
@@ -133,17 +112,13 @@ void BookConnection::open_to_write() {
   bring_up(*database_, book_steps(), base::printable(path_));
   has_tables_ = true;
   if (is_new) {
-    sync_folder(path_);
+    sync_folder_of(path_);
   }
 }
 
-std::optional<BookConnection::FileId> BookConnection::file_id() const {
-  struct stat status {};
-
-  if (::stat(path_.c_str(), &status) != 0) {
-    return std::nullopt;
-  }
-  return FileId{status.st_dev, status.st_ino};
+std::optional<FileId> BookConnection::file_id() const {
+  const auto facts = facts_of(path_);
+  return facts ? std::optional(facts->id) : std::nullopt;
 }
 
 bool BookConnection::empty_log() noexcept {

@@ -1,12 +1,12 @@
 #pragma once
 
 #include <SQLiteCpp/Database.h>
-#include <sys/types.h>
 
 #include <optional>
 #include <string>
 
 #include "io/book/book_statements.h"
+#include "io/files.h"
 
 namespace SQLite {
 class Exception;
@@ -38,13 +38,6 @@ class BookConnection {
   [[nodiscard]] Statements& statements() noexcept { return *statements_; }
 
  private:
-  struct FileId {
-    dev_t device = 0;
-    ino_t number = 0;
-
-    friend bool operator==(const FileId&, const FileId&) = default;
-  };
-
   [[nodiscard]] std::optional<FileId> file_id() const;
   void open_to_read();
   void bring_up_older() const;

@@ -13,6 +13,7 @@
 #include "io/book/book_connection.h"
 #include "io/book/book_guesses.h"
 #include "io/book/book_shows.h"
+#include "io/paths.h"
 
 namespace brink::io {
 namespace {
@@ -110,7 +111,7 @@ class BookReader::Pages {
     if (!connection_ || connection_->has_moved() || !connection_->has_tables()) {
       connection_.reset();
       std::error_code missing;
-      if (!std::filesystem::exists(path_, missing) && !missing) {
+      if (!std::filesystem::exists(to_path(path_), missing) && !missing) {
         return false;
       }
       connection_.emplace(path_, BookUse::kRead);

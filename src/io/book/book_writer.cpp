@@ -12,6 +12,7 @@
 #include "base/printable.h"
 #include "io/book/book_guesses.h"
 #include "io/book/book_shows.h"
+#include "io/paths.h"
 
 namespace brink::io {
 namespace {
@@ -35,7 +36,7 @@ bool replaces(const BookAction& newer, const BookAction& older) {
 }
 
 void make_folder(const std::string& path) {
-  const auto folder = std::filesystem::path(path).parent_path();
+  const auto folder = to_path(path).parent_path();
   if (folder.empty()) {
     return;
   }

@@ -1,7 +1,5 @@
 #include "io/link/console_wire.h"
 
-#include "io/link/osc_wire.h"
-
 namespace brink::io {
 
 void ConsoleWire::send(const cuts::LinkMessage& message) {
@@ -25,7 +23,7 @@ std::unique_ptr<ConsoleWire> make_wire(const cuts::Link& link) {
   if (link.wire == cuts::Link::Wire::kMidi) {
     return make_midi_wire(link);
   }
-  return std::make_unique<OscWire>(link);
+  return make_osc_wire(link);
 }
 
 }  // namespace brink::io

@@ -52,8 +52,10 @@ class ConsoleWire {
   cuts::Link link_;
 };
 
-/// Throws base::Error in a brink that was built without live audio: it has no MIDI either.
+/// Each throws base::Error in a brink that was built without it: MIDI comes with live audio, and
+/// Open Sound Control is not had on Windows.
 [[nodiscard]] std::unique_ptr<ConsoleWire> make_midi_wire(const cuts::Link& link);
+[[nodiscard]] std::unique_ptr<ConsoleWire> make_osc_wire(const cuts::Link& link);
 
 /// The wire that the link asks for. Throws base::Error where there is none of its kind.
 [[nodiscard]] std::unique_ptr<ConsoleWire> make_wire(const cuts::Link& link);

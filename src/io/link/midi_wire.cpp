@@ -3,12 +3,14 @@
 #include <RtMidi.h>
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <chrono>
 #include <cmath>
 #include <filesystem>
 #include <string>
 #include <system_error>
 #include <thread>
+#include <vector>
 
 #include "base/error.h"
 #include "base/printable.h"
@@ -21,9 +23,19 @@ using Clock = std::chrono::steady_clock;
 constexpr unsigned kController = 0xB0;  // the status byte of a controller on channel 1
 constexpr int kFineSteps = 128;
 
+/// The first that the library has and that can be used: ALSA's sequencer where the system has one,
+/// else JACK; Windows has one alone.
 RtMidi::Api system_api() {
   std::error_code fault;
-  return std::filesystem::exists("/dev/snd/seq", fault) ? RtMidi::LINUX_ALSA : RtMidi::UNIX_JACK;
+  const bool has_sequencer = std::filesystem::exists("/dev/snd/seq", fault);
+  std::vector<RtMidi::Api> all;
+  RtMidi::getCompiledApi(all);
+  std::stable_partition(
+      all.begin(), all.end(), [](RtMidi::Api api) { return api == RtMidi::LINUX_ALSA; });
+  const auto found = std::find_if(all.begin(), all.end(), [&](RtMidi::Api api) {
+    return has_sequencer || api != RtMidi::LINUX_ALSA;
+  });
+  return found == all.end() ? RtMidi::UNSPECIFIED : *found;
 }
 
 /// What it has to say it also says by its results.

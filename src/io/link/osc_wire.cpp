@@ -151,4 +151,8 @@ void OscWire::receive(double wait_s, const Take& take) {
   }
 }
 
+std::unique_ptr<ConsoleWire> make_osc_wire(const cuts::Link& link) {
+  return std::make_unique<OscWire>(link);
+}
+
 }  // namespace brink::io

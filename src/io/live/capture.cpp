@@ -11,6 +11,7 @@
 #include "base/error.h"
 #include "io/live/capture_child.h"
 #include "io/live/capture_memory.h"
+#include "io/live/child_process.h"
 #include "io/sound_file.h"
 
 namespace brink::io {

@@ -5,17 +5,17 @@
 #include <string>
 #include <vector>
 
-#include "io/live/child_process.h"
+#include "io/process.h"
 #include "io/source.h"
 
 namespace brink::io {
 
 struct CaptureConfig {
-  std::string input;                   ///< as for find_input(); empty: the default input
-  std::vector<int> taps{1};            ///< the channels to listen to; each from 1, rising
-  int channels = 0;                    ///< channels to open on the device; 0: up to the highest tap
-  double sample_rate_hz = 0.0;         ///< 8000 to 192000; 0: the input's own rate
-  std::string program = kThisProgram;  ///< program to run with kCaptureChildCommand to capture
+  std::string input;            ///< as for find_input(); empty: the default input
+  std::vector<int> taps{1};     ///< the channels to listen to; each from 1, rising
+  int channels = 0;             ///< channels to open on the device; 0: up to the highest tap
+  double sample_rate_hz = 0.0;  ///< 8000 to 192000; 0: the input's own rate
+  std::string program = this_program();  ///< program to run with kCaptureChildCommand to capture
 };
 
 /// Sound from a device, captured in a child process. When a sound server dies, its libraries hang

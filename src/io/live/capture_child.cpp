@@ -1,10 +1,9 @@
 #include "io/live/capture_child.h"
 
-#include <unistd.h>
-
 #include <algorithm>
 #include <array>
 #include <chrono>
+#include <cstdlib>
 #include <memory>
 #include <string_view>
 #include <thread>
@@ -12,6 +11,7 @@
 #include <vector>
 
 #include "base/error.h"
+#include "io/files.h"
 #include "io/live/capture_memory.h"
 #include "io/live/child_process.h"
 #include "io/live/inputs.h"
@@ -20,7 +20,6 @@
 #include "io/live/pipewire_stream.h"
 #include "io/live/portaudio_inputs.h"
 #include "io/live/sound_systems.h"
-#include "io/whole_file.h"
 
 namespace brink::io {
 namespace {
@@ -61,7 +60,7 @@ void capture_from(InputStream& stream,
       header.is_active.store(false);
       // With a dead server nothing can be closed, so nothing is closed. The parent sees that this
       // process ended.
-      _exit(0);
+      std::_Exit(0);
     }
     stream.look_after(header);
     std::this_thread::sleep_for(kLook);
@@ -161,7 +160,7 @@ bool capture_again_from_pipewire(const CaptureMemory& memory, const std::atomic<
 }  // namespace
 
 int run_capture_child() {
-  const CaptureMemory memory(ChildProcess::kMemoryDescriptor);
+  const CaptureMemory memory(memory_of_parent());
   CaptureHeader& header = memory.header();
   const std::atomic<bool>& is_wanted = follow_parent();
   try {
@@ -187,9 +186,9 @@ int run_list_child() {
   static_cast<void>(follow_parent());
   try {
     const SoundSystems systems("brink");
-    return write_all(STDOUT_FILENO, "ok\n" + to_lines(all_inputs().inputs)) ? 0 : 1;
+    return write_all(kStdout, "ok\n" + to_lines(all_inputs().inputs)) ? 0 : 1;
   } catch (const Error& error) {
-    return write_all(STDOUT_FILENO, std::string(error.what()) + "\n") ? 1 : 2;
+    return write_all(kStdout, std::string(error.what()) + "\n") ? 1 : 2;
   }
 }
 

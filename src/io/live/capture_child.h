@@ -11,7 +11,7 @@ inline constexpr const char* kCaptureChildCommand = "capture-child";
 /// With this further argument it lists the inputs and ends.
 inline constexpr const char* kListArgument = "list";
 
-/// Captures what the memory at ChildProcess::kMemoryDescriptor asks for, until the parent is gone.
+/// Captures what the memory of the parent (memory_of_parent()) asks for, until the parent is gone.
 /// Returns an exit status, or does not return. Only main() may call it.
 [[nodiscard]] int run_capture_child();
 

@@ -1,26 +1,18 @@
 #pragma once
 
-#include <sys/types.h>
-
 #include <string>
 #include <vector>
 
 namespace brink::io {
 
-/// This executable. The name works even after the file was replaced on disk.
-inline constexpr const char* kThisProgram = "/proc/self/exe";
-
 /// A program of ours that runs beside this process. It has its own process group, so that the
-/// terminal's ^C reaches only us. Its stdin and stderr are /dev/null. It holds the other end of a
-/// pipe at descriptor kAliveDescriptor and must end when it reads end-of-file there. So it ends
-/// with this process, however this one ends. [any, one at a time]
+/// terminal's ^C reaches only us. Its stdin and stderr lead nowhere. It holds the other end of a
+/// pipe and must end when wait_for_parent_to_leave() returns. So it ends with this process, however
+/// this one ends. [any, one at a time]
 class ChildProcess {
  public:
-  static constexpr int kMemoryDescriptor = 3;
-  static constexpr int kAliveDescriptor = 4;
-
-  /// `memory`: a descriptor to give to the child as kMemoryDescriptor, or -1. `wants_output`:
-  /// collect its stdout. Throws base::Error when the program cannot be started.
+  /// `memory`: SharedMemory::descriptor() to give to the child, or -1. `wants_output`: collect its
+  /// stdout. Throws base::Error when the program cannot be started.
   ChildProcess(const std::string& program,
                const std::vector<std::string>& arguments,
                int memory,
@@ -42,9 +34,15 @@ class ChildProcess {
  private:
   void close_pipes() noexcept;
 
-  pid_t pid_ = -1;
+  int process_ = -1;
   int alive_ = -1;
   int output_ = -1;
 };
+
+/// In a child: the memory that its parent gave it, as SharedMemory takes it.
+[[nodiscard]] int memory_of_parent() noexcept;
+/// In a child: whether the parent has ended or wants no more of it, waited for up to `patience_ms`;
+/// -1: without an end.
+[[nodiscard]] bool has_parent_left(int patience_ms) noexcept;
 
 }  // namespace brink::io

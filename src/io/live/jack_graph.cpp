@@ -1,6 +1,7 @@
 #include "io/live/jack_graph.h"
 
 #include <dlfcn.h>
+#include <jack/jack.h>
 #include <pa_jack.h>
 #include <portaudio.h>
 
@@ -10,6 +11,11 @@
 #include "base/error.h"
 
 namespace brink::io {
+
+void name_jack_client(const char* name) {
+  PaJack_SetClientName(name);
+}
+
 bool is_jack_of_pipewire() {
   Dl_info info{};
   return dladdr(reinterpret_cast<const void*>(&jack_client_open), &info) != 0 &&

@@ -1,7 +1,6 @@
 #pragma once
 
-#include <jack/jack.h>
-
+#include <cstdint>
 #include <optional>
 #include <string>
 #include <vector>
@@ -11,7 +10,12 @@
 #include "io/live/joins.h"
 #include "io/live/late_cycles.h"
 
+struct _jack_client;  // NOLINT: the library's own name
+
 namespace brink::io {
+
+/// Our name in a JACK server. Before PortAudio is started; it must live as long as the process.
+void name_jack_client(const char* name);
 
 /// True when the JACK library of this process is PipeWire's own, so that its devices are
 /// PipeWire's.
@@ -47,14 +51,14 @@ class JackGraph {
   [[nodiscard]] std::vector<Join> joins() const;
   [[nodiscard]] std::string port_name(int channel) const;
 
-  jack_client_t* client_;
+  _jack_client* client_;
   std::string captures_name_;  // PortAudio's client
   std::optional<WantedJoins> wanted_;
   std::vector<Join> told_;
   double rate_hz_ = 0.0;
   LateCycles late_cycles_;
   double counted_s_ = 0.0;
-  jack_nframes_t next_ = 0;  // where the next block should begin, by the server's clock
+  std::uint32_t next_ = 0;  // where the next block should begin, by the server's clock
   bool has_next_ = false;
 };
 

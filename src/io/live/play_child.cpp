@@ -3,11 +3,11 @@
 #include <fmt/format.h>
 #include <portaudio.h>
 #include <samplerate.h>
-#include <unistd.h>
 
 #include <algorithm>
 #include <chrono>
 #include <cmath>
+#include <cstdlib>
 #include <thread>
 #include <vector>
 
@@ -194,7 +194,7 @@ void play_from(const PlayMemory& memory, const std::atomic<bool>& is_wanted) {
     if (!stream.is_active()) {
       // With a dead server nothing can be closed, so nothing is closed. The parent sees that this
       // process ended.
-      _exit(0);
+      std::_Exit(0);
     }
     std::this_thread::sleep_for(kLook);
   }
@@ -206,7 +206,7 @@ void play_from(const PlayMemory& memory, const std::atomic<bool>& is_wanted) {
 }  // namespace
 
 int run_play_child() {
-  const PlayMemory memory(ChildProcess::kMemoryDescriptor);
+  const PlayMemory memory(memory_of_parent());
   const std::atomic<bool>& is_wanted = follow_parent();
   return run_sound_child(
       "brink-out",

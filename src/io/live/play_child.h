@@ -6,7 +6,7 @@ namespace brink::io {
 /// capture_child.h says why a child is needed.
 inline constexpr const char* kPlayChildCommand = "play-child";
 
-/// Plays what the memory at ChildProcess::kMemoryDescriptor asks for, until the parent is gone.
+/// Plays what the memory of the parent (memory_of_parent()) asks for, until the parent is gone.
 /// Then it ramps down. Returns an exit status, or does not return. Only main() may call it.
 [[nodiscard]] int run_play_child();
 

@@ -9,6 +9,7 @@
 #include "base/error.h"
 #include "base/units.h"
 #include "io/live/capture_memory.h"
+#include "io/live/child_process.h"
 #include "io/live/play_child.h"
 #include "io/live/play_memory.h"
 #include "io/sound_file.h"

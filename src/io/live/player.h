@@ -5,7 +5,7 @@
 #include <span>
 #include <string>
 
-#include "io/live/child_process.h"
+#include "io/process.h"
 
 namespace brink::io {
 
@@ -43,7 +43,7 @@ class Player {
   /// device is reported as kFailed. `program` is run with kPlayChildCommand.
   Player(double sample_rate_hz,
          std::span<const float> samples,
-         const std::string& program = kThisProgram,
+         const std::string& program = this_program(),
          const PlayOutput& output = {});
   ~Player();
   Player(const Player&) = delete;

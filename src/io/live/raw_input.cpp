@@ -1,13 +1,10 @@
 #include "io/live/raw_input.h"
 
 #include <fmt/format.h>
-#include <poll.h>
-#include <unistd.h>
 
 #include <algorithm>
 #include <array>
 #include <bit>
-#include <cerrno>
 #include <numeric>
 #include <utility>
 
@@ -75,7 +72,7 @@ float decode(RawFormat format, const unsigned char* bytes) noexcept {
 }
 
 RawInput::RawInput(int descriptor, std::string name, RawInputConfig config)
-    : descriptor_(descriptor), name_(std::move(name)), config_(std::move(config)) {
+    : input_(descriptor), name_(std::move(name)), config_(std::move(config)) {
   if (config_.taps.empty()) {
     config_.taps.resize(static_cast<std::size_t>(std::max(0, config_.channels)));
     std::iota(config_.taps.begin(), config_.taps.end(), 1);
@@ -89,15 +86,11 @@ RawInput::RawInput(int descriptor, std::string name, RawInputConfig config)
 /// Reads once, up to `wanted_bytes` in all. Returns false at the end.
 bool RawInput::fill(std::size_t wanted_bytes) {
   bytes_.resize(std::max(bytes_.size(), wanted_bytes));
-  pollfd file{descriptor_, POLLIN, 0};
-  const int ready = poll(&file, 1, kLongestWaitMs);
-  if (ready <= 0) {
-    return ready == 0 || errno == EINTR;
-  }
-  const ssize_t count =
-      ::read(descriptor_, bytes_.data() + byte_count_, wanted_bytes - byte_count_);
-  byte_count_ += count > 0 ? static_cast<std::size_t>(count) : 0;
-  return count > 0 || (count < 0 && (errno == EINTR || errno == EAGAIN));
+  std::size_t count = 0;
+  const auto outcome =
+      input_.read(bytes_.data() + byte_count_, wanted_bytes - byte_count_, kLongestWaitMs, count);
+  byte_count_ += count;
+  return outcome != WaitedInput::Outcome::kEnd;
 }
 
 SourceReading RawInput::read(std::span<float> samples) {

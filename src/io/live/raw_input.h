@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "io/source.h"
+#include "io/waiting.h"
 
 namespace brink::io {
 
@@ -52,7 +53,7 @@ class RawInput final : public Source {
  private:
   [[nodiscard]] bool fill(std::size_t wanted_bytes);
 
-  int descriptor_;
+  WaitedInput input_;
   std::string name_;
   RawInputConfig config_;
   std::vector<unsigned char> bytes_;

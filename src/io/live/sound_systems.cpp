@@ -1,30 +1,21 @@
 #include "io/live/sound_systems.h"
 
 #include <fmt/format.h>
-#include <unistd.h>
 
-#include <cerrno>
 #include <chrono>
+#include <cstdlib>
 #include <thread>
 
 #include "base/error.h"
 #include "io/live/child_process.h"
 #include "io/live/inputs.h"
+#include "io/live/jack_graph.h"
 
 namespace brink::io {
 namespace {
 
 /// Time for closing; with a dead server it would never end.
 constexpr std::chrono::milliseconds kGracePeriod(1000);
-
-/// Waits until the parent closes its end of the pipe or ends.
-void wait_for_parent_to_leave() {
-  char byte = 0;
-  ssize_t count = 0;
-  do {
-    count = ::read(ChildProcess::kAliveDescriptor, &byte, 1);
-  } while (count > 0 || (count < 0 && errno == EINTR));
-}
 
 }  // namespace
 
@@ -35,7 +26,7 @@ void check_sound(PaError error, const std::string& what) {
 }
 
 SoundSystems::SoundSystems(const char* client_name) {
-  PaJack_SetClientName(client_name);
+  name_jack_client(client_name);
   check_sound(Pa_Initialize(), "The sound system could not be started");
 }
 
@@ -58,10 +49,10 @@ std::string api_name(const PaHostApiInfo* api) {
 const std::atomic<bool>& follow_parent() {
   static std::atomic<bool> is_wanted{true};
   std::thread([] {
-    wait_for_parent_to_leave();
+    static_cast<void>(has_parent_left(-1));
     is_wanted.store(false);
     std::this_thread::sleep_for(kGracePeriod);
-    _exit(0);
+    std::_Exit(0);
   }).detach();
   return is_wanted;
 }

@@ -1,6 +1,5 @@
 #pragma once
 
-#include <pa_jack.h>
 #include <portaudio.h>
 
 #include <atomic>

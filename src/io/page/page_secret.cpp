@@ -1,10 +1,9 @@
 #include "io/page/page_secret.h"
 
-#include <sys/random.h>
-
 #include <array>
-#include <cerrno>
 #include <cstddef>
+#include <exception>
+#include <random>
 
 #include "base/error.h"
 
@@ -20,11 +19,13 @@ constexpr std::string_view kAlphabet = "0123456789abcdefghjkmnpqrstvwxyz";
 
 std::string new_page_secret() {
   std::array<unsigned char, kBytes> bytes{};
-  ssize_t count = 0;
-  do {
-    count = getrandom(bytes.data(), bytes.size(), 0);
-  } while (count < 0 && errno == EINTR);
-  if (count != static_cast<ssize_t>(bytes.size())) {  // so few bytes come whole or not at all
+  try {
+    std::random_device
+        system;  // the system's own source, of all libraries that brink is built with
+    for (unsigned char& byte : bytes) {
+      byte = static_cast<unsigned char>(system());
+    }
+  } catch (const std::exception&) {
     throw base::Error("The system gives no random numbers, so there is no secret for the page.");
   }
   std::string secret;

@@ -2,6 +2,7 @@
 
 #include <filesystem>
 
+#include "io/paths.h"
 #include "sheet/sheet.h"
 
 namespace brink::panel {
@@ -11,7 +12,7 @@ void write_sheet(WrittenFile& file,
                  const show::ShowRecord& show,
                  const std::function<void()>& on_news) {
   constexpr std::size_t kDayLength = 10;  // length of the date in an ISO 8601 time
-  const auto folder = std::filesystem::path(book_path).parent_path() / "sheets";
+  const auto folder = io::to_path(book_path).parent_path() / "sheets";
   file.start(
       {folder.string(),
        file_stem(show.started_at.substr(0, kDayLength) + ' ' + show.venue),

@@ -8,18 +8,19 @@
 
 #include "base/error.h"
 #include "base/printable.h"
+#include "io/paths.h"
 #include "io/whole_file.h"
 
 namespace brink::panel {
 namespace {
 
 std::string free_path(const WrittenFile::Place& place) {
-  const std::filesystem::path folder(place.folder);
+  const std::filesystem::path folder = io::to_path(place.folder);
   std::filesystem::path path =
-      folder / ((place.stem.empty() ? "unnamed" : place.stem) + place.extension);
+      folder / io::to_path((place.stem.empty() ? "unnamed" : place.stem) + place.extension);
   std::error_code fault;
   for (int number = 2; std::filesystem::exists(path, fault); ++number) {
-    path = folder / fmt::format("{}-{}{}", place.stem, number, place.extension);
+    path = folder / io::to_path(fmt::format("{}-{}{}", place.stem, number, place.extension));
   }
   return path.string();
 }
@@ -38,7 +39,7 @@ void WrittenFile::start(const Place& place,
   writing_.start(
       [place, make = std::move(make)] {
         std::error_code fault;
-        std::filesystem::create_directories(place.folder, fault);
+        std::filesystem::create_directories(io::to_path(place.folder), fault);
         if (!place.folder.empty() && fault) {
           throw base::Error(fmt::format("The folder {} cannot be made: {}. Nothing was written.",
                                         base::printable(place.folder),

@@ -1,6 +1,5 @@
 #include "panel/draw/theme.h"
 
-#include <fontconfig/fontconfig.h>
 #include <ft2build.h>
 #include <imgui_freetype.h>
 #include FT_FREETYPE_H
@@ -10,29 +9,11 @@
 #include <cmath>
 #include <string>
 
+#include "panel/draw/font_files.h"
 #include "panel/draw/seen.h"
 
 namespace brink::panel {
 namespace {
-
-/// The file of the font that is nearest to the pattern. Empty when the system has no fonts.
-std::string find_font(const char* pattern_text) {
-  std::string path;
-  FcPattern* const pattern = FcNameParse(reinterpret_cast<const FcChar8*>(pattern_text));
-  FcConfigSubstitute(nullptr, pattern, FcMatchPattern);
-  FcDefaultSubstitute(pattern);
-  FcResult result = FcResultNoMatch;
-  FcPattern* const match = FcFontMatch(nullptr, pattern, &result);
-  FcChar8* file = nullptr;
-  if (match != nullptr && FcPatternGetString(match, FC_FILE, 0, &file) == FcResultMatch) {
-    path = reinterpret_cast<const char*>(file);
-  }
-  if (match != nullptr) {
-    FcPatternDestroy(match);
-  }
-  FcPatternDestroy(pattern);
-  return path;
-}
 
 // What brink says itself, in large letters: ASCII, dots and arrows.
 constexpr std::array<ImWchar, 7> kSigns{0x20, 0x7E, 0x2026, 0x2026, 0x2190, 0x2193, 0};
@@ -117,25 +98,24 @@ ImU32 with_alpha(ImU32 colour, float alpha) noexcept {
 }
 
 Theme load_theme(float scale) {
-  static const std::string regular = find_font("Inter:weight=80");
-  static const std::string semibold = find_font("Inter:weight=180");
+  static const FontFiles fonts = find_fonts();
   ImGuiIO& io = ImGui::GetIO();
   io.Fonts->Clear();
   io.Fonts->FontBuilderIO = ImGuiFreeType::GetBuilderForFreeType();
   io.Fonts->FontBuilderFlags = ImGuiFreeTypeBuilderFlags_LightHinting;
   Theme theme;
   theme.scale = scale;
-  theme.body = load(regular, 16.0F * scale, kLetters.data());
-  theme.strong = load(semibold, 16.0F * scale, kLetters.data());
-  theme.small = load(regular, 15.0F * scale, kLetters.data());
-  theme.title = load(semibold, 22.0F * scale, kLetters.data());
-  static const double share = cap_share(semibold);
+  theme.body = load(fonts.regular, 16.0F * scale, kLetters.data());
+  theme.strong = load(fonts.semibold, 16.0F * scale, kLetters.data());
+  theme.small = load(fonts.regular, 15.0F * scale, kLetters.data());
+  theme.title = load(fonts.semibold, 22.0F * scale, kLetters.data());
+  static const double share = cap_share(fonts.semibold);
   theme.seen = {{{10.0}, {13.0}, {kLeastArcMin}, {kPreferredArcMin}, {kFirstArcMin}, {45.0, true}}};
   for (SeenFont& one : theme.seen) {
     const double most_px = one.has_digits_alone ? kHighestDigitPx : kHighestCapitalPx;
     const double cap_px =
         std::min(std::ceil(px_of_arc(one.arc_min) * static_cast<double>(scale)), most_px);
-    one.font = load(semibold,
+    one.font = load(fonts.semibold,
                     static_cast<float>(std::ceil(cap_px / share)),
                     one.has_digits_alone ? kFrequencySigns.data() : kSigns.data());
   }

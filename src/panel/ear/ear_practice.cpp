@@ -11,6 +11,7 @@
 #include "base/error.h"
 #include "base/printable.h"
 #include "io/book/book_reader.h"
+#include "io/paths.h"
 #include "io/whole_sound.h"
 #include "panel/window/now.h"
 
@@ -155,7 +156,7 @@ void EarPractice::write_file() {
   if (!session_ || writing_.is_busy() || !file_path_.empty()) {
     return;
   }
-  const auto folder = std::filesystem::path(book_path_).parent_path() / kExerciseFolder;
+  const auto folder = io::to_path(book_path_).parent_path() / kExerciseFolder;
   const ear::Exercise& exercise = session_->exercise();
   writing_.start(
       [folder, rate_hz = exercise.sample_rate_hz, samples = exercise.samples] {

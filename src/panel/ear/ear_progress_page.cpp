@@ -6,6 +6,7 @@
 
 #include "base/error.h"
 #include "io/book/book_reader.h"
+#include "io/paths.h"
 #include "panel/draw/draw.h"
 #include "panel/ear/ear_progress_plot.h"
 #include "sheet/sheet.h"
@@ -58,7 +59,7 @@ void EarProgressPage::follow(bool is_shown, Context& context) {
 void EarProgressPage::offer_files(Context& context) {
   const std::string trainee = records_.progress.trainee;
   const auto write = [&](const char* extension, auto make) {
-    const auto folder = std::filesystem::path(book_path_).parent_path() / "sheets";
+    const auto folder = io::to_path(book_path_).parent_path() / "sheets";
     const std::string stem = file_stem("ear " + trainee);
     written_.start(
         {folder.string(), stem, extension},

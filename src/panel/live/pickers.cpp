@@ -10,6 +10,8 @@
 #include "base/error.h"
 #include "base/printable.h"
 #include "desk/obey_show.h"
+#include "io/paths.h"
+#include "io/process.h"
 #include "panel/draw/choice_rows.h"
 #include "panel/draw/draw.h"
 #include "panel/overlays.h"
@@ -34,7 +36,7 @@ void InputPicker::open(std::function<void()> on_news) {
 
 void InputPicker::ask() {
   asked_at_ = std::chrono::steady_clock::now();
-  asked_.start([] { return io::list_inputs(io::kThisProgram); }, on_news_);
+  asked_.start([] { return io::list_inputs(io::this_program()); }, on_news_);
 }
 
 void InputPicker::take_list() {
@@ -225,7 +227,7 @@ void TargetPicker::draw(const Rect& area, Context& context) {
   for (int row = first; row < std::min(first + fitting, count); ++row) {
     const desk::ShelfTarget& one = shelf_[static_cast<std::size_t>(row)];
     const bool is_own = cuts::find_target(one.name_or_path) == nullptr;
-    const std::string file = std::filesystem::path(one.name_or_path).filename().string();
+    const std::string file = io::to_path(one.name_or_path).filename().string();
     const std::string left = !one.fault.empty()         ? file + ": is no target"
                              : one.target.about.empty() ? file
                                                         : one.target.about;

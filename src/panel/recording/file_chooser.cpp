@@ -6,6 +6,7 @@
 #include <utility>
 
 #include "base/printable.h"
+#include "io/paths.h"
 #include "panel/draw/draw.h"
 #include "panel/draw/text_line.h"
 
@@ -43,7 +44,7 @@ void FileChooser::append(const std::vector<Press>& presses) {
 }
 
 void FileChooser::show_folder(const std::string& path) {
-  set_text((fs::path(path) / "").string());
+  set_text((io::to_path(path) / "").string());
 }
 
 void FileChooser::set_text(const std::string& text) {
@@ -78,9 +79,10 @@ std::optional<std::string> FileChooser::take() {
   }
   const FolderEntry& entry = list_.entries[static_cast<std::size_t>(row_)];
   if (!entry.is_folder) {
-    return (list_.folder / entry.name).string();
+    return (list_.folder / io::to_path(entry.name)).string();
   }
-  const fs::path next = entry.name == ".." ? list_.folder.parent_path() : list_.folder / entry.name;
+  const fs::path next =
+      entry.name == ".." ? list_.folder.parent_path() : list_.folder / io::to_path(entry.name);
   show_folder(next.string());
   wants_focus_ = has_focus_;
   return std::nullopt;

@@ -7,6 +7,7 @@
 #include <system_error>
 
 #include "base/printable.h"
+#include "io/paths.h"
 
 namespace brink::panel {
 
@@ -30,8 +31,8 @@ FolderList list_folder(const std::string& typed) {
   FolderList list;
   list.typed = typed;
   std::error_code fault;
-  list.is_file = fs::is_regular_file(typed, fault);
-  const fs::path path(typed);
+  list.is_file = fs::is_regular_file(io::to_path(typed), fault);
+  const fs::path path = io::to_path(typed);
   list.folder = path.has_parent_path() ? path.parent_path() : fs::path(".");
   const std::string beginning = path.filename().string();
   for (fs::directory_iterator entry(

@@ -9,6 +9,7 @@
 #include "base/error.h"
 #include "base/printable.h"
 #include "io/book/book_reader.h"
+#include "io/paths.h"
 #include "panel/draw/choice_rows.h"
 #include "panel/draw/draw.h"
 #include "panel/overlays.h"
@@ -58,7 +59,7 @@ constexpr int kBookRow = kSheetRow + 1;
 constexpr int kRows = kBookRow + 1;
 
 std::string stem_of(const listen::Analysis& analysis) {
-  return file_stem(std::filesystem::path(analysis.file).stem().string());
+  return file_stem(io::to_path(analysis.file).stem().string());
 }
 
 }  // namespace
@@ -98,7 +99,7 @@ void RecordingOut::ask_show(const listen::Analysis& analysis,
   form_.open(
       "Into the book",
       {{"venue", context.settings.now().venue, {}, 0.0, true},
-       {"show", std::filesystem::path(analysis.file).stem().string(), {}, 0.0, true}},
+       {"show", io::to_path(analysis.file).stem().string(), {}, 0.0, true}},
       [this, analysis, words, on_news = context.on_news](
           const std::vector<std::string>& texts) -> std::optional<std::string> {
         if (texts[0].empty() || texts[1].empty()) {
@@ -132,14 +133,12 @@ void RecordingOut::write(int row,
                          Context& context) {
   is_open_ = false;
   forget();
-  const auto beside_book = std::filesystem::path(book_path_).parent_path();
+  const auto beside_book = io::to_path(book_path_).parent_path();
   if (row == kBookRow) {
     ask_show(analysis, words, context);
   } else if (row == kSheetRow) {
-    const report::MergeConfig config{context.settings.now().venue,
-                                     std::filesystem::path(analysis.file).filename().string(),
-                                     {},
-                                     {}};
+    const report::MergeConfig config{
+        context.settings.now().venue, io::to_path(analysis.file).filename().string(), {}, {}};
     file_.start(
         {(beside_book / "sheets").string(), stem_of(analysis), ".html"},
         [analysis, words, config] {
@@ -192,15 +191,14 @@ void RecordingOut::draw(const Rect& area,
     }
   }
   rest.take_top(theme.px(14.0F));
-  draw_wrapped(
-      theme.body,
-      rest.left,
-      rest.top,
-      rest.width(),
-      colour::kQuiet,
-      fmt::format("Files go into the folders reports and sheets in {}; none is replaced. "
-                  "F12 writes a picture of the window.",
-                  base::printable(std::filesystem::path(book_path_).parent_path().string())));
+  draw_wrapped(theme.body,
+               rest.left,
+               rest.top,
+               rest.width(),
+               colour::kQuiet,
+               fmt::format("Files go into the folders reports and sheets in {}; none is replaced. "
+                           "F12 writes a picture of the window.",
+                           base::printable(io::to_path(book_path_).parent_path().string())));
   if (is_taken) {
     write(row_, analysis, words, context);
   }

@@ -1,13 +1,13 @@
 #include "panel/recording/recording_show.h"
 
 #include <fmt/format.h>
-#include <sys/stat.h>
 
 #include <chrono>
 #include <string>
 #include <vector>
 
 #include "base/time_of_day.h"
+#include "io/files.h"
 #include "listen/danger.h"
 #include "report/analysis/analysis_json.h"
 
@@ -27,11 +27,9 @@ std::vector<listen::PlaceRow> ticked(const listen::Analysis& analysis,
 
 /// When it was last written, as a recorder does at its end; empty when the file is gone.
 std::string written_at(const std::string& path) {
-  struct stat facts {};
-
-  return stat(path.c_str(), &facts) == 0
-             ? base::wall_text(std::chrono::system_clock::from_time_t(facts.st_mtime))
-             : std::string();
+  const auto facts = io::facts_of(path);
+  return facts ? base::wall_text(std::chrono::system_clock::from_time_t(facts->written))
+               : std::string();
 }
 
 void add_note(std::string& to, const std::string& note) {

@@ -6,6 +6,7 @@
 #include <utility>
 
 #include "base/error.h"
+#include "io/paths.h"
 #include "io/sound_file.h"
 
 namespace brink::panel {
@@ -37,7 +38,7 @@ RecordingWork::RecordingWork(std::string path, std::function<void()> on_news)
         } catch (const base::Error& error) {
           fault_ = error.what();
           std::error_code unknown;
-          is_folder_ = std::filesystem::is_directory(path_, unknown);
+          is_folder_ = std::filesystem::is_directory(io::to_path(path_), unknown);
         }
         is_over_.store(true, std::memory_order_release);
         on_news_();

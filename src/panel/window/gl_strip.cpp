@@ -1,6 +1,8 @@
 #include "panel/window/gl_strip.h"
 
 #include <GLFW/glfw3.h>  // includes the system's own OpenGL header
+// That header may lack what came after OpenGL 1.1.
+#include <GL/glext.h>
 
 #include <cstdint>
 #include <vector>

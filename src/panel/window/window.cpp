@@ -1,7 +1,6 @@
 #include "panel/window/window.h"
 
 #include <GLFW/glfw3.h>
-#include <X11/Xlib.h>
 #include <backends/imgui_impl_glfw.h>
 #include <backends/imgui_impl_opengl3.h>
 #include <fmt/format.h>
@@ -14,11 +13,8 @@
 
 #include "base/error.h"
 #include "panel/window/gl_strip.h"
+#include "panel/window/keyboard.h"
 #include "panel/window/picture_file.h"
-
-// The declaration of <GLFW/glfw3native.h>. That header would need the headers of Xrandr for its
-// other functions.
-extern "C" Display* glfwGetX11Display();  // NOLINT(readability-identifier-naming): theirs
 
 namespace brink::panel {
 namespace {
@@ -42,8 +38,8 @@ constexpr std::array<std::pair<int, Key>, 18> kKeys{{{GLFW_KEY_UP, Key::kUp},
                                                      {GLFW_KEY_KP_ADD, Key::kPageUp},
                                                      {GLFW_KEY_KP_SUBTRACT, Key::kPageDown}}};
 
-/// GLFW 3.4 may choose Wayland by itself, which does not tell a window's place, nor whether a key is
-/// held. 3.3 knows X alone, and does not know this hint; it only reports that. The numbers are
+/// GLFW 3.4 may choose Wayland by itself, which does not tell a window's place, nor whether a key
+/// is held. 3.3 knows X alone, and does not know this hint; it only reports that. The numbers are
 /// GLFW_PLATFORM and GLFW_PLATFORM_X11 of 3.4.
 constexpr int kPlatformHint = 0x00050003;
 constexpr int kPlatformX11 = 0x00060004;
@@ -55,18 +51,6 @@ std::optional<Key> to_key(int glfw_key) {
   const auto found = std::find_if(
       kKeys.begin(), kKeys.end(), [glfw_key](const auto& pair) { return pair.first == glfw_key; });
   return found == kKeys.end() ? std::nullopt : std::optional(found->second);
-}
-
-/// Asks X whether a key is held. Another program may take all keys, as a window manager does while
-/// it shows its list of windows. GLFW alone then does not see that a key is released.
-bool is_held(GLFWwindow* window, int glfw_key) {
-  if (glfwGetKey(window, glfw_key) != GLFW_PRESS) {
-    return false;
-  }
-  std::array<char, 32> keys{};  // one bit for each of X's key codes
-  XQueryKeymap(glfwGetX11Display(), keys.data());
-  const auto code = static_cast<std::size_t>(glfwGetKeyScancode(glfw_key));
-  return (static_cast<unsigned char>(keys[code / 8]) >> (code % 8) & 1U) != 0;
 }
 
 std::vector<ScreenArea> screens() {
@@ -236,7 +220,7 @@ float Window::scale_room() const noexcept {
 
 const Input& Window::wait(double longest_s) {
   glfwWaitEventsTimeout(longest_s);
-  state_->input.is_space_held = is_held(state_->window, GLFW_KEY_SPACE);
+  state_->input.is_space_held = is_key_held(state_->window, GLFW_KEY_SPACE);
   state_->input.has_focus = glfwGetWindowAttrib(state_->window, GLFW_FOCUSED) != GLFW_FALSE;
   return state_->input;
 }

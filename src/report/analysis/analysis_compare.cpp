@@ -2,6 +2,7 @@
 
 #include <filesystem>
 
+#include "io/paths.h"
 #include "listen/danger.h"
 #include "report/analysis/analysis_json.h"
 #include "report/book/book_merge.h"
@@ -12,7 +13,7 @@ namespace {
 /// Both recordings name their outputs alike.
 show::ShowRecord to_show(const listen::Analysis& analysis) {
   show::ShowRecord show;
-  show.name = std::filesystem::path(analysis.file).filename().string();
+  show.name = io::to_path(analysis.file).filename().string();
   const MergeConfig config{{}, {}, "recording", {}};
   const listen::Analysis unfolded =
       listen::only_rows(analysis, listen::to_rows(analysis.rings, listen::RowOrder::kTime));

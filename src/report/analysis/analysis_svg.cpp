@@ -14,6 +14,7 @@
 #include "base/printable.h"
 #include "base/units.h"
 #include "cuts/band.h"
+#include "io/paths.h"
 #include "listen/danger.h"
 #include "report/xml_text.h"
 #include "show/cut_words.h"
@@ -97,7 +98,7 @@ class Map {
   }
 
   void draw_title() {
-    const std::string name = std::filesystem::path(analysis_.file).filename().string();
+    const std::string name = io::to_path(analysis_.file).filename().string();
     add("<text x=\"{:.0f}\" y=\"30\" font-size=\"18\" font-weight=\"bold\">{}</text>\n",
         kLeft,
         xml_escaped(base::printable(name)));

@@ -1,7 +1,6 @@
 // Keeps things in a book as the program does. For tests that end this process, or do to it what
 // they must not do to themselves.
 //
-//   book_keeper stream BOOK   keeps one state after another; prints "KEY COUNT" once it is on disk
 //   book_keeper hold BOOK     keeps one show, prints "kept", holds the book until its input ends
 //   book_keeper nobody BOOK   keeps one show as a user without rights; prints what is wrong
 //   book_keeper full FOLDER   mounts a very small disk there, fills it, frees it; prints results
@@ -34,34 +33,8 @@ using brink::show::ShowRecord;
 constexpr double kPatienceS = 20.0;
 
 void print(const std::string& line) {
-  if (!brink::io::write_all(STDOUT_FILENO, line + "\n")) {
+  if (!brink::io::write_all(brink::io::kStdout, line + "\n")) {
     std::_Exit(1);
-  }
-}
-
-/// State number `count`. Three shows take turns.
-ShowRecord state(std::uint32_t run, std::uint64_t count) {
-  ShowRecord show = brink::tests::sample_show(
-      run * 3 + static_cast<std::uint32_t>(count % 3), 2, 1 + count / 3 % 7);
-  show.note = std::to_string(count);
-  return show;
-}
-
-int stream(const std::string& path) {
-  Book book(path);
-  const auto run = static_cast<std::uint32_t>(getpid());
-  std::vector<std::string> lines{""};
-  std::uint64_t printed = 0;
-  for (std::uint64_t count = 1;; ++count) {
-    const ShowRecord show = state(run, count);
-    lines.push_back(show.key + " " + show.note);
-    (void)book.keep(show);
-    while (printed + 4 < count) {
-      for (const std::uint64_t kept = book.kept(); printed < kept;) {
-        print(lines[++printed]);
-      }
-      std::this_thread::yield();
-    }
   }
 }
 
@@ -143,8 +116,7 @@ int main(int argc, char** argv) {
     return 2;
   }
   const std::string& mode = words[1];
-  return mode == "stream"   ? stream(words[2])
-         : mode == "hold"   ? hold(words[2])
+  return mode == "hold"     ? hold(words[2])
          : mode == "nobody" ? as_nobody(words[2])
          : mode == "full"   ? fill(words[2])
                             : 2;

@@ -9,7 +9,6 @@
 //   freeze N MS    N blocks, then a pause, then it goes on
 //   refuse         says why it cannot capture
 //   die            ends without a word
-#include <poll.h>
 #include <unistd.h>
 
 #include <chrono>
@@ -51,8 +50,7 @@ class Device {
   void paced_block() {
     next_ += std::chrono::microseconds(5333);
     std::this_thread::sleep_until(next_);
-    pollfd parent{io::ChildProcess::kAliveDescriptor, POLLIN, 0};
-    if (poll(&parent, 1, 0) != 0) {
+    if (io::has_parent_left(0)) {
       _exit(0);
     }
     block();
@@ -88,7 +86,7 @@ int refuse(const io::CaptureMemory& memory) {
 }  // namespace
 
 int main() {
-  const io::CaptureMemory memory(io::ChildProcess::kMemoryDescriptor);
+  const io::CaptureMemory memory(io::memory_of_parent());
   std::istringstream script(io::to_string(memory.header().request.input));
   std::string what;
   int blocks = 0;
@@ -113,8 +111,7 @@ int main() {
   }
   while (what == "flood") {
     device.pause(1);
-    pollfd parent{io::ChildProcess::kAliveDescriptor, POLLIN, 0};
-    if (poll(&parent, 1, 0) != 0) {
+    if (io::has_parent_left(0)) {
       _exit(0);
     }
   }

@@ -1,7 +1,9 @@
-#include "cli/standard_streams.h"
-
 #include <fcntl.h>
 #include <unistd.h>
+
+#include <csignal>
+
+#include "cli/standard_streams.h"
 
 namespace brink::cli {
 namespace {
@@ -14,7 +16,9 @@ int access_mode(int descriptor) noexcept {
 
 }  // namespace
 
-void fill_closed_streams() noexcept {
+void prepare_streams() noexcept {
+  std::signal(SIGPIPE, SIG_IGN);  // NOLINT(cert-err33-c): a reader that leaves shows as EPIPE
+  std::signal(SIGXFSZ, SIG_IGN);  // NOLINT(cert-err33-c): a file that may not grow shows as EFBIG
   for (int descriptor = STDIN_FILENO; descriptor <= STDERR_FILENO; ++descriptor) {
     if (access_mode(descriptor) < 0) {
       // The lowest number that is free is this one, as those below it are taken.
@@ -26,6 +30,10 @@ void fill_closed_streams() noexcept {
 bool has_stdin() noexcept {
   const int mode = access_mode(STDIN_FILENO);
   return mode == O_RDONLY || mode == O_RDWR;
+}
+
+bool is_terminal(int file) noexcept {
+  return isatty(file) == 1;
 }
 
 bool has_stdout() noexcept {

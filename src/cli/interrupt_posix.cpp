@@ -1,7 +1,6 @@
-#include "cli/interrupt.h"
-
 #include <csignal>
 
+#include "cli/interrupt.h"
 #include "io/unfinished_files.h"
 
 namespace brink::cli {

@@ -1,5 +1,3 @@
-#include "io/live/shared_memory.h"
-
 #include <fmt/format.h>
 #include <sys/mman.h>
 #include <sys/stat.h>
@@ -9,6 +7,7 @@
 #include <system_error>
 
 #include "base/error.h"
+#include "io/live/shared_memory.h"
 
 namespace brink::io {
 namespace {

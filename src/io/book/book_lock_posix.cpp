@@ -1,5 +1,3 @@
-#include "io/book/book_lock.h"
-
 #include <fcntl.h>
 #include <fmt/format.h>
 #include <unistd.h>
@@ -9,6 +7,7 @@
 
 #include "base/error.h"
 #include "base/printable.h"
+#include "io/book/book_lock.h"
 
 namespace brink::io {
 

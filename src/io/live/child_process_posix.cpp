@@ -1,5 +1,3 @@
-#include "io/live/child_process.h"
-
 #include <fcntl.h>
 #include <fmt/format.h>
 #include <poll.h>
@@ -17,6 +15,7 @@
 #include <utility>
 
 #include "base/error.h"
+#include "io/live/child_process.h"
 
 extern char** environ;  // NOLINT(readability-redundant-declaration): POSIX leaves it to us
 
@@ -25,6 +24,9 @@ namespace {
 
 using Clock = std::chrono::steady_clock;
 
+// The child has these two.
+constexpr int kMemoryDescriptor = 3;
+constexpr int kAliveDescriptor = 4;
 /// Our descriptors lie above the child's. So setting up one of the child's never closes another.
 constexpr int kAboveChildDescriptors = 16;
 
@@ -127,10 +129,10 @@ ChildProcess::ChildProcess(const std::string& program,
   setup.hand_on(far_memory, kMemoryDescriptor);
   setup.hand_on(alive.far, kAliveDescriptor);
   const int error = posix_spawn(
-      &pid_, program.c_str(), &setup.files, &setup.attributes, pointers.data(), environ);
+      &process_, program.c_str(), &setup.files, &setup.attributes, pointers.data(), environ);
   close_one(far_memory);
   if (error != 0) {
-    pid_ = -1;
+    process_ = -1;
     throw base::Error(fmt::format("The process for live sound could not be started ({}).",
                                   std::generic_category().message(error)));
   }
@@ -148,10 +150,10 @@ void ChildProcess::close_pipes() noexcept {
 }
 
 bool ChildProcess::is_running() noexcept {
-  if (pid_ > 0 && waitpid(pid_, nullptr, WNOHANG) != 0) {
-    pid_ = -1;  // it has ended, or is not our child
+  if (process_ > 0 && waitpid(process_, nullptr, WNOHANG) != 0) {
+    process_ = -1;  // it has ended, or is not our child
   }
-  return pid_ > 0;
+  return process_ > 0;
 }
 
 void ChildProcess::stop(int patience_ms) noexcept {
@@ -161,9 +163,9 @@ void ChildProcess::stop(int patience_ms) noexcept {
     std::this_thread::sleep_for(std::chrono::milliseconds(2));
   }
   if (is_running()) {
-    kill(pid_, SIGKILL);
-    waitpid(pid_, nullptr, 0);
-    pid_ = -1;
+    kill(process_, SIGKILL);
+    waitpid(process_, nullptr, 0);
+    process_ = -1;
   }
 }
 
@@ -183,6 +185,20 @@ bool ChildProcess::read_output(std::string& output, int patience_ms) noexcept {
     }
     output.append(bytes.data(), count > 0 ? static_cast<std::size_t>(count) : 0);
   }
+}
+
+int memory_of_parent() noexcept {
+  return kMemoryDescriptor;
+}
+
+bool has_parent_left(int patience_ms) noexcept {
+  // Nothing is ever written to it, so all that can come is its end.
+  pollfd parent{kAliveDescriptor, POLLIN, 0};
+  int ready = 0;
+  do {
+    ready = poll(&parent, 1, patience_ms);
+  } while (ready < 0 && errno == EINTR);
+  return ready != 0;
 }
 
 }  // namespace brink::io
