@@ -33,10 +33,24 @@ bool sound_together(const FoundRing& a, const FoundRing& b) {
          b.ring.onset_sample <= end_of(a.ring);
 }
 
-/// Those that sounded at the same time as ring `index` in its channel and grew louder.
-std::vector<std::size_t> louder_beside(std::span<const FoundRing> rings, std::size_t index) {
+/// For each ring, when the last of it and those before it ended. It rises, so that the first one
+/// that still sounds at a moment is found without looking at the whole evening.
+std::vector<std::int64_t> last_ends(std::span<const FoundRing> rings) {
+  std::vector<std::int64_t> ends;
+  for (const FoundRing& found : rings) {
+    ends.push_back(std::max(end_of(found.ring), ends.empty() ? 0 : ends.back()));
+  }
+  return ends;
+}
+
+/// Those that sounded at the same time as ring `index` in its channel and grew louder. `ends`:
+/// last_ends().
+std::vector<std::size_t> louder_beside(std::span<const FoundRing> rings,
+                                       std::span<const std::int64_t> ends,
+                                       std::size_t index) {
   std::vector<std::size_t> louder;
-  for (std::size_t i = 0; i < rings.size(); ++i) {
+  const auto first = std::lower_bound(ends.begin(), ends.end(), rings[index].ring.onset_sample);
+  for (auto i = static_cast<std::size_t>(first - ends.begin()); i < rings.size(); ++i) {
     if (rings[i].ring.onset_sample > end_of(rings[index].ring)) {
       break;  // they are sorted by onset
     }
@@ -69,8 +83,10 @@ bool is_product(std::span<const FoundRing> rings,
 }
 
 /// The loudest ring that this one is a product of; if there is none, the loudest that covers it.
-std::optional<Fold> find_fold(std::span<const FoundRing> rings, std::size_t index) {
-  std::vector<std::size_t> louder = louder_beside(rings, index);
+std::optional<Fold> find_fold(std::span<const FoundRing> rings,
+                              std::span<const std::int64_t> ends,
+                              std::size_t index) {
+  std::vector<std::size_t> louder = louder_beside(rings, ends, index);
   std::stable_sort(louder.begin(), louder.end(), [&](std::size_t a, std::size_t b) {
     return rings[a].ring.peak_dbfs > rings[b].ring.peak_dbfs;
   });
@@ -126,12 +142,13 @@ const char* to_word(FoldReason reason) noexcept {
 
 std::vector<PlaceRow> to_rows(std::span<const FoundRing> rings, RowOrder order) {
   const std::vector<FoundPlace> places = by_place(rings);
+  const std::vector<std::int64_t> ends = last_ends(rings);
   std::vector<std::optional<Fold>> of_ring(rings.size());
   std::vector<std::size_t> place_of(rings.size());
   for (std::size_t p = 0; p < places.size(); ++p) {
     for (const std::size_t ring : places[p].rings) {
       place_of[ring] = p;
-      of_ring[ring] = find_fold(rings, ring);
+      of_ring[ring] = find_fold(rings, ends, ring);
     }
   }
   std::vector<std::optional<Fold>> of_place;
