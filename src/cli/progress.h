@@ -1,17 +1,18 @@
 #pragma once
 
 #include <chrono>
+#include <optional>
 #include <string>
 
 namespace brink::cli {
 
-/// A percentage that rewrites itself on stderr while a command works; silent unless stderr is a
-/// terminal.
+/// How far a command is, and how long the rest takes: a line that rewrites itself on stderr. Silent
+/// unless stderr is a terminal.
 class ProgressLine {
  public:
   /// `label`: what is worked on, one line, printable.
   ProgressLine(std::string label, bool is_wanted);
-  /// Removes the percentage from the line.
+  /// Removes the line.
   ~ProgressLine();
   ProgressLine(const ProgressLine&) = delete;
   ProgressLine& operator=(const ProgressLine&) = delete;
@@ -23,6 +24,8 @@ class ProgressLine {
  private:
   std::string label_;
   bool is_shown_;
+  std::chrono::steady_clock::time_point begun_;
+  std::optional<double> begun_ratio_;  // done before this line was there
   std::chrono::steady_clock::time_point next_;
 };
 

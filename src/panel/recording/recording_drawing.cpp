@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "base/printable.h"
+#include "base/progress_words.h"
 #include "base/units.h"
 #include "panel/draw/draw.h"
 #include "panel/draw/first_step.h"
@@ -28,13 +29,6 @@ std::string clock_words_fine(double seconds) {
   const std::string rest = fmt::format("{:02}.{:02}", hundredths / 100 % 60, hundredths % 100);
   return minutes < 60 ? fmt::format("{}:{}", minutes, rest)
                       : fmt::format("{}:{:02}:{}", minutes / 60, minutes % 60, rest);
-}
-
-/// "40 s", "12 min": no finer than it can be known.
-std::string left_words(double seconds) {
-  constexpr double kLongS = 100.0;
-  return seconds < kLongS ? fmt::format("{:.0f} s", std::ceil(seconds))
-                          : fmt::format("{:.0f} min", std::ceil(seconds / 60.0));
 }
 
 /// What is heard, and that both are as loud.
@@ -107,14 +101,11 @@ void RecordingPane::draw_progress(Rect& area, const Theme& theme) const {
                          ImVec2(bar.left + done * bar.width(), bar.bottom),
                          colour::kSky,
                          theme.px(4.0F));
-  const auto left_s = opener_.work()->left_s();
   draw_text(theme.body,
             bar.right + theme.px(14.0F),
             line.top,
             colour::kText,
-            fmt::format("{:.0f} %{}",
-                        100.0F * done,
-                        left_s ? fmt::format(", about {} left", left_words(*left_s)) : ""));
+            base::progress_words(opener_.work()->done_ratio(), opener_.work()->spent_s()));
   const float height =
       draw_wrapped(theme.body, area.left, area.top, area.width(), colour::kOrange, fault_);
   area.take_top(fault_.empty() ? 0.0F : height + theme.px(4.0F));

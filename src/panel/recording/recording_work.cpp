@@ -14,6 +14,9 @@ namespace {
 
 /// News more often than this changes nothing that one sees.
 constexpr auto kBetweenNews = std::chrono::milliseconds(400);
+/// Telling what was found takes longer with each ring and channel; it shall take at most a tenth of
+/// the time.
+constexpr int kWorkBetweenNews = 9;
 
 int jobs() {
   return std::max(1, static_cast<int>(std::thread::hardware_concurrency()));
@@ -74,23 +77,15 @@ void RecordingWork::study(const std::stop_token& stop) {
     if (const auto now = std::chrono::steady_clock::now(); now >= next_news) {
       publish(analyser);
       on_news_();
-      next_news = std::chrono::steady_clock::now() + kBetweenNews;
+      const auto told = std::chrono::steady_clock::now();
+      next_news = told + std::max<std::chrono::steady_clock::duration>(
+                             kBetweenNews, kWorkBetweenNews * (told - now));
     }
   }
   found_.analysis = analyser.finish();
   for (Spectrogram& picture : found_.pictures) {
     picture.finish();
   }
-}
-
-std::optional<double> RecordingWork::left_s() const {
-  constexpr double kLeastS = 1.0;  // before, the pace is not known
-  const double done = done_ratio();
-  const std::chrono::duration<double> spent = std::chrono::steady_clock::now() - begun_;
-  if (spent.count() < kLeastS || done <= 0.0) {
-    return std::nullopt;
-  }
-  return spent.count() * (1.0 - done) / done;
 }
 
 }  // namespace brink::panel

@@ -4,7 +4,6 @@
 #include <chrono>
 #include <functional>
 #include <memory>
-#include <optional>
 #include <string>
 #include <thread>
 #include <vector>
@@ -39,8 +38,10 @@ class RecordingWork {
     return done_ratio_.load(std::memory_order_relaxed);
   }
 
-  /// Seconds until it is done, as far as the pace until now tells; nothing in the beginning.
-  [[nodiscard]] std::optional<double> left_s() const;
+  /// How long it has worked.
+  [[nodiscard]] double spent_s() const noexcept {
+    return std::chrono::duration<double>(std::chrono::steady_clock::now() - begun_).count();
+  }
 
   /// What was found until about half a second ago, with pictures that far; nothing when that was
   /// taken already. Never waits.
