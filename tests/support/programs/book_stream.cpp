@@ -1,13 +1,13 @@
 // Keeps one state of a show after another in the book that is named, until it is killed. Prints
 // "KEY COUNT" once a state is on the disk.
 #include <cstdlib>
+#include <random>
 #include <string>
 #include <thread>
 #include <vector>
 
 #include "io/book/book.h"
 #include "io/files.h"
-#include "io/process.h"
 #include "support/book_samples.h"
 
 namespace {
@@ -31,7 +31,7 @@ ShowRecord state(std::uint32_t run, std::uint64_t count) {
 
 int stream(const std::string& path) {
   Book book(path);
-  const auto run = static_cast<std::uint32_t>(brink::io::process_number());
+  const std::uint32_t run = std::random_device()() / 4;  // process numbers come again
   std::vector<std::string> lines{""};
   std::uint64_t printed = 0;
   for (std::uint64_t count = 1;; ++count) {

@@ -1,0 +1,25 @@
+#include <windows.h>
+
+#include "io/process.h"
+#include "io/windows_text.h"
+
+namespace brink::io {
+
+std::string this_program() {
+  constexpr DWORD kLongestPath = 32768;
+  std::wstring path(kLongestPath, L'\0');
+  path.resize(GetModuleFileNameW(nullptr, path.data(), kLongestPath));
+  return to_utf8(path);
+}
+
+int process_number() noexcept {
+  return static_cast<int>(GetCurrentProcessId());
+}
+
+// There are no signals. The status is the one that shells give for them elsewhere.
+void end_process(int signal) noexcept {
+  constexpr unsigned kSignalled = 128;
+  TerminateProcess(GetCurrentProcess(), kSignalled + static_cast<unsigned>(signal));
+}
+
+}  // namespace brink::io

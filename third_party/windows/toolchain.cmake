@@ -1,0 +1,27 @@
+# Cross-compiles for 64-bit Windows 10 and later with mingw-w64, linked statically. Where the libraries are:
+# BRINK_WINDOWS_LIBRARIES, which third_party/windows/build fills.
+set(CMAKE_SYSTEM_NAME Windows)
+set(CMAKE_SYSTEM_PROCESSOR x86_64)
+set(CMAKE_C_COMPILER x86_64-w64-mingw32-gcc-posix)
+set(CMAKE_CXX_COMPILER x86_64-w64-mingw32-g++-posix)
+set(CMAKE_RC_COMPILER x86_64-w64-mingw32-windres)
+if(NOT DEFINED BRINK_WINDOWS_LIBRARIES)
+  get_filename_component(BRINK_WINDOWS_LIBRARIES "${CMAKE_CURRENT_LIST_DIR}/../../build/windows-libraries/installed" ABSOLUTE)
+endif()
+list(APPEND CMAKE_TRY_COMPILE_PLATFORM_VARIABLES BRINK_WINDOWS_LIBRARIES)
+set(CMAKE_FIND_ROOT_PATH "${BRINK_WINDOWS_LIBRARIES}" /usr/x86_64-w64-mingw32)
+set(CMAKE_FIND_ROOT_PATH_MODE_PROGRAM NEVER)
+set(CMAKE_FIND_ROOT_PATH_MODE_LIBRARY ONLY)
+set(CMAKE_FIND_ROOT_PATH_MODE_INCLUDE ONLY)
+set(CMAKE_FIND_ROOT_PATH_MODE_PACKAGE ONLY)
+set(CMAKE_PREFIX_PATH "${BRINK_WINDOWS_LIBRARIES}")
+# As /usr/include elsewhere: some headers name the folder that they are in.
+set(CMAKE_C_STANDARD_INCLUDE_DIRECTORIES "${BRINK_WINDOWS_LIBRARIES}/include")
+set(CMAKE_CXX_STANDARD_INCLUDE_DIRECTORIES "${BRINK_WINDOWS_LIBRARIES}/include")
+set(ENV{PKG_CONFIG_LIBDIR} "${BRINK_WINDOWS_LIBRARIES}/lib/pkgconfig")
+set(PKG_CONFIG_ARGN --static)
+# Windows 10; files beyond 2 GiB; the printf of the C standard; libraries that are linked into the program.
+set(flags "-D_WIN32_WINNT=0x0A00 -D_FILE_OFFSET_BITS=64 -D__USE_MINGW_ANSI_STDIO=1 -DFLAC__NO_DLL -DNOMINMAX -DWIN32_LEAN_AND_MEAN")
+set(CMAKE_C_FLAGS_INIT "${flags}")
+set(CMAKE_CXX_FLAGS_INIT "${flags}")
+set(CMAKE_EXE_LINKER_FLAGS_INIT "-static")
