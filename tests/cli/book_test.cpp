@@ -248,7 +248,7 @@ TEST_CASE("book delete wants a word of confirmation") {
   const Shelf shelf;
   const std::string key = shelf.shows()[0].key;
   const auto answer = [&](const char* typed) {
-    Process asked({tests::tested_program(), "book", "delete", key, "--book", shelf.path()});
+    Process asked({brink::tests::tested_program(), "book", "delete", key, "--book", shelf.path()});
     asked.write(typed);
     asked.close_input();
     return asked.wait(kPatienceS);
@@ -304,7 +304,7 @@ TEST_CASE("where no book was begun yet, one sentence says so, and only what list
   const brink::tests::TemporaryDirectory folder;
   int count = 0;
   const auto run = [&](std::vector<std::string> words) {
-    words.insert(words.begin(), {tests::tested_program(), "book"});
+    words.insert(words.begin(), {brink::tests::tested_program(), "book"});
     brink::tests::ProcessOptions options;
     options.err_path = folder / std::to_string(++count);
     options.environment["XDG_DATA_HOME"] = folder / "nothing";
@@ -359,7 +359,7 @@ TEST_CASE("an import that is killed is there whole or not at all") {
   std::mt19937 random(5);
   int whole_count = 0;
   for (int i = 0; i < kill_count; ++i) {
-    Process import({tests::tested_program(), "book", "import", file, "--book", path});
+    Process import({brink::tests::tested_program(), "book", "import", file, "--book", path});
     std::this_thread::sleep_for(std::chrono::microseconds(random() % 250000));
     import.send_signal(SIGKILL);
     const auto status = import.wait(kPatienceS);
