@@ -3,7 +3,7 @@
 
 #include "cli/command.h"
 #include "cli/interrupt.h"
-#include "cli/listen_page.h"
+#include "cli/listen/listen_page.h"
 #include "cli/option_checks.h"
 #include "cli/output.h"
 #include "panel/run.h"

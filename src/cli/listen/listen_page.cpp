@@ -1,4 +1,4 @@
-#include "cli/listen_page.h"
+#include "cli/listen/listen_page.h"
 
 #include <fmt/format.h>
 
