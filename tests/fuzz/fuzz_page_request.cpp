@@ -36,7 +36,7 @@ io::PageConfig page() {
 }
 
 /// Sends all of it and reads the answer to its end. The states never end: a byte of them is enough.
-std::string exchange(std::uint16_t port, std::string_view request) {
+std::string ask_server(std::uint16_t port, std::string_view request) {
   const int socket = ::socket(AF_INET, SOCK_STREAM | SOCK_CLOEXEC, 0);
   sockaddr_in place{};
   place.sin_family = AF_INET;
@@ -74,7 +74,7 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
     at += own.size();
   }
   const int before = keys_taken;
-  const std::string answer = exchange(server.address().port, request);
+  const std::string answer = ask_server(server.address().port, request);
   server.show("{}");
   demand(answer.empty() || answer.starts_with("HTTP/1."));
   const bool has_secret = request.find(kSecret) != std::string::npos;
