@@ -9,6 +9,7 @@
 
 #include "base/error.h"
 #include "base/printable.h"
+#include "io/book/book_lock.h"
 #include "io/book/book_schema.h"
 #include "io/paths.h"
 
@@ -141,6 +142,9 @@ std::string sentence_for(const SQLite::Exception& fault, const std::string& path
   switch (primary(fault)) {
     case SQLITE_BUSY:
     case SQLITE_LOCKED:
+      if (are_locks_refused(path)) {
+        return no_locks_sentence(path);
+      }
       return fmt::format("{}: is locked by another program; close that program.", name);
     case SQLITE_FULL:
       return fmt::format("{}: the disk is full; make room.", name);

@@ -16,12 +16,19 @@ class BookLock {
   BookLock& operator=(BookLock&&) = delete;
 
   /// Takes it if nobody else has it; true when it is ours. Throws base::Error when the file cannot
-  /// be made.
+  /// be made, or its file system gives no locks.
   bool take(const std::string& book_path);
 
  private:
   int descriptor_ = -1;
   bool is_ours_ = false;
 };
+
+/// Whether the book is where no locks are given, as on some network file systems. SQLite takes that
+/// for a lock of another program. False where nobody wrote to the book yet.
+[[nodiscard]] bool are_locks_refused(const std::string& book_path) noexcept;
+
+/// The sentence for that.
+[[nodiscard]] std::string no_locks_sentence(const std::string& book_path);
 
 }  // namespace brink::io
