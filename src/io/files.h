@@ -65,7 +65,7 @@ enum class Readers { kAll, kOwner };
 
 /// The number of bytes; 0 at the end, -1 on a fault.
 [[nodiscard]] std::ptrdiff_t read_some(int file, void* bytes, std::size_t most) noexcept;
-/// The same from `offset`, without moving the position.
+/// From `offset`, all up to `most` or the end, without moving the position.
 [[nodiscard]] std::ptrdiff_t read_at(int file,
                                      void* bytes,
                                      std::size_t most,

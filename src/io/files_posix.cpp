@@ -36,6 +36,9 @@ bool copy_all(int from, int to) {
     if (count == 0) {
       return true;
     }
+    if (count < 0 && errno == EINTR) {
+      continue;
+    }
     if (count < 0 || !write_all(to, {bytes.data(), static_cast<std::size_t>(count)})) {
       return false;
     }
@@ -108,7 +111,21 @@ std::ptrdiff_t read_some(int file, void* bytes, std::size_t most) noexcept {
 }
 
 std::ptrdiff_t read_at(int file, void* bytes, std::size_t most, std::int64_t offset) noexcept {
-  return ::pread(file, bytes, most, offset);
+  std::size_t done = 0;
+  while (done < most) {
+    const ssize_t count = ::pread(file,
+                                  static_cast<char*>(bytes) + done,
+                                  most - done,
+                                  offset + static_cast<std::int64_t>(done));
+    if (count < 0 && errno == EINTR) {
+      continue;
+    }
+    if (count <= 0) {
+      return done > 0 ? static_cast<std::ptrdiff_t>(done) : count;
+    }
+    done += static_cast<std::size_t>(count);
+  }
+  return static_cast<std::ptrdiff_t>(done);
 }
 
 bool write_all(int file, std::string_view text) noexcept {
