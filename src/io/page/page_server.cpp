@@ -219,6 +219,17 @@ class Answerer : public httplib::Server {
 struct PageServer::State {
   explicit State(PageConfig wanted)
       : config(std::move(wanted)), door(config.address), answerer(config, door.address().text()) {
+    try {
+      start();
+    } catch (...) {
+      end();  // or the threads that run already would be waited for without end
+      throw;
+    }
+  }
+
+  ~State() { end(); }
+
+  void start() {
     for (int i = 0; i < kMostReaders + kAnswerers; ++i) {
       threads.emplace_back([this] {
         while (auto request = queue.take()) {
@@ -230,7 +241,7 @@ struct PageServer::State {
         [this] { door.run([this](WholeRequest request) { queue.put(std::move(request)); }); });
   }
 
-  ~State() {
+  void end() {
     door.close();
     queue.end();
     answerer.end();
