@@ -9,6 +9,15 @@
 #include "base/error.h"
 
 namespace brink::cuts {
+namespace {
+
+[[noreturn]] void refuse_line(const std::string& text_name, int line, const std::string& what) {
+  std::string sentence = fmt::format("{}, line {}: {}.", text_name, line, what);
+  std::replace(sentence.begin(), sentence.end(), '\0', '?');  // or the sentence would end there
+  throw base::Error(sentence);
+}
+
+}  // namespace
 
 std::string_view trim(std::string_view text) noexcept {
   constexpr std::string_view kBlank = " \t\r";
@@ -20,7 +29,7 @@ std::string_view trim(std::string_view text) noexcept {
 }
 
 void Entry::refuse(const std::string& what) const {
-  throw base::Error(fmt::format("{}, line {}: {} {}.", text_name, line, field, what));
+  refuse_line(text_name, line, field + " " + what);
 }
 
 double Entry::number(std::string_view word) const {
@@ -94,8 +103,7 @@ Taker::Taker(std::string_view text, std::string name) : name_(std::move(name)) {
     }
     const auto equals = content.find('=');
     if (equals == std::string_view::npos) {
-      throw base::Error(
-          fmt::format("{}, line {}: needs 'field = value', not '{}'.", name_, line, content));
+      refuse_line(name_, line, fmt::format("needs 'field = value', not '{}'", content));
     }
     Entry entry{line,
                 std::string(trim(content.substr(0, equals))),
