@@ -2,6 +2,7 @@
 
 #include <CLI/CLI.hpp>
 #include <exception>
+#include <new>
 #include <string>
 
 #include "base/error.h"
@@ -61,6 +62,9 @@ int main(int argc, char** argv) {
     return cli::run(argc, argv);
   } catch (const brink::base::Error& error) {
     cli::say(error.what());
+  } catch (const std::bad_alloc&) {
+    cli::say(
+        "there is not enough memory for this; close other programs, or give it less at a time.");
   } catch (const std::exception& error) {
     cli::say(fmt::format("stopped by an unexpected fault ({}).", error.what()));
   }

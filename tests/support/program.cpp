@@ -30,6 +30,12 @@ void limit_files(unsigned long long longest_bytes) {
                          int err) {
   const bool is_set = (options.directory.empty() || chdir(options.directory.c_str()) == 0) &&
                       dup2(out, STDOUT_FILENO) >= 0 && dup2(err, STDERR_FILENO) >= 0;
+  for (const auto& [name, value] : options.environment) {
+    (void)setenv(name.c_str(), value.c_str(), 1);  // NOLINT(concurrency-mt-unsafe): one thread here
+  }
+  if (!options.in_path.empty()) {
+    (void)dup2(open(options.in_path.c_str(), O_RDONLY | O_CLOEXEC), STDIN_FILENO);
+  }
   for (const int descriptor : options.closed) {
     close(descriptor);
   }

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <map>
 #include <string>
 #include <vector>
 
@@ -16,8 +17,10 @@ struct RunOptions {
   std::string out_path;              ///< if not empty, stdout goes to this file or device
   bool out_is_closed_early = false;  ///< whoever reads stdout is gone before the program starts
   std::vector<int> closed;           ///< descriptors that are closed when it starts
-  unsigned long long longest_file_bytes = 0;  ///< no file may grow beyond it; 0: any may
-  int signal_after_ms = 0;                    ///< sends SIGINT this long after the start; 0: never
+  unsigned long long longest_file_bytes = 0;       ///< no file may grow beyond it; 0: any may
+  std::map<std::string, std::string> environment;  ///< added to our own environment
+  std::string in_path;                             ///< if not empty, its stdin is this file
+  int signal_after_ms = 0;  ///< sends SIGINT this long after the start; 0: never
 };
 
 /// The program under test: the `brink` of this build, or what BRINK_TESTED names, such as one for

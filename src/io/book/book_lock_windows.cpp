@@ -50,4 +50,13 @@ bool BookLock::take(const std::string& book_path) {
   return is_ours_;
 }
 
+bool are_locks_refused(const std::string& /*book_path*/) noexcept {
+  return false;  // no such file system is known here
+}
+
+std::string no_locks_sentence(const std::string& book_path) {
+  return fmt::format("{}: its file system gives no locks; choose a book on another disk.",
+                     base::printable(book_path));
+}
+
 }  // namespace brink::io
