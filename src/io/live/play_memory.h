@@ -14,7 +14,7 @@ inline constexpr double kPlayCeilingDbfs = -12.0;
 /// Time from silence to the wanted level; the amplitude rises in a straight line.
 inline constexpr double kPlayRampUpS = 0.3;
 /// Time from the full level to silence, at a stop or before the end.
-inline constexpr double kPlayRampDownS = 0.02;
+inline constexpr double kPlayRampDownS = 0.008;
 
 enum class PlayPhase : std::uint32_t { kStarting, kRunning, kRefused };
 

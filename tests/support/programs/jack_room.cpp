@@ -18,6 +18,7 @@
 //   open             takes the output off the input, so that sound goes through once
 //   samples          nothing more
 //   connections      gives the number of ports that listen to the output
+//   heard            gives when the last sound came in: CLOCK_MONOTONIC_RAW, in us; 0: never
 //   late             gives how often the server said that a cycle was late
 //   freewheel RATIO  lets the server run as fast as it can, but at most RATIO times real time
 //   realtime         goes back to real time
@@ -112,6 +113,7 @@ class Room {
   std::atomic<std::size_t> cycle_count_{0};
   std::atomic<std::size_t> kept_count_{0};
   std::atomic<int> late_count_{0};
+  std::atomic<std::uint64_t> heard_us_{0};
 };
 
 Room::Room(const Settings& settings) : settings_(settings) {
@@ -181,6 +183,13 @@ void Room::play(jack_nframes_t count) {
   for (jack_nframes_t i = 0; i < count; ++i) {
     out[i] = play_one(in[i]);
   }
+  for (jack_nframes_t i = count; i-- > 0;) {
+    if (in[i] != 0.0F) {
+      const double late_us = 1e6 * static_cast<double>(i) / settings_.loop.sample_rate_hz;
+      heard_us_ = jack_get_time() + static_cast<std::uint64_t>(late_us);
+      break;
+    }
+  }
   if (kept_count_ < kept_.size()) {
     kept_[kept_count_] = tests::block_hash(std::span(out, count));
     ++kept_count_;
@@ -245,6 +254,9 @@ std::string Room::obey(const std::string& line) {
   }
   if (what == "connections") {
     return what + ' ' + std::to_string(jack_port_connected(out_));
+  }
+  if (what == "heard") {
+    return what + ' ' + std::to_string(heard_us_);
   }
   if (what == "late") {
     return what + ' ' + std::to_string(late_count_);
