@@ -2,7 +2,7 @@
 
 namespace brink::listen {
 
-Workers::Workers(int count) : gate_(count) {
+Workers::Workers(int count) : count_(count) {
   for (int i = 1; i < count; ++i) {
     threads_.emplace_back([this] { serve(); });
   }
@@ -11,19 +11,32 @@ Workers::Workers(int count) : gate_(count) {
 Workers::~Workers() {
   piece_ = nullptr;
   if (!threads_.empty()) {
-    gate_.arrive_and_wait();
+    meet();
   }
 }
 
 void Workers::serve() {
   while (true) {
-    gate_.arrive_and_wait();
+    meet();
     if (piece_ == nullptr) {
       return;
     }
     take_pieces();
-    gate_.arrive_and_wait();
+    meet();
   }
+}
+
+/// Returns when all threads are here.
+void Workers::meet() {
+  std::unique_lock lock(mutex_);
+  const std::uint64_t this_one = meetings_;
+  if (++arrived_ == count_) {
+    arrived_ = 0;
+    ++meetings_;
+    met_.notify_all();
+    return;
+  }
+  met_.wait(lock, [&] { return meetings_ != this_one; });
 }
 
 void Workers::take_pieces() {
@@ -37,11 +50,11 @@ void Workers::run(std::size_t pieces, const std::function<void(std::size_t)>& pi
   pieces_ = pieces;
   piece_ = &piece;
   if (!threads_.empty()) {
-    gate_.arrive_and_wait();
+    meet();
   }
   take_pieces();
   if (!threads_.empty()) {
-    gate_.arrive_and_wait();
+    meet();
   }
 }
 

@@ -1,9 +1,11 @@
 #pragma once
 
 #include <atomic>
-#include <barrier>
+#include <condition_variable>
 #include <cstddef>
+#include <cstdint>
 #include <functional>
+#include <mutex>
 #include <thread>
 #include <vector>
 
@@ -28,8 +30,15 @@ class Workers {
  private:
   void serve();
   void take_pieces();
+  void meet();
 
-  std::barrier<> gate_;  // passed at the beginning and at the end of each run
+  // All threads meet at the beginning and at the end of each run. Not a std::barrier: GCC 12's
+  // loses a wake-up on Windows, and everybody waits for ever.
+  int count_;
+  int arrived_ = 0;
+  std::uint64_t meetings_ = 0;
+  std::mutex mutex_;
+  std::condition_variable met_;
   std::atomic<std::size_t> next_{0};
   std::size_t pieces_ = 0;
   const std::function<void(std::size_t)>* piece_ = nullptr;  // none: it is over
