@@ -44,6 +44,8 @@ void add_commands(CLI::App& app, Work& work) {
       "to cut.");
   app.set_version_flag("--version", "brink " BRINK_VERSION);
   app.require_subcommand(0, 1);
+  // Otherwise the library takes /folder/file for an option on Windows.
+  app.allow_windows_style_options(false);
   app.footer(kExamples);
   for (const AddCommand add : kCommands) {
     add(app, work);
