@@ -23,11 +23,12 @@ void* operator new(std::size_t size) {
   throw std::bad_alloc{};
 }
 
-void operator delete(void* memory) noexcept {
+// Not inlined: seen beside a new that is not, free() would be warned of.
+[[gnu::noinline]] void operator delete(void* memory) noexcept {
   std::free(memory);
 }
 
-void operator delete(void* memory, std::size_t) noexcept {
+[[gnu::noinline]] void operator delete(void* memory, std::size_t) noexcept {
   std::free(memory);
 }
 
