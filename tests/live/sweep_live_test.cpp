@@ -7,6 +7,7 @@
 #include <csignal>
 #include <cstring>
 #include <nlohmann/json.hpp>
+#include <optional>
 #include <span>
 #include <string>
 #include <thread>
@@ -53,17 +54,31 @@ std::string all_output(tests::Process& process) {
   return all;
 }
 
+/// What a sweep of 2 s answers. A busy machine can lose samples; then brink refuses the sweep and
+/// asks for another one, which it gets.
+std::string sweep(tests::LiveLoop& loop) {
+  for (int tries = 1;; ++tries) {
+    tests::Process brink(sweep_words(loop, "2"), loop.server().client_options("sweep.err"));
+    REQUIRE(brink.write("\n"));
+    std::string answer = all_output(brink);
+    const std::optional<int> status = brink.wait(kPatienceS);
+    const std::string said = tests::read_bytes(loop.path("sweep.err"));
+    CAPTURE(said);
+    const bool is_asked_again = status == 2 && said.find("samples were lost") != std::string::npos;
+    if (tries == 5 || !is_asked_again) {
+      REQUIRE(status == 0);
+      return answer;
+    }
+  }
+}
+
 }  // namespace
 
 TEST_CASE("a sweep foretells where a room will ring, and with how much gain") {
   tests::LiveLoop loop;
   loop.start_room(0.0, -90.0);  // the loop at its brink, were it closed
   loop.tell_room("open");
-  tests::Process brink(sweep_words(loop, "2"), loop.server().client_options("sweep.err"));
-  REQUIRE(brink.write("\n"));
-  const std::string out = all_output(brink);
-  REQUIRE(brink.wait(kPatienceS) == 0);
-  const json answer = json::parse(out);
+  const json answer = json::parse(sweep(loop));
   CHECK(answer["schema"] == "brink/sweep/1");
   CHECK(answer["from"] == "sweep");
   CHECK(answer["delay_known"] == true);
