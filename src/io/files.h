@@ -72,6 +72,9 @@ enum class Readers { kAll, kOwner };
                                      std::int64_t offset) noexcept;
 /// Writes all of `text`. Handles short writes and interruptions. EPIPE: the reader has left.
 [[nodiscard]] bool write_all(int file, std::string_view text) noexcept;
+/// What was written is on the disk when this returns. True where the file system knows no such
+/// thing.
+[[nodiscard]] bool sync_file(int file) noexcept;
 /// The new position. `whence` as for lseek().
 [[nodiscard]] std::int64_t seek(int file, std::int64_t offset, int whence) noexcept;
 

@@ -191,6 +191,10 @@ bool replace_file(const std::string& from, const std::string& to) {
   return ::rename(from.c_str(), to.c_str()) == 0;
 }
 
+bool sync_file(int file) noexcept {
+  return ::fsync(file) == 0 || errno == EINVAL || errno == ENOTSUP;
+}
+
 void sync_folder_of(const std::string& path) {
   const std::string folder = to_path(path).parent_path().string();
   const OpenFile opened(

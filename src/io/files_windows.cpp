@@ -205,6 +205,10 @@ bool replace_file(const std::string& from, const std::string& to) {
              grown.c_str(), place.c_str(), MOVEFILE_REPLACE_EXISTING | MOVEFILE_WRITE_THROUGH));
 }
 
+bool sync_file(int file) noexcept {
+  return _commit(file) == 0;
+}
+
 // The file system keeps its names in a journal.
 void sync_folder_of(const std::string& /*path*/) {}
 

@@ -25,8 +25,10 @@ class UnfinishedFile {
 
   [[nodiscard]] const std::string& path() const noexcept { return path_; }
 
-  /// The content is complete. False, with errno set, when the disk did not take it.
-  [[nodiscard]] bool close() noexcept { return file_.close(); }
+  /// The content is complete, and on the disk when this returns: a name that takes its place
+  /// earlier than its content would be an empty file after a power cut. False, with errno set, when
+  /// the disk did not take it.
+  [[nodiscard]] bool close() noexcept { return sync_file(file_.number()) && file_.close(); }
 
  private:
   std::string path_;

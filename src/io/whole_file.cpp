@@ -73,17 +73,20 @@ void WholeFile::commit() {
   if (descriptor() >= 0) {
     seal();
   }
-  // A file that came there since the start was asked about by nobody.
-  if (!growing_ || place_file(growing_->path(), place_)) {
+  if (!growing_) {
     return;
   }
-  if (errno != EEXIST) {
-    refuse(errno);
+  if (!place_file(growing_->path(), place_)) {
+    if (errno != EEXIST) {
+      refuse(errno);
+    }
+    // A file that came there since the start was asked about by nobody.
+    check_replaceable(place_, rule_);
+    if (!replace_file(growing_->path(), place_)) {
+      refuse(errno);
+    }
   }
-  check_replaceable(place_, rule_);
-  if (!replace_file(growing_->path(), place_)) {
-    refuse(errno);
-  }
+  sync_folder_of(place_);
 }
 
 }  // namespace brink::io
