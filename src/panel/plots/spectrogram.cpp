@@ -93,6 +93,8 @@ void Spectrogram::end_column() {
   if (column_count_ == kColumns) {
     halve();
   }
+  // Growing by steps would leave as much again behind, in pieces: with 32 channels that is seen.
+  levels_.reserve(static_cast<std::size_t>(kColumns) * kRows);
   std::vector<float> rows(kRows);
   to_columns(frequencies_hz_, loudest_dbfs_, rows);
   std::transform(rows.begin(), rows.end(), std::back_inserter(levels_), to_byte);
