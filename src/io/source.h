@@ -21,6 +21,8 @@ struct SourceReading {
   std::size_t samples = 0;        ///< of each tap, handed over; 0 when none came
   /// How often the device said that it lost some without saying how many.
   std::int64_t gap_reports = 0;
+  /// Of each tap, that came and still wait to be read; of a live source only.
+  std::int64_t waiting_samples = 0;
   InputHealth health = InputHealth::kRunning;
   bool is_over = false;  ///< nothing will come any more; never true for a device
 };

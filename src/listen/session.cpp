@@ -111,6 +111,7 @@ struct Session::State {
   std::int64_t lost_samples = 0;
   std::int64_t gap_reports = 0;
   std::int64_t unsaid_reports = 0;
+  std::int64_t waiting_samples = 0;
   double last_report_s = -kReportPauseS;
   std::int64_t lost_events = 0;
   std::uint64_t serial = 0;
@@ -167,6 +168,7 @@ void Session::State::run() {
 
 void Session::State::take_in(const io::SourceReading& reading) {
   const std::uint64_t written = events.written();
+  waiting_samples = reading.waiting_samples;
   if (reading.lost_samples > 0) {
     lose(reading.lost_samples);
   }
@@ -321,6 +323,7 @@ void Session::State::publish() {
   snapshot.health = health;
   snapshot.lost_samples = lost_samples;
   snapshot.gap_reports = gap_reports;
+  snapshot.late_s = static_cast<double>(waiting_samples) / source->sample_rate_hz();
   snapshot.lost_events = lost_events;
   for (std::size_t t = 0; t < listeners.size(); ++t) {
     const detector::Detector& detector = listeners[t].detector();

@@ -12,6 +12,9 @@
 
 namespace brink::listen {
 
+/// Snapshot::late_s from which on the user is told.
+inline constexpr double kLateS = 1.0;
+
 struct TapSnapshot {
   int tap = 1;      ///< channel number, from 1; 0: all taps together
   int copy_of = 0;  ///< the channel whose sound this tap carries too; 0: its own
@@ -31,6 +34,7 @@ struct Snapshot {
   io::InputHealth health = io::InputHealth::kRunning;
   std::int64_t lost_samples = 0;  ///< of each tap
   std::int64_t gap_reports = 0;   ///< how often the device lost some without saying how many
+  double late_s = 0.0;            ///< by how much of its sound a live session is late
   std::int64_t lost_events = 0;   ///< events that were not taken in time
   std::vector<TapSnapshot> taps;
   TapSnapshot together;  ///< put_together() of several taps; of one tap empty

@@ -118,11 +118,13 @@ void Panel::draw_head(const Rect& area, const Theme& theme) {
             colour::kQuiet,
             clock_words(desk_.stream_s()),
             Align::kRight);
+  const bool is_late = snapshot.late_s >= listen::kLateS;
   draw_text(theme.body,
             rest.right,
             y + apart,
-            snapshot.lost_samples > 0 ? colour::kOrange : colour::kQuiet,
-            fmt::format("{} lost", snapshot.lost_samples),
+            is_late || snapshot.lost_samples > 0 ? colour::kOrange : colour::kQuiet,
+            is_late ? fmt::format("{:.1f} s late", snapshot.late_s)
+                    : fmt::format("{} lost", snapshot.lost_samples),
             Align::kRight);
   rest.take_right(theme.px(kClockWidth));
   const float words = level_words_width(theme) + theme.px(14.0F);

@@ -35,6 +35,7 @@ struct Step {
   std::int64_t lost_samples = 0;
   std::int64_t gap_reports = 0;
   InputHealth health = InputHealth::kRunning;
+  std::int64_t waiting_samples = 0;
 };
 
 /// Gives what the test wrote down, then is over.
@@ -53,6 +54,7 @@ class ScriptedSource final : public io::Source {
 
   [[nodiscard]] io::SourceReading read(std::span<float> samples) override {
     io::SourceReading reading;
+    reading.waiting_samples = waiting_samples_;
     if (steps_.empty()) {
       reading.is_over = true;
       return reading;
@@ -61,6 +63,7 @@ class ScriptedSource final : public io::Source {
     reading.lost_samples = std::exchange(step.lost_samples, 0);
     reading.gap_reports = std::exchange(step.gap_reports, 0);
     reading.health = step.health;
+    reading.waiting_samples = waiting_samples_ = step.waiting_samples;
     reading.samples = std::min(samples.size(), step.sound.size() - at_) / taps_.size();
     const auto count = static_cast<std::ptrdiff_t>(reading.samples * taps_.size());
     std::copy_n(step.sound.begin() + static_cast<std::ptrdiff_t>(at_), count, samples.begin());
@@ -78,6 +81,7 @@ class ScriptedSource final : public io::Source {
   bool is_live_;
   std::deque<Step> steps_;
   std::size_t at_ = 0;  // in the first step's sound
+  std::int64_t waiting_samples_ = 0;
 };
 
 std::unique_ptr<io::Source> script(std::vector<int> taps, bool is_live, std::deque<Step> steps) {
@@ -292,10 +296,18 @@ TEST_CASE("lost samples are said and counted, and stream time and recording go o
     CHECK(session.newest().samples == 2 * 48000 + 4800);
     CHECK(session.newest().lost_samples == 4800);
     CHECK(session.newest().gap_reports == 5);
+    CHECK(session.newest().late_s == 0.0);
     written = session.newest().samples;
   }
   io::SoundReader reader(config.record_path);
   CHECK(reader.promised_samples() == written);
+}
+
+TEST_CASE("what waits to be heard is told as the time by which a session is late") {
+  Session session(script({1, 2}, true, {Step{noise(2.0), 0, 0, InputHealth::kRunning, 72000}}));
+  CHECK(all_events(session).empty());
+  CHECK(session.newest().samples == 48000);
+  CHECK(session.newest().late_s == 1.5);
 }
 
 TEST_CASE("a recording holds what was heard, bit for bit") {

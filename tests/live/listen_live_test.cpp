@@ -116,6 +116,23 @@ TEST_CASE("without --channels all of a device's channels are listened to") {
   CHECK(brink.wait(LiveLoop::kPatienceS) == 0);
 }
 
+TEST_CASE("a program that was held up says how late it is, and then catches up") {
+  LiveLoop loop;
+  loop.start_room(-20.0, kNoiseDbfs);
+  loop.start_brink({"--levels", "10"});
+  REQUIRE(loop.event("levels").has_value());
+  loop.brink().send_signal(SIGSTOP);
+  wait_s(3.0);
+  loop.brink().send_signal(SIGCONT);
+  const auto said = [&] { return tests::read_bytes(loop.path("brink.err")); };
+  while (said().find("s late: this machine does not keep up") == std::string::npos) {
+    REQUIRE(loop.event("levels").has_value());
+  }
+  check_none_lost(loop);
+  loop.brink().send_signal(SIGINT);
+  CHECK(loop.brink().wait(LiveLoop::kPatienceS) == 0);
+}
+
 TEST_CASE("a ring in a closed loop is flagged where the loop says, and fades with the cut") {
   LiveLoop loop;
   loop.start_room(-6.0, kNoiseDbfs);

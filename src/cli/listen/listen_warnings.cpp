@@ -26,6 +26,7 @@ void ListenWarnings::watch(listen::Session& session) {
   const listen::Snapshot& newest = session.newest();
   watch_numbers(newest);
   watch_copies(newest);
+  watch_pace(newest);
 }
 
 void ListenWarnings::watch_recording(const listen::Session& session) {
@@ -48,6 +49,17 @@ void ListenWarnings::watch_copies(const listen::Snapshot& newest) {
     if (tap.copy_of != 0 && told_copies_.insert(tap.tap).second) {
       say(show::tap_fault_words(tap.tap, names_, false, false, tap.copy_of) + ".");
     }
+  }
+}
+
+/// Without this, rings would come later and later, and nobody would know until samples are lost.
+void ListenWarnings::watch_pace(const listen::Snapshot& newest) {
+  if (!has_told_of_pace_ && newest.late_s >= listen::kLateS) {
+    has_told_of_pace_ = true;
+    say(fmt::format(
+        "brink is {:.1f} s late: this machine does not keep up. Close other programs, or "
+        "listen to fewer channels (--taps).",
+        newest.late_s));
   }
 }
 

@@ -15,7 +15,8 @@ class ListenWarnings {
  public:
   explicit ListenWarnings(const show::ChannelNames& names) : names_(names) {}
 
-  /// While it listens: samples that are no numbers, taps that carry another's sound.
+  /// While it listens: samples that are no numbers, taps that carry another's sound, a machine that
+  /// does not keep up.
   void watch(listen::Session& session);
   /// A recording that broke off. Listening goes on.
   void watch_recording(const listen::Session& session);
@@ -31,10 +32,12 @@ class ListenWarnings {
  private:
   void watch_numbers(const listen::Snapshot& newest);
   void watch_copies(const listen::Snapshot& newest);
+  void watch_pace(const listen::Snapshot& newest);
 
   const show::ChannelNames& names_;
   bool has_recording_fault_ = false;
   bool has_told_of_numbers_ = false;
+  bool has_told_of_pace_ = false;
   std::set<int> told_copies_;
   bool has_failed_ = false;
 };

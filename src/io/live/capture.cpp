@@ -150,6 +150,7 @@ void Attempt::take(std::span<float> samples, SourceReading& reading) {
   if (reading.lost_samples == 0) {
     reading.samples = samples_.pull(samples.first(count)) / taps;
   }
+  reading.waiting_samples = static_cast<std::int64_t>(samples_.available() / taps);
   const std::uint64_t reports = header().gap_reports.load(std::memory_order_relaxed);
   reading.gap_reports = static_cast<std::int64_t>(reports - std::exchange(gap_reports_, reports));
 }
