@@ -80,11 +80,14 @@ PeakFinder::PeakFinder(PeakRange range, int bin_count)
 
 std::size_t PeakFinder::find(const Spectrum& spectrum, std::span<Peak> peaks) noexcept {
   const float* const power = spectrum.power().data();
-  // A pass without branches, which the compiler turns into vector code, then only the hits.
-  for (std::size_t k = lowest_; k <= highest_; ++k) {
+  // A pass without branches, which the compiler turns into vector code, then only the hits. A byte
+  // that is written might lie anywhere, also in this object: what the pass needs of it is local.
+  std::uint8_t* const is_maximum = is_maximum_.data();
+  const std::size_t highest = highest_;
+  for (std::size_t k = lowest_; k <= highest; ++k) {
     const float here = power[k];
     const float skirt = std::max(power[k - 3], power[k + 3]);
-    is_maximum_[k] =
+    is_maximum[k] =
         static_cast<std::uint8_t>((here > power[k - 1]) & (here >= power[k + 1]) &
                                   (here > kQuietestPower) & (here > kNarrowRatio * skirt));
   }

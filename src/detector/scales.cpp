@@ -20,35 +20,41 @@ struct ScalePlan {
   double speaks_from_hz, speaks_to_hz;  ///< where this scale stands for the spectrum
 };
 
+// The middle one ends where a quarter of 44.1 kHz still holds it (Decimator::kMostFlatTo).
 constexpr std::array<ScalePlan, 3> kScalePlans{{
     {0.3413, 40.0, 1200.0, 0.0, 700.0},          // 2.9 Hz bins
-    {0.1707, 150.0, 5200.0, 700.0, 3500.0},      // 5.9 Hz bins
+    {0.1707, 150.0, 4800.0, 700.0, 3500.0},      // 5.9 Hz bins
     {0.0853, 2000.0, 20000.0, 3500.0, 96000.0},  // 11.7 Hz bins
 }};
 
-/// The largest power of two by which the rate can fall and still pass `highest_hz` (a decimator is
-/// flat to 0.4 of its rate).
+/// The largest power of two by which the rate can fall and still pass `highest_hz`.
 int decimation_for(double sample_rate_hz, double highest_hz) {
   int factor = 1;
-  while (factor < 64 && 0.4 * sample_rate_hz / (2 * factor) >= highest_hz) {
+  while (factor < 64 && Decimator::kMostFlatTo * sample_rate_hz / (2 * factor) >= highest_hz) {
     factor *= 2;
   }
   return factor;
 }
 
-}  // namespace
-
-double Scale::delay_s() const noexcept {
-  const double window_s = 1.0 / spectrum.bin_width_hz();
-  const auto window_samples = 2.0 * static_cast<double>(spectrum.bin_count() - 1);
-  double rate_hz = window_samples / window_s;
-  double delay_s = 0.5 * window_s;
-  for (int i = 0; i < halvings; ++i) {
-    rate_hz *= 2.0;
-    delay_s += Decimator::delay_samples() / rate_hz;
+/// One decimator after the other. Each is as long as the bands of the scales behind it ask for.
+std::vector<Decimator> make_decimators(double sample_rate_hz,
+                                       int hop_samples,
+                                       std::span<const int> factors) {
+  std::vector<Decimator> decimators;
+  const int most = *std::max_element(factors.begin(), factors.end());
+  for (int factor = 2; factor <= most; factor *= 2) {
+    double highest_hz = 0.0;
+    for (std::size_t i = 0; i < factors.size(); ++i) {
+      if (factors[i] >= factor) {
+        highest_hz = std::max(highest_hz, kScalePlans.at(i).highest_hz);
+      }
+    }
+    decimators.emplace_back(2 * hop_samples / factor, highest_hz * factor / sample_rate_hz);
   }
-  return delay_s;
+  return decimators;
 }
+
+}  // namespace
 
 std::size_t Scale::first_bin() const noexcept {
   return static_cast<std::size_t>(
@@ -82,9 +88,7 @@ Scales::Scales(double sample_rate_hz) {
       });
   const int most = *std::max_element(factors.begin(), factors.end());
   hop_samples_ = most * static_cast<int>(std::lround(kHopS * sample_rate_hz / most));
-  for (int factor = 1; factor < most; factor *= 2) {
-    decimators_.emplace_back(hop_samples_ / factor);
-  }
+  decimators_ = make_decimators(sample_rate_hz, hop_samples_, factors);
   for (std::size_t i = 0; i < kScalePlans.size(); ++i) {
     const ScalePlan& plan = kScalePlans[i];
     const double highest_hz = std::min(plan.highest_hz, 0.45 * sample_rate_hz);
@@ -99,12 +103,18 @@ Scales::Scales(double sample_rate_hz) {
     Tracks tracks{spectrum,
                   PeakRange{static_cast<int>(std::ceil(plan.lowest_hz / width)),
                             static_cast<int>(highest_hz / width)}};
+    const auto halvings = static_cast<std::size_t>(std::lround(std::log2(factors[i])));
+    double decimation_s = 0.0;
+    for (std::size_t k = 0; k < halvings; ++k) {
+      decimation_s += decimators_[k].delay_samples() / (sample_rate_hz / std::exp2(k));
+    }
     scales_.push_back(Scale{std::move(spectrum),
                             std::move(tracks),
                             SlopeFit{window, hop, kMaxSlopeLooks},
-                            static_cast<int>(std::lround(std::log2(factors[i]))),
+                            static_cast<int>(halvings),
                             static_cast<float>(plan.speaks_from_hz),
-                            static_cast<float>(plan.speaks_to_hz)});
+                            static_cast<float>(plan.speaks_to_hz),
+                            decimation_s});
   }
   scales_.back().highest_hz = static_cast<float>(sample_rate_hz);
 }

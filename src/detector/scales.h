@@ -18,18 +18,20 @@ inline constexpr int kMaxSlopeLooks = 64;
 struct Scale {
   Spectrum spectrum;
   Tracks tracks;
-  SlopeFit slope;           ///< for lines through its looks
-  int halvings = 0;         ///< of the sample rate before it
-  float lowest_hz = 0.0F;   ///< where this scale is the one that speaks for a frequency,
-  float highest_hz = 0.0F;  ///< when neighbouring scales see it too
+  SlopeFit slope;             ///< for lines through its looks
+  int halvings = 0;           ///< of the sample rate before it
+  float lowest_hz = 0.0F;     ///< where this scale is the one that speaks for a frequency,
+  float highest_hz = 0.0F;    ///< when neighbouring scales see it too
+  double decimation_s = 0.0;  ///< what the decimators before it hold back
 
   [[nodiscard]] float window_s() const noexcept {
     return static_cast<float>(1.0 / spectrum.bin_width_hz());
   }
 
-  /// From the middle of the newest window to the newest sample: half a window, and what the
-  /// decimators before it hold back.
-  [[nodiscard]] double delay_s() const noexcept;
+  /// From the middle of the newest window to the newest sample.
+  [[nodiscard]] double delay_s() const noexcept {
+    return 0.5 / spectrum.bin_width_hz() + decimation_s;
+  }
 
   /// Bins of the band that this scale speaks for: from first_bin() to before end_bin().
   [[nodiscard]] std::size_t first_bin() const noexcept;

@@ -12,6 +12,7 @@
 
 #include "base/fft.h"
 #include "bench/signals.h"
+#include "detector/decimator.h"
 #include "detector/detector.h"
 
 namespace {
@@ -31,11 +32,11 @@ struct Analysis {
 };
 
 constexpr std::array<Analysis, 3> kAnalyses{
-    {{0.3413, 1200.0}, {0.1707, 5200.0}, {0.0853, 20000.0}}};
+    {{0.3413, 1200.0}, {0.1707, 4800.0}, {0.0853, 20000.0}}};
 
 int window_samples(const Analysis& analysis, double sample_rate_hz) {
   double rate_hz = sample_rate_hz;
-  while (0.4 * rate_hz / 2.0 >= analysis.highest_hz) {
+  while (brink::detector::Decimator::kMostFlatTo * rate_hz / 2.0 >= analysis.highest_hz) {
     rate_hz /= 2.0;
   }
   return brink::base::fast_fft_size(static_cast<int>(std::lround(analysis.window_s * rate_hz)));

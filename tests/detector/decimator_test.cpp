@@ -11,10 +11,11 @@ using brink::detector::Decimator;
 namespace {
 
 /// Output amplitude for a full-scale sine of `cycles` per input sample, once settled, from its
-/// power over 10 000 input samples: whole cycles for every frequency below.
-double gain_at(double cycles) {
+/// power over 10 000 input samples; `cycles` is rounded so that they hold whole ones.
+double gain_at(double cycles, double flat_to) {
   constexpr int kBlock = 100;
-  Decimator decimator{kBlock};
+  Decimator decimator{kBlock, flat_to};
+  cycles = std::round(cycles * 100 * kBlock) / (100 * kBlock);
   double sum_squares = 0.0;
   int counted = 0;
   std::vector<float> block(kBlock);
@@ -35,12 +36,16 @@ double gain_at(double cycles) {
 
 }  // namespace
 
-TEST_CASE("half the rate: flat to 0.4 of the new rate, 80 dB down where that band folds from") {
-  for (const double cycles : {0.001, 0.05, 0.1, 0.15, 0.2}) {
-    CHECK(std::abs(20.0 * std::log10(gain_at(cycles))) < 0.01);
-  }
-  for (const double cycles : {0.3, 0.37, 0.45, 0.499}) {
-    CHECK(20.0 * std::log10(gain_at(cycles)) < -80.0);
+TEST_CASE("half the rate: flat as far as asked for, 80 dB down where that band folds from") {
+  for (const double flat_to : {0.1, 0.2, 0.3, Decimator::kUsuallyFlatTo, Decimator::kMostFlatTo}) {
+    CAPTURE(flat_to);
+    const double edge = 0.5 * flat_to;  // in cycles per input sample
+    for (const double share : {0.01, 0.25, 0.5, 0.75, 1.0}) {
+      CHECK(std::abs(20.0 * std::log10(gain_at(share * edge, flat_to))) < 0.01);
+    }
+    for (const double share : {0.0, 0.1, 0.5, 0.99}) {
+      CHECK(20.0 * std::log10(gain_at(0.5 - edge * (1.0 - share), flat_to)) < -80.0);
+    }
   }
 }
 
@@ -57,7 +62,7 @@ TEST_CASE("an impulse comes out delay_samples later, whatever block it falls in"
       output.insert(output.end(), half.begin(), half.end());
     }
     // Only the odd input samples hit the centre tap of 1/2.
-    const int centre = (at + Decimator::delay_samples()) / 2;
+    const int centre = (at + decimator.delay_samples()) / 2;
     CHECK(static_cast<double>(output[static_cast<std::size_t>(centre)]) == doctest::Approx(0.5));
   }
 }

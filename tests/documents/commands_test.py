@@ -24,12 +24,12 @@ LIVE = re.compile(r"brink (listen(?!.*--stdin)|calibrate|panel|ear(?!.*--silent)
 # What stands in a block without being a command: an illustration, or a file that the test gives to brink somewhere else.
 ILLUSTRATIONS = {
     "DEVELOPERS.md": ["cli, panel ->"],
-    "README.md": ["test-signals/wedge.flac", "1 ring.", " 1.   0:05.1"],  # compared with the real output below
+    "README.md": ["test-signals/wedge.flac", "1 ring.", " 1.   0:05.3"],  # compared with the real output below
     "docs/console-link.md": ["name = Lantern 24", "Lantern 24, wedge 1: 4", "20:14:03"],
     "docs/console-link.md": ["name = Lantern 24, wedge 1", "Lantern 24, wedge 1: 4 bands", "20:14:03.120"],
     "docs/library.md": ["find_package("],
     "docs/method.md": ["m = p + h * u", "potential ="],
-    "docs/reports.md": ["5.147800"],
+    "docs/reports.md": ["5.344700"],
     "docs/stage.md": ["clip wedge"],
     "docs/taps.md": ["2413 Hz", "3 vocal left"],
     "docs/targets.md": ["# The monitor desk"],
