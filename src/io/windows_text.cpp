@@ -34,8 +34,8 @@ std::string to_utf8(std::wstring_view text) {
 
 int last_fault() noexcept {
   const DWORD fault = GetLastError();
-  if (fault == ERROR_NO_DATA || fault == ERROR_BROKEN_PIPE) {
-    return EPIPE;  // whoever read has left
+  if (fault == ERROR_NO_DATA || fault == ERROR_BROKEN_PIPE || fault == ERROR_PIPE_NOT_CONNECTED) {
+    return EPIPE;  // whoever read has left; the last is what Wine says of a pipe of Linux
   }
   const std::error_condition meaning =
       std::system_category().default_error_condition(static_cast<int>(fault));
