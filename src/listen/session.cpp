@@ -56,14 +56,16 @@ std::vector<taps::TapInfo> tap_infos(const io::Source& source, const SessionConf
   return infos;
 }
 
-Snapshot first_snapshot(const std::vector<TapListener>& listeners) {
+Snapshot first_snapshot(const std::vector<TapListener>& listeners, bool has_pictures) {
   Snapshot snapshot;
   for (const TapListener& listener : listeners) {
     TapSnapshot tap;
     tap.tap = listener.tap();
     tap.level = listener.monitor().level();
-    const auto spectrum = listener.detector().spectrum_dbfs();
-    tap.spectrum_dbfs.assign(spectrum.begin(), spectrum.end());
+    if (has_pictures) {
+      const auto spectrum = listener.detector().spectrum_dbfs();
+      tap.spectrum_dbfs.assign(spectrum.begin(), spectrum.end());
+    }
     snapshot.taps.push_back(std::move(tap));
   }
   if (snapshot.taps.size() > 1) {
@@ -132,7 +134,7 @@ Session::State::State(std::unique_ptr<io::Source> from, SessionConfig session_co
       listeners(make_listeners(*source, config)),
       rings(source->sample_rate_hz(), tap_infos(*source, config)),
       teller(source->sample_rate_hz()),
-      snapshots(first_snapshot(listeners)) {
+      snapshots(first_snapshot(listeners, config.has_pictures)) {
   const std::size_t taps = listeners.size();
   const std::size_t block_samples = source->is_live() ? kLiveBlockSamples : kFileBlockSamples;
   mixed.resize(taps * block_samples);
@@ -331,13 +333,16 @@ void Session::State::publish() {
     tap.level = listeners[t].monitor().level();
     tap.sound = listeners[t].sound_levels();
     tap.counts = listeners[t].counts();
-    listeners[t].copy_tracks(tap.tracks);
-    for (detector::TrackView& track : tap.tracks) {
-      track.ring_id = track.ring_id == 0 ? 0 : rings.id_of(t, track.ring_id);
+    if (config.has_pictures) {
+      listeners[t].copy_tracks(tap.tracks);
+      for (detector::TrackView& track : tap.tracks) {
+        track.ring_id = track.ring_id == 0 ? 0 : rings.id_of(t, track.ring_id);
+      }
+      const std::span<const float> spectrum = detector.spectrum_dbfs();
+      tap.spectrum_dbfs.assign(spectrum.begin(), spectrum.end());
     }
     const int original = rings.copies().copy_of(t);
     tap.copy_of = original < 0 ? 0 : listeners[static_cast<std::size_t>(original)].tap();
-    tap.spectrum_dbfs.assign(detector.spectrum_dbfs().begin(), detector.spectrum_dbfs().end());
     tap.forecast = listeners[t].forecast();
   }
   if (snapshot.taps.size() > 1) {

@@ -26,6 +26,9 @@ struct SessionConfig {
   /// So many taps, from the first on, get a forecast of their loops. Each costs about 2 % of a
   /// core.
   std::size_t forecasts = 0;
+  /// Snapshots have spectra and tracks, for a face that draws them. For one that does not they are
+  /// a third of the work.
+  bool has_pictures = true;
   std::map<int, Calibration> calibrations;  ///< of the microphones that have one, by tap
   /// Called on the analysis thread when there is a new snapshot or event. While a live input sends
   /// nothing but exact zeros, it is called twice a second. It must be quick: for instance a write

@@ -21,6 +21,7 @@ struct TapSnapshot {
   InputLevel level;
   std::optional<show::SoundLevels> sound;  ///< only of a calibrated microphone, after a second
   detector::InputCounts counts;
+  // Both are empty without SessionConfig::has_pictures.
   std::vector<detector::TrackView> tracks;  ///< as from Detector::tracks()
   /// As from Detector::spectrum_dbfs(); the frequencies are Session::spectrum_hz().
   std::vector<float> spectrum_dbfs;

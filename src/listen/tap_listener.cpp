@@ -75,7 +75,8 @@ void TapListener::break_off() {
 }
 
 void TapListener::copy_tracks(std::vector<detector::TrackView>& tracks) const {
-  tracks.assign(detector_.tracks().begin(), detector_.tracks().end());
+  const std::span<const detector::TrackView> newest = detector_.tracks();  // made anew by each call
+  tracks.assign(newest.begin(), newest.end());
   for (detector::TrackView& track : tracks) {
     track.ring_id += track.ring_id == 0 ? 0 : earlier_ring_count_;
   }

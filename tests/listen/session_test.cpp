@@ -303,6 +303,18 @@ TEST_CASE("lost samples are said and counted, and stream time and recording go o
   CHECK(reader.promised_samples() == written);
 }
 
+TEST_CASE("a face that draws nothing gets levels without spectra and tracks") {
+  listen::SessionConfig config;
+  config.has_pictures = false;
+  Session session(script({1, 2}, false, {Step{weave(noise(6.0), ring_sound())}}), config);
+  CHECK(!of_kind(all_events(session), EventKind::kRinging).empty());
+  for (const listen::TapSnapshot& tap : session.newest().taps) {
+    CHECK(tap.level.peak_dbfs > -100.0);
+    CHECK(tap.spectrum_dbfs.empty());
+    CHECK(tap.tracks.empty());
+  }
+}
+
 TEST_CASE("what waits to be heard is told as the time by which a session is late") {
   Session session(script({1, 2}, true, {Step{noise(2.0), 0, 0, InputHealth::kRunning, 72000}}));
   CHECK(all_events(session).empty());

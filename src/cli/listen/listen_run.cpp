@@ -185,6 +185,7 @@ listen::SessionConfig ListenRun::session_config(const io::Source& source, Bell& 
   config.record_path = options_.record;
   config.sure = options_.sure;
   config.outputs = names_.outputs();
+  config.has_pictures = options_.page.is_wanted;
   config.forecasts = options_.foresees ? io::kMostChannels : 0;
   config.on_news = [&bell] { bell.ring(); };
   if (source.is_live()) {
