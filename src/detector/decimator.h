@@ -14,7 +14,7 @@ namespace brink::detector {
 class Decimator {
  public:
   static constexpr double kUsuallyFlatTo = 0.4;
-  static constexpr double kMostFlatTo = 0.436;  ///< here each output takes 80 samples of input
+  static constexpr double kMostFlatTo = 0.436;  ///< here each output spans 87 samples of input
 
   /// `block_samples`: the one input length that process() takes, even, > 0. `flat_to`: above 0, up
   /// to kMostFlatTo.
