@@ -46,12 +46,6 @@ class PulseServer:
         """The microphone hears this file, until its end."""
         subprocess.run(["paplay", "--device=room", str(path)], env=self._all(), check=True)
 
-    def record_desk(self, path):
-        """What programs play goes to the file, as 32-bit floats of one channel, until the process that is returned is ended."""
-        with open(path, "wb") as file:
-            return subprocess.Popen(["parec", "--device=desk.monitor", "--format=float32le", "--channels=1", f"--rate={RATE_HZ}", "--raw",
-                                     "--latency-msec=20"], env=self._all(), stdout=file)
-
     def close(self):
         if self.server.poll() is None:
             self.server.terminate()
