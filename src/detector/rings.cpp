@@ -4,7 +4,6 @@
 #include <cmath>
 
 #include "detector/confidence.h"
-#include "detector/rules.h"
 #include "detector/track_line.h"
 
 namespace brink::detector {
@@ -19,20 +18,9 @@ constexpr float kDoubt = 1.0F;         // a ring withdrawn with less makes its p
 constexpr float kKnownPlace = 0.7F;    // times kCertain, where the loop has rung before
 constexpr float kWaryOfProgramme = 3.0F;  // times kCertain, where a ring was withdrawn
 constexpr float kPromising = 0.04F;       // nat-seconds: from here it is `building`
-constexpr float kMostEvidence = 3.0F;
-constexpr float kFreshS = 0.171F;     // a window up to this long brings fresh evidence all the time
-constexpr float kHardestBlow = 0.2F;  // nat-seconds that one bad look can take at most
-constexpr float kFastDbPerS = 75.0F;  // faster growth counts more, in proportion
-constexpr float kMostHaste = 4.0F;    // times as much at most
-constexpr float kForget = 2.0F;       // nat-seconds lost per second while nothing grows
-constexpr float kMostStandingOdds = 2.0F;  // a line that stands harms nobody: it can wait
-constexpr float kFillsTapOdds = 1.0F;      // for a tone that alone fills the tap
-constexpr float kLeastGrownDb =
-    2.0F;  // over its settled level: hum and held notes have that at once
 constexpr float kSinks =
     -1.0F;  // dB/s: a line that sinks is not flagged now, it may be what is left of a note
 constexpr float kStands = -0.5F;  // log odds of standing: from here the loop still holds the ring
-constexpr int kLookEvery = 3;     // hops: neighbouring looks share most of their samples
 
 /// A loop's tone shifts by about so much between its growth and its limiter, and beside another:
 /// fitted to the truth of 61 simulated rings (docs/log.md). Noise blurs a good line far less.
@@ -55,8 +43,7 @@ Rings::Rings(double sample_rate_hz, double sure)
 
 void Rings::advance(std::span<Scale> scales, std::int64_t now_sample, EventSink& sink) noexcept {
   hop_s_ = scales.front().spectrum.hop_s();
-  surroundings_.gather(scales);
-  standing_.gather(scales);
+  evidence_.gather(scales);
   for (SoundingRing& sounding : rings_) {
     sounding.last_lead = sounding.lead != nullptr ? sounding.lead->id : sounding.last_lead;
     sounding.lead = nullptr;
@@ -84,18 +71,6 @@ void Rings::finish(std::int64_t now_sample, EventSink& sink) noexcept {
   rings_.clear();
 }
 
-/// The line that speaks loudest for a ring.
-Rings::Growth Rings::strongest_growth(const Scale& scale, const Track& track) const noexcept {
-  Growth strongest;
-  surroundings_.for_each_line(scale, track, [&](const Measures& line, int looks) {
-    const float odds = log_odds(line);
-    if (strongest.looks == 0 || odds > strongest.log_odds) {
-      strongest = {odds, looks, line.rise_db / line.span_s};
-    }
-  });
-  return strongest;
-}
-
 void Rings::judge(const Scale& scale,
                   Track& track,
                   std::int64_t now_sample,
@@ -104,42 +79,8 @@ void Rings::judge(const Scale& scale,
   if (sounding == nullptr) {
     sounding = rings_.at(scale, track);
   }
-  Growth growth;
-  if (track.age_hops % kLookEvery == 0) {
-    growth = strongest_growth(scale, track);
-    if (sounding != nullptr && sounding->ring.state == RingState::kFading &&
-        growth.looks > sounding->fading_hops) {
-      growth = {};  // it reaches back to what ended when the ring began to fade
-    }
-    // Looks through a long window repeat each other: there the same time holds less evidence.
-    const float elapsed_s =
-        static_cast<float>(kLookEvery * hop_s_) * std::min(1.0F, kFreshS / scale.window_s());
-    auto standing = standing_.line_of(scale, track);
-    if (sounding != nullptr && sounding->ring.state == RingState::kFading && standing &&
-        standing->looks > sounding->fading_hops) {
-      standing.reset();  // so does this
-    }
-    track.standing = standing ? log_odds(*standing) : kNothingStands;
-    float odds = growth.looks != 0 ? growth.log_odds : -kForget;
-    // What has its level from the start on is hum or a held note.
-    const bool has_grown = track.look(0).level_dbfs - track.settled_level_dbfs >= kLeastGrownDb;
-    if (track.standing > std::max(odds, 0.0F) && has_grown && !rings_.is_covered(track) &&
-        !rings_.is_product(track.frequency_hz, track.look(0).level_dbfs)) {
-      odds = std::min(track.standing, kMostStandingOdds);
-      growth.looks = std::max(growth.looks, standing->looks);
-    }
-    // A loop can reach its limiter within one window. Then nobody sees it grow.
-    if (standing_.fills_tap(track) && odds < kFillsTapOdds) {
-      odds = kFillsTapOdds;
-      growth.looks = std::max(growth.looks, Standing::kFillsLooks);
-    }
-    // A fast ring is at its limiter after a few looks, so each of them has to count more.
-    const float haste =
-        odds > 0.0F ? std::clamp(growth.db_per_s / kFastDbPerS, 1.0F, kMostHaste) : 1.0F;
-    const float gain = std::max(odds * elapsed_s * haste, -kHardestBlow);
-    track.evidence = std::clamp(track.evidence + gain, 0.0F, kMostEvidence);
-  }
-  bool is_new = sounding == nullptr && growth.looks != 0 && track.evidence >= kPromising &&
+  const int looks = evidence_.add_look(scale, track, sounding, rings_);
+  bool is_new = sounding == nullptr && looks != 0 && track.evidence >= kPromising &&
                 !rings_.is_product(track.frequency_hz, track.look(0).level_dbfs);
   if (is_new) {
     sounding = rings_.add();
@@ -151,7 +92,7 @@ void Rings::judge(const Scale& scale,
         *sounding, static_cast<double>(track.frequency_hz), scale.spectrum.bin_width_hz());
     sounding->ring.level_dbfs = sounding->ring.peak_dbfs =
         static_cast<double>(track.look(0).level_dbfs);
-    sounding->ring.onset_sample = before(now_sample, growth.looks * hop_s_);
+    sounding->ring.onset_sample = before(now_sample, looks * hop_s_);
   }
   track.ring_id = sounding == nullptr ? 0 : sounding->ring.id;
   if (sounding == nullptr) {

@@ -5,20 +5,15 @@
 #include <span>
 #include <vector>
 
-#include "detector/measures.h"
+#include "detector/evidence.h"
 #include "detector/places.h"
 #include "detector/ring.h"
 #include "detector/sounding_rings.h"
-#include "detector/standing.h"
 
 namespace brink::detector {
 
-/// Sums evidence for each track, decides, and keeps the rings through their states.
-///
-/// Sequential detection: every look adds its log odds (rules.h) times time to a sum
-/// that never falls below 0 (E. S. Page, "Continuous inspection schemes", Biometrika 41, 1954,
-/// after A. Wald's sequential test). A strong line is certain after a tenth of a second, a weak one
-/// after a second of weak evidence. Constructing allocates, the rest does not. [analysis]
+/// Decides from the evidence of each track what rings, and keeps the rings through their states.
+/// Constructing allocates, the rest does not. [analysis]
 class Rings {
  public:
   /// `sure`: a ring is flagged when its confidence has reached it, too; 0 to 0.99.
@@ -36,14 +31,6 @@ class Rings {
   [[nodiscard]] std::span<const Place> places() const noexcept { return places_.all(); }
 
  private:
-  /// What one look says: log odds of the strongest line, and how many looks back it began.
-  struct Growth {
-    float log_odds = 0.0F;
-    int looks = 0;  ///< 0: nothing has grown
-    float db_per_s = 0.0F;
-  };
-
-  [[nodiscard]] Growth strongest_growth(const Scale& scale, const Track& track) const noexcept;
   void judge(const Scale& scale, Track& track, std::int64_t now_sample, EventSink& sink) noexcept;
   void follow(SoundingRing& sounding, std::int64_t now_sample, EventSink& sink) noexcept;
   void advance_state(SoundingRing& sounding, std::int64_t now_sample, EventSink& sink) noexcept;
@@ -70,8 +57,7 @@ class Rings {
   double sample_rate_hz_;
   float certain_;  ///< nat-seconds: from here a ring is flagged
   double hop_s_ = 0.0;
-  Surroundings surroundings_;
-  Standing standing_;
+  Evidence evidence_;
   Places places_;
   SoundingRings rings_;
   std::uint32_t next_id_ = 1;
