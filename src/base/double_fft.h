@@ -9,8 +9,8 @@ namespace brink::base {
 
 /// Discrete Fourier transform of real samples in double precision, both ways, with KissFFT. For
 /// work that must not lose digits: a simulated loop feeds its own rounding errors back to itself.
-/// Slower than Fft. Constructing allocates; transforming does not. Use one instance per thread,
-/// since it owns scratch memory. [any]
+/// About half the speed of Fft. Constructing allocates; transforming does not. Use one instance per
+/// thread, since it owns scratch memory. [any]
 class DoubleFft {
  public:
   /// `size_samples`: a multiple of 4, product of 2, 3 and 5, >= 4. Throws Error otherwise.

@@ -10,13 +10,12 @@ namespace brink::base {
 /// product of 2, 3 and 5.
 [[nodiscard]] int fast_fft_size(int least_samples) noexcept;
 
-/// Discrete Fourier transform of real samples, both ways, in single precision. Constructing
-/// allocates; transforming does not. Use one instance per thread, since it owns scratch memory.
-/// [any]
+/// Discrete Fourier transform of real samples, both ways, with KissFFT (single precision).
+/// Constructing allocates; transforming does not. Use one instance per thread, since it owns
+/// scratch memory. [any]
 class Fft {
  public:
-  /// `size_samples`: even, >= 2; slow when it has other factors than 2, 3 and 5. Throws Error
-  /// otherwise.
+  /// `size_samples`: even, >= 2. Throws Error otherwise.
   explicit Fft(int size_samples);
   ~Fft();
   Fft(Fft&&) noexcept;

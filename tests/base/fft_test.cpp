@@ -28,7 +28,7 @@ std::vector<float> noise(int count) {
 }  // namespace
 
 TEST_CASE("the transform equals a naive DFT, and the inverse gives the samples back") {
-  for (const int size : {2, 4, 6, 10, 14, 16, 24, 30, 40, 96, 154, 240, 256, 400, 882, 960}) {
+  for (const int size : {2, 16, 30, 96, 240}) {
     const std::vector<float> samples = noise(size);
     Fft fft{size};
     std::vector<std::complex<float>> bins(static_cast<std::size_t>(fft.bin_count()));
