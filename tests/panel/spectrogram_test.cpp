@@ -36,21 +36,22 @@ int row_of(double frequency_hz) {
   return static_cast<int>(FrequencyAxis::to_share(frequency_hz) * Spectrogram::kRows);
 }
 
-void look_all(Spectrogram& picture, int looks, int loud_look) {
+const Spectrogram& look_all(SpectrogramMaker& maker, int looks, int loud_look) {
   const auto hz = bins_hz();
   const auto quiet = line_at(99, -60.0F);
   const auto loud = line_at(99, -10.0F);
   for (int look = 1; look <= looks; ++look) {
-    picture.look(look * kHop, hz, look == loud_look ? loud : quiet);
+    maker.look(look * kHop, hz, look == loud_look ? loud : quiet);
   }
-  picture.finish();
+  maker.finish();
+  return maker.picture();
 }
 
 }  // namespace
 
 TEST_CASE("a tone stands in its row from the first column to the last") {
-  Spectrogram picture(50 * kHop, kHop);
-  look_all(picture, 50, 20);
+  SpectrogramMaker maker(50 * kHop, kHop);
+  const Spectrogram& picture = look_all(maker, 50, 20);
   REQUIRE(picture.column_count() == 50);
   for (int column = 0; column < 50; ++column) {
     // A level is kept to the next half dB.
@@ -64,8 +65,8 @@ TEST_CASE("a long recording keeps its loudest look, however long, told or not") 
   constexpr int kLooks = 7000;
   constexpr int kLoudLook = 5000;
   for (const std::int64_t expected : {std::int64_t{kLooks} * kHop, std::int64_t{-1}}) {
-    Spectrogram picture(expected, kHop);
-    look_all(picture, kLooks, kLoudLook);
+    SpectrogramMaker maker(expected, kHop);
+    const Spectrogram& picture = look_all(maker, kLooks, kLoudLook);
     REQUIRE(picture.column_count() <= Spectrogram::kColumns);
     CHECK(picture.column_count() > Spectrogram::kColumns / 2 - 1);
     int loud_columns = 0;
@@ -83,9 +84,9 @@ TEST_CASE("a long recording keeps its loudest look, however long, told or not") 
 }
 
 TEST_CASE("nothing looked at is an empty picture") {
-  Spectrogram picture(0, kHop);
-  picture.finish();
-  CHECK(picture.column_count() == 0);
+  SpectrogramMaker maker(0, kHop);
+  maker.finish();
+  CHECK(maker.picture().column_count() == 0);
 }
 
 TEST_CASE("a place in a recording is said to the tenth of a second") {
@@ -96,11 +97,11 @@ TEST_CASE("a place in a recording is said to the tenth of a second") {
 }
 
 TEST_CASE("the loudest of some rows is the loudest of each, also where a delay shifts them") {
-  Spectrogram picture(50 * kHop, kHop);
+  SpectrogramMaker maker(50 * kHop, kHop);
   const std::vector<float> delays_hz{40.0F, 1000.0F, 20000.0F};
   const std::vector<float> delays{8.0F * kHop, 3.0F * kHop, 0.0F};
-  picture.set_delays(delays_hz, delays);
-  look_all(picture, 50, 20);
+  maker.set_delays(delays_hz, delays);
+  const Spectrogram& picture = look_all(maker, 50, 20);
   const int middle = row_of(1000.0);
   std::vector<float> levels(50);
   picture.loudest(middle - 7, middle + 8, levels);
@@ -110,5 +111,26 @@ TEST_CASE("the loudest of some rows is the loudest of each, also where a delay s
       loudest_dbfs = std::max(loudest_dbfs, picture.level_dbfs(column, row));
     }
     CHECK(levels[static_cast<std::size_t>(column)] == loudest_dbfs);
+  }
+}
+
+TEST_CASE("a picture that was taken stays what it was while looks go on and columns are joined") {
+  const auto hz = bins_hz();
+  SpectrogramMaker maker(-1, kHop);
+  int looks = 0;
+  const auto look = [&](int count, float level_dbfs) {
+    for (const int end = looks + count; looks < end;) {
+      maker.look(++looks * kHop, hz, line_at(99, level_dbfs));
+    }
+  };
+  look(300, -60.0F);
+  const Spectrogram early = maker.picture();
+  const int columns = early.column_count();
+  CHECK(columns >= 298);
+  look(3 * Spectrogram::kColumns, -10.0F);
+  CHECK(maker.picture().column_samples() > early.column_samples());
+  REQUIRE(early.column_count() == columns);
+  for (int column = 0; column < columns; ++column) {
+    CHECK(std::abs(early.level_dbfs(column, row_of(1000.0)) + 60.0F) <= 0.25F);
   }
 }

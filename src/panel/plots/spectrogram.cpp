@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
-#include <iterator>
+#include <utility>
 
 #include "panel/plots/frequency_axis.h"
 #include "panel/plots/spectrum_plot.h"
@@ -23,32 +23,20 @@ std::uint8_t to_byte(float level_dbfs) noexcept {
       std::lround(std::clamp((level_dbfs - kFloorDbfs) / kStepDb, 0.0F, 255.0F)));
 }
 
-}  // namespace
-
-Spectrogram::Spectrogram(std::int64_t expected_samples, int hop_samples)
-    : hop_samples_(hop_samples),
-      column_samples_(
-          std::max<std::int64_t>(hop_samples, (expected_samples + kColumns - 1) / kColumns)),
-      column_end_(column_samples_) {}
-
-void Spectrogram::set_delays(std::span<const float> frequencies_hz,
-                             std::span<const float> delays_samples) {
-  row_delays_samples_.assign(kRows, 0.0F);
-  for (int row = 0; row < kRows && !frequencies_hz.empty(); ++row) {
-    const double row_hz = FrequencyAxis::to_hz((static_cast<double>(row) + 0.5) / kRows);
-    const auto next = std::lower_bound(
-        frequencies_hz.begin(), frequencies_hz.end() - 1, static_cast<float>(row_hz));
-    row_delays_samples_[static_cast<std::size_t>(row)] =
-        delays_samples[static_cast<std::size_t>(next - frequencies_hz.begin())];
-  }
+/// For all columns that there can be. The system gives it as it is written to.
+std::shared_ptr<std::uint8_t[]> room() {
+  constexpr auto kBytes = static_cast<std::size_t>(Spectrogram::kColumns) * Spectrogram::kRows;
+  return std::shared_ptr<std::uint8_t[]>(new std::uint8_t[kBytes]);
 }
+
+}  // namespace
 
 /// How many columns after a moment its level stands.
 int Spectrogram::shift_columns(int row) const noexcept {
-  if (row_delays_samples_.empty()) {
+  if (!row_delays_samples_) {
     return 0;
   }
-  const auto delay = static_cast<double>(row_delays_samples_[static_cast<std::size_t>(row)]);
+  const auto delay = static_cast<double>((*row_delays_samples_)[static_cast<std::size_t>(row)]);
   // On average, the looks of a column end half a hop after its middle.
   const double later = delay - 0.5 * hop_samples_;
   return static_cast<int>(std::lround(later / static_cast<double>(column_samples_)));
@@ -57,7 +45,7 @@ int Spectrogram::shift_columns(int row) const noexcept {
 float Spectrogram::level_dbfs(int column, int row) const noexcept {
   column = std::clamp(column + shift_columns(row), 0, column_count_ - 1);
   const std::ptrdiff_t index = column * kColumnBytes + row;
-  return kFloorDbfs + kStepDb * static_cast<float>(levels_[static_cast<std::size_t>(index)]);
+  return kFloorDbfs + kStepDb * static_cast<float>(levels_[index]);
 }
 
 void Spectrogram::loudest(int first_row, int end_row, std::span<float> levels_dbfs) const noexcept {
@@ -66,46 +54,71 @@ void Spectrogram::loudest(int first_row, int end_row, std::span<float> levels_db
     const int shift = shift_columns(row);
     for (int column = 0; column < static_cast<int>(levels_dbfs.size()); ++column) {
       const std::ptrdiff_t shifted = std::clamp(column + shift, 0, column_count_ - 1);
-      const std::uint8_t level = levels_[static_cast<std::size_t>(shifted * kColumnBytes + row)];
+      const std::uint8_t level = levels_[shifted * kColumnBytes + row];
       float& loudest = levels_dbfs[static_cast<std::size_t>(column)];
       loudest = std::max(loudest, kFloorDbfs + kStepDb * static_cast<float>(level));
     }
   }
 }
 
-/// Joins each two columns to one that keeps the louder level.
-void Spectrogram::halve() {
-  const int pairs = column_count_ / 2;
-  for (int pair = 0; pair < pairs; ++pair) {
-    const auto even = levels_.begin() + 2 * (pair * kColumnBytes);
+SpectrogramMaker::SpectrogramMaker(std::int64_t expected_samples, int hop_samples)
+    : picture_(
+          std::max<std::int64_t>(
+              hop_samples, (expected_samples + Spectrogram::kColumns - 1) / Spectrogram::kColumns),
+          hop_samples),
+      column_end_(picture_.column_samples_) {}
+
+void SpectrogramMaker::set_delays(std::span<const float> frequencies_hz,
+                                  std::span<const float> delays_samples) {
+  std::vector<float> delays(Spectrogram::kRows, 0.0F);
+  for (int row = 0; row < Spectrogram::kRows && !frequencies_hz.empty(); ++row) {
+    const double row_hz =
+        FrequencyAxis::to_hz((static_cast<double>(row) + 0.5) / Spectrogram::kRows);
+    const auto next = std::lower_bound(
+        frequencies_hz.begin(), frequencies_hz.end() - 1, static_cast<float>(row_hz));
+    delays[static_cast<std::size_t>(row)] =
+        delays_samples[static_cast<std::size_t>(next - frequencies_hz.begin())];
+  }
+  picture_.row_delays_samples_ = std::make_shared<const std::vector<float>>(std::move(delays));
+}
+
+/// Joins each two columns to one that keeps the louder level, in memory of its own: others may be
+/// reading.
+void SpectrogramMaker::halve() {
+  const std::shared_ptr<const std::uint8_t[]> before = std::exchange(picture_.levels_, room());
+  picture_.column_count_ /= 2;
+  for (int column = 0; column < picture_.column_count_; ++column) {
+    const std::uint8_t* even = before.get() + 2 * column * kColumnBytes;
     std::transform(even,
                    even + kColumnBytes,
                    even + kColumnBytes,
-                   levels_.begin() + pair * kColumnBytes,
+                   picture_.levels_.get() + column * kColumnBytes,
                    [](std::uint8_t a, std::uint8_t b) { return std::max(a, b); });
   }
-  column_count_ = pairs;
-  levels_.resize(static_cast<std::size_t>(pairs) * kRows);
-  column_samples_ *= 2;
+  picture_.column_samples_ *= 2;
 }
 
-void Spectrogram::end_column() {
-  if (column_count_ == kColumns) {
+void SpectrogramMaker::end_column() {
+  if (!picture_.levels_) {
+    picture_.levels_ = room();
+  }
+  if (picture_.column_count_ == Spectrogram::kColumns) {
     halve();
   }
-  // Growing by steps would leave as much again behind, in pieces: with 32 channels that is seen.
-  levels_.reserve(static_cast<std::size_t>(kColumns) * kRows);
-  std::vector<float> rows(kRows);
+  std::vector<float> rows(Spectrogram::kRows);
   to_columns(frequencies_hz_, loudest_dbfs_, rows);
-  std::transform(rows.begin(), rows.end(), std::back_inserter(levels_), to_byte);
-  ++column_count_;
+  std::transform(rows.begin(),
+                 rows.end(),
+                 picture_.levels_.get() + picture_.column_count_ * kColumnBytes,
+                 to_byte);
+  ++picture_.column_count_;
   loudest_dbfs_.clear();
-  column_end_ = (column_count_ + 1) * column_samples_;
+  column_end_ = (picture_.column_count_ + 1) * picture_.column_samples_;
 }
 
-void Spectrogram::look(std::int64_t sample_count,
-                       std::span<const float> frequencies_hz,
-                       std::span<const float> levels_dbfs) {
+void SpectrogramMaker::look(std::int64_t sample_count,
+                            std::span<const float> frequencies_hz,
+                            std::span<const float> levels_dbfs) {
   if (!loudest_dbfs_.empty() && sample_count > column_end_) {
     end_column();
   }
@@ -119,7 +132,7 @@ void Spectrogram::look(std::int64_t sample_count,
   }
 }
 
-void Spectrogram::finish() {
+void SpectrogramMaker::finish() {
   if (!loudest_dbfs_.empty()) {
     end_column();
   }

@@ -1,6 +1,7 @@
 #pragma once
 
 #include <cstdint>
+#include <memory>
 #include <span>
 #include <vector>
 
@@ -10,28 +11,11 @@ namespace brink::panel {
 
 /// Levels of a whole recording over time and log frequency. It is small enough for one picture,
 /// whatever the length: each column keeps the highest levels of its time. The rows begin at
-/// FrequencyAxis::kLowestHz and rise.
+/// FrequencyAxis::kLowestHz and rise. A copy is cheap: it shares the columns.
 class Spectrogram {
  public:
   static constexpr int kColumns = StripTexture::kColumns;
   static constexpr int kRows = StripTexture::kRows;
-
-  /// `expected_samples`: length of the recording; 0 or below when nobody knows. It need not be
-  /// right: when the columns are full, each two become one.
-  Spectrogram(std::int64_t expected_samples, int hop_samples);
-
-  /// Sets the delay of the levels at these rising frequencies. A level belongs to so many samples
-  /// before its look, and pictures show it there. Without delays a level belongs to the end of its
-  /// look.
-  void set_delays(std::span<const float> frequencies_hz, std::span<const float> delays_samples);
-
-  /// Takes the spectrum (dBFS) after `sample_count` samples. That number rises from look to look;
-  /// the frequencies stay the same.
-  void look(std::int64_t sample_count,
-            std::span<const float> frequencies_hz,
-            std::span<const float> levels_dbfs);
-  /// Call it after the last look.
-  void finish();
 
   [[nodiscard]] int column_count() const noexcept { return column_count_; }
 
@@ -47,19 +31,59 @@ class Spectrogram {
   void loudest(int first_row, int end_row, std::span<float> levels_dbfs) const noexcept;
 
  private:
-  void end_column();
-  void halve();
+  friend class SpectrogramMaker;
+
+  Spectrogram(std::int64_t column_samples, int hop_samples)
+      : hop_samples_(hop_samples), column_samples_(column_samples) {}
+
   [[nodiscard]] int shift_columns(int row) const noexcept;
 
   int hop_samples_;
   std::int64_t column_samples_;
-  std::int64_t column_end_;
   int column_count_ = 0;
-  std::vector<float> row_delays_samples_;  // empty: none
+  std::shared_ptr<const std::vector<float>> row_delays_samples_;  // null: none
+  /// Column after column, in steps of half a dB above the floor; room for kColumns.
+  std::shared_ptr<std::uint8_t[]> levels_;
+};
+
+/// Makes a Spectrogram, look by look. Moves only: two could not write one picture.
+class SpectrogramMaker {
+ public:
+  /// `expected_samples`: length of the recording; 0 or below when nobody knows. It need not be
+  /// right: when the columns are full, each two become one.
+  SpectrogramMaker(std::int64_t expected_samples, int hop_samples);
+  ~SpectrogramMaker() = default;
+  SpectrogramMaker(const SpectrogramMaker&) = delete;
+  SpectrogramMaker& operator=(const SpectrogramMaker&) = delete;
+  SpectrogramMaker(SpectrogramMaker&&) = default;
+  SpectrogramMaker& operator=(SpectrogramMaker&&) = default;
+
+  /// Sets the delay of the levels at these rising frequencies. A level belongs to so many samples
+  /// before its look, and pictures show it there. Without delays a level belongs to the end of its
+  /// look.
+  void set_delays(std::span<const float> frequencies_hz, std::span<const float> delays_samples);
+
+  /// Takes the spectrum (dBFS) after `sample_count` samples. That number rises from look to look;
+  /// the frequencies stay the same.
+  void look(std::int64_t sample_count,
+            std::span<const float> frequencies_hz,
+            std::span<const float> levels_dbfs);
+  /// Call it after the last look.
+  void finish();
+
+  /// The columns that are full by now. They never change, so another thread may read them while
+  /// looks go on.
+  [[nodiscard]] const Spectrogram& picture() const noexcept { return picture_; }
+
+ private:
+  void end_column();
+  void halve();
+
+  Spectrogram picture_;
+  std::int64_t column_end_;
   std::vector<float> frequencies_hz_;
   // Of each bin in the present column; empty before its first look.
   std::vector<float> loudest_dbfs_;
-  std::vector<std::uint8_t> levels_;  // column after column, in steps of half a dB above the floor
 };
 
 }  // namespace brink::panel

@@ -25,7 +25,7 @@ class IgnoredEvents final : public detector::EventSink {
 struct SectionLine {
   int channel;
   detector::Detector detector;
-  Spectrogram picture;
+  SpectrogramMaker picture;
 };
 
 void look(SectionLine& line,
@@ -79,7 +79,7 @@ RecordingSection read_section(const std::stop_token& stop,
   std::vector<SectionLine> lines;
   for (int c = section.first_channel; c <= last; ++c) {
     detector::Detector detector({rate_hz});
-    Spectrogram picture(to - from, detector.hop_samples());
+    SpectrogramMaker picture(to - from, detector.hop_samples());
     picture.set_delays(detector.spectrum_hz(), detector.spectrum_delay_samples());
     lines.push_back({c, std::move(detector), std::move(picture)});
   }
@@ -95,7 +95,7 @@ RecordingSection read_section(const std::stop_token& stop,
   }
   for (SectionLine& line : lines) {
     line.picture.finish();
-    section.channels.push_back(std::move(line.picture));
+    section.channels.push_back(line.picture.picture());
   }
   return section;
 }

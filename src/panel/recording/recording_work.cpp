@@ -23,11 +23,22 @@ int jobs() {
 }
 
 /// One for each channel, before any is looked at: looks may come side by side.
-std::vector<Spectrogram> blank_pictures(const io::SoundReader& reader) {
+std::vector<SpectrogramMaker> picture_makers(const io::SoundReader& reader) {
   const detector::Detector detector({reader.sample_rate_hz()});
-  Spectrogram blank(reader.promised_samples(), detector.hop_samples());
-  blank.set_delays(detector.spectrum_hz(), detector.spectrum_delay_samples());
-  return std::vector<Spectrogram>(static_cast<std::size_t>(reader.channels()), blank);
+  std::vector<SpectrogramMaker> makers;
+  for (int channel = 1; channel <= reader.channels(); ++channel) {
+    makers.emplace_back(reader.promised_samples(), detector.hop_samples())
+        .set_delays(detector.spectrum_hz(), detector.spectrum_delay_samples());
+  }
+  return makers;
+}
+
+std::vector<Spectrogram> pictures_of(const std::vector<SpectrogramMaker>& makers) {
+  std::vector<Spectrogram> pictures;
+  for (const SpectrogramMaker& maker : makers) {
+    pictures.push_back(maker.picture());
+  }
+  return pictures;
 }
 
 }  // namespace
@@ -53,19 +64,16 @@ RecordingWork::~RecordingWork() {
   take_news().reset();
 }
 
-void RecordingWork::publish(const listen::Analyser& analyser) {
-  take_news().reset();  // nobody took it: its memory is free for the next
-  auto news = std::make_unique<StudiedRecording>();
-  news->analysis = analyser.so_far();
-  news->pictures = found_.pictures;
+void RecordingWork::publish(StudiedRecording found) {
+  auto news = std::make_unique<StudiedRecording>(std::move(found));
   delete news_.exchange(news.release(), std::memory_order_acq_rel);
 }
 
 void RecordingWork::study(const std::stop_token& stop) {
   io::SoundReader reader(path_);
-  found_.pictures = blank_pictures(reader);
+  std::vector<SpectrogramMaker> makers = picture_makers(reader);
   const auto look = [&](int channel, std::int64_t heard, const detector::Detector& detector) {
-    found_.pictures[static_cast<std::size_t>(channel - 1)].look(
+    makers[static_cast<std::size_t>(channel - 1)].look(
         heard, detector.spectrum_hz(), detector.spectrum_dbfs());
   };
   listen::AnalysisOptions options;
@@ -75,7 +83,8 @@ void RecordingWork::study(const std::stop_token& stop) {
   while (!stop.stop_requested() && analyser.advance()) {
     done_ratio_.store(analyser.done_ratio(), std::memory_order_relaxed);
     if (const auto now = std::chrono::steady_clock::now(); now >= next_news) {
-      publish(analyser);
+      take_news().reset();  // nobody took it: its memory is free for the next
+      publish({analyser.so_far(), pictures_of(makers)});
       on_news_();
       const auto told = std::chrono::steady_clock::now();
       next_news = told + std::max<std::chrono::steady_clock::duration>(
@@ -83,9 +92,10 @@ void RecordingWork::study(const std::stop_token& stop) {
     }
   }
   found_.analysis = analyser.finish();
-  for (Spectrogram& picture : found_.pictures) {
-    picture.finish();
+  for (SpectrogramMaker& maker : makers) {
+    maker.finish();
   }
+  found_.pictures = pictures_of(makers);
 }
 
 }  // namespace brink::panel

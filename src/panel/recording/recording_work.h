@@ -65,7 +65,7 @@ class RecordingWork {
 
  private:
   void study(const std::stop_token& stop);
-  void publish(const listen::Analyser& analyser);
+  void publish(StudiedRecording found);
 
   std::string path_;
   std::function<void()> on_news_;
