@@ -10,6 +10,7 @@
 #include "panel/draw/draw.h"
 #include "panel/draw/words.h"
 #include "panel/plots/frequency_axis.h"
+#include "panel/recording/ring_lines.h"
 
 namespace brink::panel {
 namespace {
@@ -66,54 +67,6 @@ void draw_strip_numbers(const PlotScale& scale, const Theme& theme) {
   }
 }
 
-struct Ends {
-  float onset;
-  float flagged;
-  float ended;
-  bool is_over;  // else it still sounded when the recording ended
-};
-
-void draw_ring(const Ends& x, float y, bool is_selected, const Theme& theme) {
-  const float width = theme.px(is_selected ? 4.0F : 2.0F);
-  canvas().AddLine(ImVec2(x.onset, y), ImVec2(x.flagged, y), colour::kOrange, width);
-  canvas().AddLine(ImVec2(x.flagged, y),
-                   ImVec2(std::max(x.ended, x.flagged + theme.px(3.0F)), y),
-                   colour::kVermilion,
-                   width);
-  const float size = theme.px(is_selected ? 7.0F : 5.0F);
-  draw_state_mark(x.onset, y, 0.8F * size, detector::RingState::kBuilding);
-  draw_state_mark(x.flagged, y, size, detector::RingState::kRinging);
-  if (x.is_over) {
-    draw_state_mark(x.ended, y, 0.8F * size, detector::RingState::kGone);
-  }
-}
-
-/// Where a ring is drawn.
-struct RingLine {
-  Ends x;
-  float y;
-};
-
-RingLine line_of(const PlotScale& scale,
-                 const listen::Analysis& analysis,
-                 const listen::FoundRing& found) {
-  const detector::Ring& ring = found.ring;
-  const bool is_over = ring.ended_sample != detector::kNever;
-  const auto x_of = [&](std::int64_t sample) { return scale.x_of(static_cast<double>(sample)); };
-  return {{x_of(ring.onset_sample),
-           x_of(ring.flagged_sample),
-           x_of(is_over ? ring.ended_sample : analysis.samples),
-           is_over},
-          scale.y_of(ring.frequency_hz, found.channel)};
-}
-
-/// What has no row of its own is a thin line without marks.
-void draw_folded(const RingLine& line) {
-  canvas().AddLine(ImVec2(line.x.onset, line.y),
-                   ImVec2(std::max(line.x.ended, line.x.onset + 1.0F), line.y),
-                   with_alpha(colour::kOrange, 0.7F));
-}
-
 bool is_shown(const PlotScale& scale, const listen::FoundRing& found) {
   return scale.channel == 0 || scale.channel == found.channel;
 }
@@ -149,35 +102,27 @@ void draw_recording_plot(const PlotScale& scale,
   const bool has_end = scale.to >= static_cast<double>(analysis.samples);
   const Clip clip(
       Rect{plot.left, plot.top, plot.right + (has_end ? theme.px(8.0F) : 0.0F), plot.bottom});
-  const auto draw_one = [&](const listen::FoundRing& found, bool is_selected) {
-    if (is_shown(scale, found)) {
-      const RingLine line = line_of(scale, analysis, found);
-      draw_ring(line.x, line.y, is_selected, theme);
-    }
-  };
-  for (const listen::PlaceRow& row : rings.rows()) {
-    for (const listen::FoldedPlace& folded : row.folded) {
-      for (const std::size_t i : folded.place.rings) {
-        if (is_shown(scale, rings.rings()[i])) {
-          draw_folded(line_of(scale, analysis, rings.rings()[i]));
-        }
+  const auto lines_of = [&](const listen::FoundPlace& place, std::vector<RingLine>& lines) {
+    for (const std::size_t i : place.rings) {
+      if (is_shown(scale, rings.rings()[i])) {
+        lines.push_back(line_of(scale, analysis, rings.rings()[i]));
       }
     }
-  }
+  };
+  std::vector<RingLine> folded;
+  std::vector<RingLine> plain;
   for (const listen::PlaceRow& row : rings.rows()) {
-    for (const std::size_t i : row.place.rings) {
-      draw_one(rings.rings()[i], false);
+    lines_of(row.place, plain);
+    for (const listen::FoldedPlace& under : row.folded) {
+      lines_of(under.place, folded);
     }
   }
-  if (selected < 0 || selected >= static_cast<int>(rings.rows().size())) {
-    return;
-  }
-  for (const std::size_t i : rings.rows()[static_cast<std::size_t>(selected)].place.rings) {
-    const listen::FoundRing& found = rings.rings()[i];
-    const Rect strip = scale.strip(found.channel);
-    const float x = scale.x_of(static_cast<double>(found.ring.onset_sample));
-    canvas().AddLine(ImVec2(x, strip.top), ImVec2(x, strip.bottom), colour::kYellow);
-    draw_one(found, true);
+  draw_rings(plot, folded, RingLook::kFolded, theme);
+  draw_rings(plot, plain, RingLook::kPlain, theme);
+  if (selected >= 0 && selected < static_cast<int>(rings.rows().size())) {
+    std::vector<RingLine> lit;
+    lines_of(rings.rows()[static_cast<std::size_t>(selected)].place, lit);
+    draw_rings(plot, lit, RingLook::kSelected, theme);
   }
 }
 
@@ -221,7 +166,7 @@ std::optional<RingKey> ring_at(const PlotScale& scale,
       continue;
     }
     const RingLine line = line_of(scale, analysis, found);
-    const float beside = std::max({line.x.onset - x, x - line.x.ended, 0.0F});
+    const float beside = std::max({line.onset - x, x - line.ended, 0.0F});
     const float away = std::hypot(beside, line.y - y);
     if (away < least) {
       least = away;
