@@ -33,7 +33,9 @@ std::vector<taps::TapInfo> tap_infos(const std::vector<ChannelLine>& lines,
 RingGatherer::RingGatherer(const std::vector<ChannelLine>& lines,
                            double sample_rate_hz,
                            const AnalysisOptions& options)
-    : rings_{sample_rate_hz, tap_infos(lines, options)}, list_{options.wants_unsure} {}
+    : keeps_unsure_{options.wants_unsure},
+      rings_{sample_rate_hz, tap_infos(lines, options)},
+      list_{options.wants_unsure} {}
 
 void RingGatherer::hear(std::vector<ChannelLine>& lines,
                         std::span<const std::span<const float>> channels) {
@@ -82,9 +84,11 @@ void RingGatherer::take(std::vector<ChannelLine>& lines) {
 void RingGatherer::settle() {
   for (const taps::TapRingEvent& event : rings_.settle()) {
     list_.on_event({event.sample, event.ring});
-    FoundRing& found = told_[event.ring.id];
-    found.channel = event.channel;
-    found.shares = event.shares;
+    if (detector::is_over(event.ring.state) && !keeps_unsure_ && !show::was_certain(event.ring)) {
+      told_.erase(event.ring.id);  // suspicions are many
+    } else {
+      told_[event.ring.id] = {event.channel, event.shares};
+    }
   }
 }
 
@@ -96,13 +100,15 @@ void RingGatherer::gather(const std::vector<ChannelLine>& lines, Analysis& analy
                                  copy == copies_.end() ? 0 : copy->second,
                                  lines[tap].is_silent});
   }
-  for (const detector::Ring& ring : list_.rings()) {
+  const std::vector<detector::Ring> rings = list_.rings();
+  analysis.rings.reserve(rings.size());  // growing by steps would take twice as much
+  for (const detector::Ring& ring : rings) {
     const bool was_withdrawn = ring.state == detector::RingState::kWithdrawn;
     auto& list = was_withdrawn             ? analysis.withdrawn
                  : show::was_certain(ring) ? analysis.rings
                                            : analysis.unsure;
-    FoundRing& found = list.emplace_back(told_.at(ring.id));
-    found.ring = ring;
+    const Told& told = told_.at(ring.id);
+    list.push_back({told.channel, ring, {}, told.shares});
   }
   sort_rings(analysis.rings);
   sort_rings(analysis.withdrawn);

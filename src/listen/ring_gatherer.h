@@ -44,13 +44,20 @@ class RingGatherer {
   void gather(const std::vector<ChannelLine>& lines, Analysis& analysis) const;
 
  private:
+  /// What is known of a ring beside what its detector says.
+  struct Told {
+    int channel = 1;
+    taps::RingShares shares;
+  };
+
   void take(std::vector<ChannelLine>& lines);
   void settle();
 
+  bool keeps_unsure_;
   taps::TapRings rings_;
   show::RingList list_;
-  std::map<std::uint32_t, FoundRing> told_;  // channel and shares, by the ring's id
-  std::map<std::size_t, int> copies_;        // by tap
+  std::map<std::uint32_t, Told> told_;  // by the ring's id, for those in list_
+  std::map<std::size_t, int> copies_;   // by tap
   std::int64_t heard_ = 0;
 };
 

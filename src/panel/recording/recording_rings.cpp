@@ -29,6 +29,8 @@ void RecordingRings::show(const listen::Analysis& analysis, int channel) {
   rings_.clear();
   measured_.clear();
   sample_rate_hz_ = analysis.sample_rate_hz;
+  rings_.reserve(analysis.rings.size());
+  measured_.reserve(analysis.rings.size());
   for (const listen::FoundRing& found : analysis.rings) {
     if (channel == 0 || found.channel == channel) {
       rings_.push_back(found);
