@@ -246,6 +246,9 @@ void Window::set_scale(float scale) {
                           GLFW_DONT_CARE);
   ImGui_ImplOpenGL3_DestroyFontsTexture();
   ImGui_ImplOpenGL3_CreateFontsTexture();
+  // The texture has the letters now; load_theme() makes them anew for another scale.
+  ImGui::GetIO().Fonts->ClearTexData();
+  ImGui::GetIO().Fonts->ClearInputData();
 }
 
 void Window::begin_pass() {
