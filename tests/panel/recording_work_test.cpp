@@ -6,6 +6,7 @@
 #include <atomic>
 #include <chrono>
 #include <cmath>
+#include <memory>
 #include <thread>
 #include <vector>
 
@@ -119,14 +120,14 @@ TEST_CASE("a place that rang twice is one row with the cut of its loudest ring")
   listen::Analysis analysis = analysed(kClip);
   REQUIRE(analysis.rings.size() >= 2);
   RecordingRings one;
-  one.show(analysis, 0);
+  one.show(std::make_shared<listen::Analysis>(analysis), 0);
   const std::size_t before = one.rows().size();
   const std::size_t lead = one.rows().front().place.loudest;
   listen::FoundRing again = analysis.rings[lead];
   again.ring.peak_dbfs += 3.0;
   analysis.rings.push_back(again);
   RecordingRings rings;
-  rings.show(analysis, 0);
+  rings.show(std::make_shared<listen::Analysis>(analysis), 0);
   REQUIRE(rings.rows().size() == before);
   CHECK(rings.rows().front().place.rings.size() >= 2);
   CHECK(&rings.loudest(0) == &rings.rings().back());
@@ -138,9 +139,10 @@ TEST_CASE("a channel's rings are its own, fitted to whatever the target is") {
   analysis.channels = 2;
   analysis.rings.front().channel = 2;
   RecordingRings rings;
-  rings.show(analysis, 0);
+  const auto shown = std::make_shared<const listen::Analysis>(analysis);
+  rings.show(shown, 0);
   CHECK(rings.rings().size() == analysis.rings.size());
-  rings.show(analysis, 2);
+  rings.show(shown, 2);
   REQUIRE(rings.rings().size() == 1);
   for (const char* name : {"parametric", "third-octave"}) {
     const cuts::Target& target = *cuts::find_target(name);

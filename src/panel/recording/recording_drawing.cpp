@@ -249,7 +249,7 @@ void RecordingPane::draw_choice(const Rect& area, Context& context) {
         draw_wrapped(theme.body, rest.left, rest.top, rest.width(), colour::kOrange, fault_);
     rest.take_top(height + theme.px(10.0F));
   }
-  const bool can_leave = shown_.has_value() || chooser_.has_focus();
+  const bool can_leave = shown_ != nullptr || chooser_.has_focus();
   if (can_leave &&
       context.actions.offer(Key::kEscape, "Esc", shown_ ? "back" : "leave the field")) {
     is_choosing_ = !shown_;

@@ -40,14 +40,14 @@ void RecordingPane::take_dropped(Context& context) {
 
 void RecordingPane::show_channel(int channel) {
   channel_ = channel;
-  rings_.show(*shown_, channel_);
+  rings_.show(shown_, channel_);
   picture_.show_channel(shown_->channels == 1 ? 1 : channel_);
 }
 
 /// The whole result, or what there is of it by now.
 void RecordingPane::show(listen::Analysis analysis, std::vector<Spectrogram> pictures) {
   const bool is_same = shown_ && has_news_ && shown_->file == analysis.file;
-  shown_ = std::move(analysis);
+  shown_ = std::make_shared<const listen::Analysis>(std::move(analysis));
   picture_.open({shown_->file, shown_->sample_rate_hz, 0, shown_->samples, 1, std::move(pictures)});
   if (is_same) {
     hand_.view().grow(shown_->samples);

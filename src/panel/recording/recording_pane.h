@@ -77,7 +77,7 @@ class RecordingPane final : public Pane {
   bool is_choosing_ = true;
   RecordingOpener opener_;
   bool has_news_ = false;  // shown_ is what the opener's work has found so far
-  std::optional<listen::Analysis> shown_;
+  std::shared_ptr<const listen::Analysis> shown_;  // null: nothing
   std::vector<std::string> warnings_;
   std::string drop_note_;  // what became of other files that were dropped
   std::string fault_;

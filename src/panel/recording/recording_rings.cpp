@@ -1,6 +1,7 @@
 #include "panel/recording/recording_rings.h"
 
 #include <algorithm>
+#include <iterator>
 #include <utility>
 
 #include "cuts/fit.h"
@@ -24,31 +25,27 @@ void RecordingRings::drop_fit() {
   stop_.request_stop();
 }
 
-void RecordingRings::show(const listen::Analysis& analysis, int channel) {
+void RecordingRings::show(std::shared_ptr<const listen::Analysis> analysis, int channel) {
   drop_fit();
-  rings_.clear();
-  measured_.clear();
-  sample_rate_hz_ = analysis.sample_rate_hz;
-  rings_.reserve(analysis.rings.size());
-  measured_.reserve(analysis.rings.size());
-  for (const listen::FoundRing& found : analysis.rings) {
-    if (channel == 0 || found.channel == channel) {
-      rings_.push_back(found);
-      measured_.push_back(listen::to_measurement(found, analysis));
-    }
-  }
-  rows_ = listen::to_rows(rings_, order_);
+  analysis_ = std::move(analysis);
+  channel_ = channel;
+  of_channel_.clear();
+  std::copy_if(analysis_->rings.begin(),
+               channel_ == 0 ? analysis_->rings.begin() : analysis_->rings.end(),
+               std::back_inserter(of_channel_),
+               [&](const listen::FoundRing& found) { return found.channel == channel_; });
+  rows_ = listen::to_rows(rings(), order_);
 }
 
 void RecordingRings::sort(listen::RowOrder order) {
   order_ = order;
-  rows_ = listen::to_rows(rings_, order_);
+  rows_ = listen::to_rows(rings(), order_);
 }
 
 std::optional<std::size_t> RecordingRings::row_of(RingKey ring) const noexcept {
   const auto has = [&](const listen::FoundPlace& place) {
     return std::any_of(place.rings.begin(), place.rings.end(), [&](std::size_t i) {
-      return rings_[i].channel == ring.channel && rings_[i].ring.id == ring.id;
+      return rings()[i].channel == ring.channel && rings()[i].ring.id == ring.id;
     });
   };
   const auto row = std::find_if(rows_.begin(), rows_.end(), [&](const listen::PlaceRow& one) {
@@ -75,8 +72,8 @@ void RecordingRings::leave_out(std::set<RingKey> keys) {
 }
 
 RecordingRings::Task RecordingRings::task(const cuts::Target& target) const {
-  Task task{{}, {}, {}, target, sample_rate_hz_};
-  for (const listen::FoundRing& found : rings_) {
+  Task task{{}, {}, {}, target, analysis_->sample_rate_hz};
+  for (const listen::FoundRing& found : rings()) {
     task.each.push_back(found.cut);
   }
   for (std::size_t i = 0; i < rows_.size(); ++i) {
@@ -87,7 +84,7 @@ RecordingRings::Task RecordingRings::task(const cuts::Target& target) const {
   }
   std::sort(task.ticked.begin(), task.ticked.end());  // the plan is the same in either order
   for (const std::size_t ring : task.ticked) {
-    task.measured.push_back(measured_[ring]);
+    task.measured.push_back(listen::to_measurement(rings()[ring], *analysis_));
   }
   return task;
 }

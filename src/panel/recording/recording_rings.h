@@ -4,6 +4,7 @@
 #include <cstddef>
 #include <cstdint>
 #include <functional>
+#include <memory>
 #include <optional>
 #include <set>
 #include <stop_token>
@@ -38,7 +39,7 @@ class RecordingRings {
   RecordingRings& operator=(RecordingRings&&) = delete;
 
   /// `channel` from 1; 0: all. Ticks stay.
-  void show(const listen::Analysis& analysis, int channel);
+  void show(std::shared_ptr<const listen::Analysis> analysis, int channel);
   void sort(listen::RowOrder order);
 
   [[nodiscard]] listen::RowOrder order() const noexcept { return order_; }
@@ -46,14 +47,16 @@ class RecordingRings {
   /// Once a pass: asks for what is not fitted to this target yet, takes what is.
   void fit(const cuts::Target& target, const std::function<void()>& on_news);
 
-  [[nodiscard]] const std::vector<listen::FoundRing>& rings() const noexcept { return rings_; }
+  [[nodiscard]] const std::vector<listen::FoundRing>& rings() const noexcept {
+    return channel_ == 0 ? analysis_->rings : of_channel_;
+  }
 
   /// What the list shows. Indices of rings are into rings().
   [[nodiscard]] const std::vector<listen::PlaceRow>& rows() const noexcept { return rows_; }
 
   /// What stands for rows()[i].
   [[nodiscard]] const listen::FoundRing& loudest(std::size_t i) const noexcept {
-    return rings_[rows_[i].place.loudest];
+    return rings()[rows_[i].place.loudest];
   }
 
   [[nodiscard]] RingKey key(std::size_t i) const noexcept {
@@ -107,12 +110,13 @@ class RecordingRings {
   [[nodiscard]] Task task(const cuts::Target& target) const;
   void drop_fit();
 
-  std::vector<listen::FoundRing> rings_;
-  std::vector<cuts::RingMeasurement> measured_;  // of rings_
+  // Shared, since an evening's rings are megabytes.
+  std::shared_ptr<const listen::Analysis> analysis_ = std::make_shared<listen::Analysis>();
+  int channel_ = 0;                            // from 1; 0: all
+  std::vector<listen::FoundRing> of_channel_;  // empty for all
   listen::RowOrder order_ = listen::RowOrder::kDanger;
   std::vector<listen::PlaceRow> rows_;
   std::set<RingKey> left_out_;
-  double sample_rate_hz_ = 48000.0;
   std::string target_name_;                                    // that is being or was fitted to
   cuts::Target::Kind kind_ = cuts::Target::Kind::kParametric;  // its
   bool is_asked_ = false;
