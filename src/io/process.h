@@ -15,4 +15,8 @@ namespace brink::io {
 /// signal handler, and then may return before the end comes.
 void end_process(int signal) noexcept;
 
+/// From now on, a large piece of memory goes back to the system as soon as it is free. Else lists
+/// that grow each time they are made anew leave holes that the next one does not fit into.
+void give_back_large_memory() noexcept;
+
 }  // namespace brink::io

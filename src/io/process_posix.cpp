@@ -1,3 +1,4 @@
+#include <malloc.h>
 #include <unistd.h>
 
 #include <csignal>
@@ -20,6 +21,14 @@ void end_process(int signal) noexcept {
   usual.sa_handler = SIG_DFL;
   sigaction(signal, &usual, nullptr);
   ::raise(signal);  // in its own handler it comes at the return
+}
+
+void give_back_large_memory() noexcept {
+#ifdef M_MMAP_THRESHOLD
+  // The usual value; that it is set keeps the library from raising it to 32 MiB.
+  constexpr int kLargeBytes = 128 * 1024;
+  mallopt(M_MMAP_THRESHOLD, kLargeBytes);
+#endif
 }
 
 }  // namespace brink::io

@@ -22,4 +22,7 @@ void end_process(int signal) noexcept {
   TerminateProcess(GetCurrentProcess(), kSignalled + static_cast<unsigned>(signal));
 }
 
+// The system's heap does so by itself.
+void give_back_large_memory() noexcept {}
+
 }  // namespace brink::io

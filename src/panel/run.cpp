@@ -12,6 +12,7 @@
 #include "desk/target_library.h"
 #include "io/live/capture.h"
 #include "io/paths.h"
+#include "io/process.h"
 #include "io/whole_file.h"
 #include "panel/panel.h"
 #include "panel/window/window.h"
@@ -183,6 +184,7 @@ void draw_pass(Window& window, Panel& panel, const Input& input, const std::stri
 }  // namespace
 
 void run(const RunOptions& options) {
+  io::give_back_large_memory();  // a long recording is told anew many times
   std::optional<cuts::Target> target;
   if (!options.target.empty()) {
     target = desk::load_target(options.target);  // refused before there is a window
