@@ -15,15 +15,15 @@ ShareMeter::ShareMeter(std::span<const TapInfo> taps)
       part_(taps.size()),
       power_(taps.size()) {}
 
-void ShareMeter::add_one_output(std::span<const std::complex<double>> tones) {
-  std::complex<double> mix;
-  for (const std::complex<double>& tone : tones) {
-    mix += tone;
+void ShareMeter::add_channels(std::span<const std::complex<double>> tones) {
+  std::complex<double> whole;
+  for (std::size_t tap = 0; tap < tones.size(); ++tap) {
+    whole += drives_[tap] * tones[tap];
   }
   for (std::size_t tap = 0; tap < tones.size(); ++tap) {
-    part_[tap] += (tones[tap] * std::conj(mix)).real();
+    part_[tap] += (drives_[tap] * tones[tap] * std::conj(whole)).real();
   }
-  whole_ += std::norm(mix);
+  whole_ += std::norm(whole);
 }
 
 void ShareMeter::add_outputs(std::span<const std::complex<double>> tones) {
@@ -49,7 +49,10 @@ void ShareMeter::add_outputs(std::span<const std::complex<double>> tones) {
   whole_ += of_microphones;
 }
 
-void ShareMeter::measure(const TapHistory& history, double frequency_hz, std::int64_t end) {
+void ShareMeter::measure(const TapHistory& history,
+                         double frequency_hz,
+                         double growth_db_per_s,
+                         std::int64_t end) {
   std::vector<std::complex<double>> tones(taps_.size());
   const auto length = static_cast<std::size_t>(kWindowS * history.sample_rate_hz());
   history.tones(frequency_hz, end, length, tones);
@@ -58,7 +61,10 @@ void ShareMeter::measure(const TapHistory& history, double frequency_hz, std::in
   }
   weight_ += 1.0;
   if (!has_outputs_) {
-    add_one_output(tones);
+    if (drives_.empty()) {
+      drives_ = find_drives(history, {frequency_hz, growth_db_per_s, tones}, end);
+    }
+    add_channels(tones);
     return;
   }
   if (!sends_) {

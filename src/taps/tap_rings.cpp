@@ -26,6 +26,13 @@ std::vector<TapInfo> checked(std::vector<TapInfo> taps) {
   return taps;
 }
 
+double kept_s(const std::vector<TapInfo>& taps) {
+  constexpr double kLateS = 0.25;  // an event may be so old when it comes
+  const bool has_outputs = std::any_of(
+      taps.begin(), taps.end(), [](const TapInfo& tap) { return tap.role == TapRole::kOutput; });
+  return taps.size() == 1 ? 0.0 : kLateS + (has_outputs ? ShareMeter::kSendsS : kDrivesS);
+}
+
 // Of a ring on several taps; see the class comment.
 RingState state_of(const std::vector<Ring>& rings) noexcept {
   const auto any = [&](bool certain, RingState state) {
@@ -47,7 +54,7 @@ RingState state_of(const std::vector<Ring>& rings) noexcept {
 
 TapRings::TapRings(double sample_rate_hz, std::vector<TapInfo> taps)
     : taps_{checked(std::move(taps))},
-      history_{sample_rate_hz, taps_.size(), taps_.size() > 1 ? ShareMeter::kSendsS + 0.25 : 0.0},
+      history_{sample_rate_hz, taps_.size(), kept_s(taps_)},
       copies_{taps_.size()} {}
 
 void TapRings::take(std::size_t tap, const detector::RingEvent& event) {
@@ -293,7 +300,7 @@ void TapRings::measure(Group& group, std::int64_t end) {
         return std::tuple(is_certain(a.ring), a.ring.level_dbfs) <
                std::tuple(is_certain(b.ring), b.ring.level_dbfs);
       });
-  group.meter.measure(history_, best->ring.frequency_hz, end);
+  group.meter.measure(history_, best->ring.frequency_hz, best->ring.growth_db_per_s, end);
   group.next_measure = end + pause;
 }
 

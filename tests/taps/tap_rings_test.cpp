@@ -19,6 +19,8 @@ namespace {
 
 constexpr double kRateHz = 48000.0;
 constexpr double kTurn = 2.0 * std::numbers::pi;
+constexpr double kNepersPerS = 4.0;  // how tone() grows
+constexpr double kDbPerNeper = 20.0 / std::numbers::ln10;
 
 std::vector<TapInfo> microphones(int count) {
   std::vector<TapInfo> taps;
@@ -37,6 +39,7 @@ detector::RingEvent event(std::int64_t sample, std::uint32_t id, RingState state
   made.ring.frequency_sd_hz = 0.2;
   made.ring.onset_sample = 100;
   made.ring.level_dbfs = -30.0;
+  made.ring.growth_db_per_s = kNepersPerS * kDbPerNeper;
   if (state != RingState::kBuilding) {
     made.ring.flagged_sample = sample;
     made.ring.place = id;
@@ -53,7 +56,7 @@ std::vector<std::vector<float>> tone(const std::vector<std::complex<double>>& le
     for (std::size_t n = 0; n < length; ++n) {
       const double time_s = static_cast<double>(n) / kRateHz;
       const std::complex<double> at =
-          levels[t] * std::polar(std::exp(4.0 * time_s), kTurn * hz * time_s);
+          levels[t] * std::polar(std::exp(kNepersPerS * time_s), kTurn * hz * time_s);
       taps[t][n] = static_cast<float>(at.real());
     }
   }
@@ -197,12 +200,46 @@ TEST_CASE("a loud channel that is not sent to the output has no share") {
   CHECK(told[0].shares.output == 9);
   REQUIRE(told[0].shares.count == 2);
   CHECK(static_cast<double>(told[0].shares.parts[0].share) == doctest::Approx(1.0).epsilon(0.01));
-  // Without the output's tap it cannot be known, and the loud one is named.
+  // A tone that no loop made tells nothing without the output's tap, and the loud one is named.
   TapRings blind{kRateHz, microphones(2)};
   sound.pop_back();
   hear(blind, sound);
   blind.take(0, event(59000, 1, RingState::kRinging, 900.0));
   CHECK(blind.settle().front().channel == 1);
+}
+
+TEST_CASE("without outputs: who drives the ring is named, not who hears it three times as loud") {
+  // Channel 2 is a loop of 10 ms by itself; channel 1 hears its loudspeaker and is sent nowhere.
+  constexpr std::size_t kLoop = 480;
+  constexpr double kGain = 1.08;  // in the last half second, and 0.8 before
+  constexpr std::size_t kRaised = 168000;
+  std::vector<std::vector<float>> sound(2, std::vector<float>(4 * 48000));
+  std::uint32_t state = 3;
+  const auto noise = [&] {
+    state = state * 1664525U + 1013904223U;
+    return static_cast<float>((static_cast<double>(state >> 8U) / (1U << 24U) - 0.5) * 0.001);
+  };
+  for (std::size_t n = 0; n < sound[0].size(); ++n) {
+    sound[0][n] = noise();
+    sound[1][n] = noise();
+    if (n >= kLoop + 50) {
+      sound[0][n] += 3.0F * sound[1][n - kLoop - 50];
+      sound[1][n] += (n < kRaised ? 0.8F : static_cast<float>(kGain)) * sound[1][n - kLoop];
+    }
+  }
+  TapRings rings{kRateHz, microphones(2)};
+  hear(rings, sound);
+  detector::RingEvent flag = event(190000, 1, RingState::kRinging, 900.0);
+  flag.ring.growth_db_per_s = kDbPerNeper * std::log(kGain) * kRateHz / kLoop;
+  rings.take(0, flag);
+  const auto told = rings.settle();
+  REQUIRE(told.size() == 1);
+  REQUIRE(told[0].shares.count == 2);
+  CHECK(told[0].shares.parts[1].level_dbfs > told[0].shares.parts[0].level_dbfs + 8.0F);
+  CHECK(told[0].channel == 2);
+  // All of it is in channel 2, and by the sum alone it has 0.24. From a half on one does something
+  // there.
+  CHECK(static_cast<double>(told[0].shares.parts[0].share) > 0.5);
 }
 
 TEST_CASE("a channel that carries another's sound is found, two microphones are not") {
