@@ -4,6 +4,7 @@
 #include <cmath>
 #include <complex>
 #include <numbers>
+#include <vector>
 
 #include "base/units.h"
 #include "loop/band_limits.h"
@@ -19,28 +20,41 @@ constexpr double kToneWindowS = 0.15;
 constexpr double kProgrammeWindowS = 1.0;
 
 // Level of one frequency around a moment, measured with a Hann window.
-double tone_dbfs(std::span<const float> samples,
-                 double time_s,
-                 double frequency_hz,
-                 double sample_rate_hz) {
-  const auto half = static_cast<std::int64_t>(0.5 * kToneWindowS * sample_rate_hz);
-  const auto centre = static_cast<std::int64_t>(time_s * sample_rate_hz);
-  const auto first = std::max<std::int64_t>(0, centre - half);
-  const auto last = std::min(static_cast<std::int64_t>(samples.size()), centre + half);
-  const double tone_step = 2.0 * kPi * frequency_hz / sample_rate_hz;
-  const std::complex<double> turn = std::polar(1.0, -tone_step);
-  std::complex<double> phasor = 1.0;
-  std::complex<double> sum;
-  double weight = 0.0;
-  for (std::int64_t n = first; n < last; ++n) {
-    const double window =
-        0.5 + 0.5 * std::cos(kPi * static_cast<double>(n - centre) / static_cast<double>(half));
-    sum += window * static_cast<double>(samples[static_cast<std::size_t>(n)]) * phasor;
-    phasor *= turn;
-    weight += window;
+class ToneLevel {
+ public:
+  ToneLevel(std::span<const float> samples, double sample_rate_hz)
+      : samples_{samples},
+        sample_rate_hz_{sample_rate_hz},
+        half_{static_cast<std::int64_t>(0.5 * kToneWindowS * sample_rate_hz)} {
+    for (std::int64_t n = -half_; n < half_; ++n) {
+      window_.push_back(0.5 +
+                        0.5 * std::cos(kPi * static_cast<double>(n) / static_cast<double>(half_)));
+    }
   }
-  return weight > 0.0 ? base::amplitude_to_db(2.0 * std::abs(sum) / weight) : base::kSilenceDb;
-}
+
+  double at_dbfs(double time_s, double frequency_hz) const {
+    const auto centre = static_cast<std::int64_t>(time_s * sample_rate_hz_);
+    const auto first = std::max<std::int64_t>(0, centre - half_);
+    const auto last = std::min(static_cast<std::int64_t>(samples_.size()), centre + half_);
+    const std::complex<double> turn = std::polar(1.0, -2.0 * kPi * frequency_hz / sample_rate_hz_);
+    std::complex<double> phasor = 1.0;
+    std::complex<double> sum;
+    double weight = 0.0;
+    for (std::int64_t n = first; n < last; ++n) {
+      const double window = window_[static_cast<std::size_t>(n - centre + half_)];
+      sum += window * static_cast<double>(samples_[static_cast<std::size_t>(n)]) * phasor;
+      phasor *= turn;
+      weight += window;
+    }
+    return weight > 0.0 ? base::amplitude_to_db(2.0 * std::abs(sum) / weight) : base::kSilenceDb;
+  }
+
+ private:
+  std::span<const float> samples_;
+  double sample_rate_hz_;
+  std::int64_t half_;
+  std::vector<double> window_;
+};
 
 // Running power of the programme in the third-octave around a frequency, given as the level of a
 // sine with the same power.
@@ -91,6 +105,7 @@ RingLabel label(const NearBrink& near,
   ring.excess_db = near.highest.gain_db;
   ring.growth_db_per_s = near.pole ? near.pole->growth_db_per_s : 0.0;
   ring.peak_dbfs = base::kSilenceDb;
+  const ToneLevel loudness{closed, sample_rate_hz};
   const BandLevel programme{open, near.highest.frequency_hz, sample_rate_hz};
   bool is_dominant = false;
   for (const NearBrink::Moment& moment : near.path) {
@@ -98,7 +113,7 @@ RingLabel label(const NearBrink& near,
         (near.stable_again_s != kNeverS && moment.time_s > near.stable_again_s)) {
       continue;
     }
-    const double tone = tone_dbfs(closed, moment.time_s, moment.frequency_hz, sample_rate_hz);
+    const double tone = loudness.at_dbfs(moment.time_s, moment.frequency_hz);
     ring.peak_dbfs = std::max(ring.peak_dbfs, tone);
     const bool stands_out = tone >= programme.at_dbfs(moment.time_s) + kDominantDb;
     if (stands_out && !is_dominant) {
