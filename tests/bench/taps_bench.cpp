@@ -328,11 +328,13 @@ int main(int argc, char** argv) {
   double cpu_s = 0.0;
   double stage_cpu_s = 0.0;
   double tap_s = 0.0;
+  int with_rings = 0;
   for (std::uint64_t seed = first; seed < first + count; ++seed) {
     const loop::MatrixScene scene = loop::build_matrix_scene(scene_of(seed));
     const loop::MatrixRender render = loop::render(scene);
     const std::size_t microphones = scene.microphones.size();
     const std::vector<TrueRing> truth = true_rings(render, microphones);
+    with_rings += truth.empty() ? 0 : 1;
     std::vector<taps::TapInfo> infos;
     for (std::size_t t = 0; t < render.taps.size(); ++t) {
       infos.push_back({static_cast<int>(t) + 1,
@@ -360,9 +362,20 @@ int main(int argc, char** argv) {
     alone_found += taps_alone.found * share;
     alone_false += taps_alone.false_rings * share;
     alone_delay_s.insert(alone_delay_s.end(), taps_alone.delay_s.begin(), taps_alone.delay_s.end());
-    fmt::print(stderr, "scene {}: {} rings\n", seed, truth.size());
+    fmt::print(stderr,
+               "scene {}: {} microphones, {} outputs, {} rings; found and named rightly so far: "
+               "channels {} and {}, with outputs {} and {}\n",
+               seed,
+               microphones,
+               scene.loudspeakers.size(),
+               truth.size(),
+               channels.found,
+               channels.all.first,
+               with_outputs.found,
+               with_outputs.all.first);
   }
   const auto scenes = static_cast<double>(count);
+  fmt::print("{} scenes, of which {} have a ring\n", count, with_rings);
   print("channels after the fader", channels, scenes);
   print("channels and outputs", with_outputs, scenes);
   fmt::print(
