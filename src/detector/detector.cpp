@@ -173,15 +173,26 @@ std::span<const Place> Detector::places() const noexcept {
 }
 
 std::span<const float> Detector::spectrum_dbfs() const noexcept {
-  State& state = *state_;
+  std::vector<float>& spectrum = state_->spectrum_dbfs;
+  std::fill(spectrum.begin(), spectrum.end(), 0.0F);
+  join_spectrum(spectrum);
+  spectrum_to_dbfs(spectrum);
+  return spectrum;
+}
+
+void Detector::join_spectrum(std::span<float> power) const noexcept {
   std::size_t next = 0;
-  for (const Scale& scale : std::as_const(state.scales).all()) {
+  for (const Scale& scale : std::as_const(state_->scales).all()) {
     const std::size_t first = scale.first_bin();
-    for (const float power : scale.spectrum.power().subspan(first, scale.end_bin() - first)) {
-      state.spectrum_dbfs[next++] = to_dbfs(power);
+    for (const float bin : scale.spectrum.power().subspan(first, scale.end_bin() - first)) {
+      power[next] = std::max(power[next], bin);
+      ++next;
     }
   }
-  return state.spectrum_dbfs;
+}
+
+void spectrum_to_dbfs(std::span<float> spectrum) noexcept {
+  std::transform(spectrum.begin(), spectrum.end(), spectrum.begin(), to_dbfs);
 }
 
 std::span<const float> Detector::spectrum_hz() const noexcept {

@@ -65,6 +65,9 @@ class Detector {
   /// The newest spectrum for a face, dBFS (a full-scale sine reads 0), on spectrum_hz(); silence
   /// reads kSilenceDb.
   [[nodiscard]] std::span<const float> spectrum_dbfs() const noexcept;
+  /// Raises each of `power` to that of the newest spectrum, on spectrum_hz(); a full-scale sine has
+  /// 1. So the spectra of several detectors of one rate become one, before spectrum_to_dbfs().
+  void join_spectrum(std::span<float> power) const noexcept;
   /// Frequencies of spectrum_dbfs(), rising; fixed for the detector's life.
   [[nodiscard]] std::span<const float> spectrum_hz() const noexcept;
   /// How many samples ago the middle of the window lies that each of spectrum_dbfs() was read from;
@@ -77,5 +80,8 @@ class Detector {
   struct State;
   std::unique_ptr<State> state_;
 };
+
+/// From power, as from Detector::join_spectrum(), to levels, as from Detector::spectrum_dbfs().
+void spectrum_to_dbfs(std::span<float> spectrum) noexcept;
 
 }  // namespace brink::detector

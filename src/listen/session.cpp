@@ -56,16 +56,12 @@ std::vector<taps::TapInfo> tap_infos(const io::Source& source, const SessionConf
   return infos;
 }
 
-Snapshot first_snapshot(const std::vector<TapListener>& listeners, bool has_pictures) {
+Snapshot first_snapshot(const std::vector<TapListener>& listeners) {
   Snapshot snapshot;
   for (const TapListener& listener : listeners) {
     TapSnapshot tap;
     tap.tap = listener.tap();
     tap.level = listener.monitor().level();
-    if (has_pictures) {
-      const auto spectrum = listener.detector().spectrum_dbfs();
-      tap.spectrum_dbfs.assign(spectrum.begin(), spectrum.end());
-    }
     snapshot.taps.push_back(std::move(tap));
   }
   if (snapshot.taps.size() > 1) {
@@ -92,6 +88,8 @@ struct Session::State {
   void send(show::SessionEvent event);
   [[nodiscard]] std::optional<show::SoundLevels> sound_at(int tap) const noexcept;
   void publish();
+  void draw_tracks(std::vector<TapSnapshot>& taps) const;
+  void draw_spectrum(Snapshot& snapshot) const;
   [[nodiscard]] bool is_news() const;
 
   [[nodiscard]] double stream_s() const {
@@ -123,6 +121,8 @@ struct Session::State {
   // Between the threads.
   base::OwnedRingBuffer<show::SessionEvent> events{kMostEvents};
   base::TripleBuffer<Snapshot> snapshots;
+  static constexpr std::size_t kAllTaps = static_cast<std::size_t>(-1);
+  std::atomic<std::size_t> shown_tap{kAllTaps};
   std::atomic<bool> is_stopping{false};
   std::atomic<bool> is_over{false};
   std::jthread thread;  // last: it uses all of the above
@@ -134,7 +134,7 @@ Session::State::State(std::unique_ptr<io::Source> from, SessionConfig session_co
       listeners(make_listeners(*source, config)),
       rings(source->sample_rate_hz(), tap_infos(*source, config)),
       teller(source->sample_rate_hz()),
-      snapshots(first_snapshot(listeners, config.has_pictures)) {
+      snapshots(first_snapshot(listeners)) {
   const std::size_t taps = listeners.size();
   const std::size_t block_samples = source->is_live() ? kLiveBlockSamples : kFileBlockSamples;
   mixed.resize(taps * block_samples);
@@ -328,25 +328,22 @@ void Session::State::publish() {
   snapshot.late_s = static_cast<double>(waiting_samples) / source->sample_rate_hz();
   snapshot.lost_events = lost_events;
   for (std::size_t t = 0; t < listeners.size(); ++t) {
-    const detector::Detector& detector = listeners[t].detector();
     TapSnapshot& tap = snapshot.taps[t];
     tap.level = listeners[t].monitor().level();
     tap.sound = listeners[t].sound_levels();
     tap.counts = listeners[t].counts();
-    if (config.has_pictures) {
-      listeners[t].copy_tracks(tap.tracks);
-      for (detector::TrackView& track : tap.tracks) {
-        track.ring_id = track.ring_id == 0 ? 0 : rings.id_of(t, track.ring_id);
-      }
-      const std::span<const float> spectrum = detector.spectrum_dbfs();
-      tap.spectrum_dbfs.assign(spectrum.begin(), spectrum.end());
-    }
     const int original = rings.copies().copy_of(t);
     tap.copy_of = original < 0 ? 0 : listeners[static_cast<std::size_t>(original)].tap();
     tap.forecast = listeners[t].forecast();
   }
+  if (config.has_pictures) {
+    draw_tracks(snapshot.taps);
+  }
   if (snapshot.taps.size() > 1) {
     put_together(snapshot.taps, snapshot.together);
+  }
+  if (config.has_pictures) {
+    draw_spectrum(snapshot);
   }
   snapshots.publish();
   if (config.on_news && is_news()) {
@@ -354,6 +351,33 @@ void Session::State::publish() {
     told_events = events.written();
     config.on_news();
   }
+}
+
+void Session::State::draw_tracks(std::vector<TapSnapshot>& taps) const {
+  for (std::size_t t = 0; t < taps.size(); ++t) {
+    listeners[t].copy_tracks(taps[t].tracks);
+    for (detector::TrackView& track : taps[t].tracks) {
+      track.ring_id = track.ring_id == 0 ? 0 : rings.id_of(t, track.ring_id);
+    }
+  }
+}
+
+/// Of one tap or of all, and of no other: with many taps, spectra would cost more than to listen.
+void Session::State::draw_spectrum(Snapshot& snapshot) const {
+  for (TapSnapshot& tap : snapshot.taps) {
+    tap.spectrum_dbfs.clear();
+  }
+  snapshot.together.spectrum_dbfs.clear();
+  const std::size_t wanted = shown_tap.load(std::memory_order_relaxed);
+  const bool is_all = wanted >= listeners.size() && listeners.size() > 1;
+  const std::size_t first = wanted < listeners.size() ? wanted : 0;
+  std::vector<float>& spectrum =
+      is_all ? snapshot.together.spectrum_dbfs : snapshot.taps[first].spectrum_dbfs;
+  spectrum.assign(listeners[first].detector().spectrum_hz().size(), 0.0F);
+  for (std::size_t t = first; t < (is_all ? listeners.size() : first + 1); ++t) {
+    listeners[t].detector().join_spectrum(spectrum);
+  }
+  detector::spectrum_to_dbfs(spectrum);
 }
 
 /// Of exact zeros on every tap a face hears now and then, for its clock: nothing else changes.
@@ -399,6 +423,10 @@ bool Session::is_over() const noexcept {
 
 std::size_t Session::take_events(std::span<show::SessionEvent> events) noexcept {
   return state_->events.pull(events);
+}
+
+void Session::show_tap(std::optional<std::size_t> index) noexcept {
+  state_->shown_tap.store(index.value_or(State::kAllTaps), std::memory_order_relaxed);
 }
 
 const Snapshot& Session::newest() noexcept {

@@ -26,8 +26,7 @@ struct SessionConfig {
   /// So many taps, from the first on, get a forecast of their loops. Each costs about 2 % of a
   /// core.
   std::size_t forecasts = 0;
-  /// Snapshots have spectra and tracks, for a face that draws them. For one that does not they are
-  /// a third of the work.
+  /// Snapshots have a spectrum and tracks, for a face that draws them.
   bool has_pictures = true;
   std::map<int, Calibration> calibrations;  ///< of the microphones that have one, by tap
   /// Called on the analysis thread when there is a new snapshot or event. While a live input sends
@@ -77,6 +76,10 @@ class Session {
 
   /// Takes waiting events, oldest first, as many as fit. Returns their number.
   [[nodiscard]] std::size_t take_events(std::span<show::SessionEvent> events) noexcept;
+
+  /// Whose spectrum the snapshots have from now on: that of this tap, counted from 0, or of all
+  /// together, as at the beginning. There are several taps and one picture.
+  void show_tap(std::optional<std::size_t> index) noexcept;
 
   /// The newest snapshot. It does not change until the next call.
   [[nodiscard]] const Snapshot& newest() noexcept;

@@ -23,7 +23,8 @@ struct TapSnapshot {
   detector::InputCounts counts;
   // Both are empty without SessionConfig::has_pictures.
   std::vector<detector::TrackView> tracks;  ///< as from Detector::tracks()
-  /// As from Detector::spectrum_dbfs(); the frequencies are Session::spectrum_hz().
+  /// Only of what Session::show_tap() chose, else empty. As from Detector::spectrum_dbfs(); the
+  /// frequencies are Session::spectrum_hz().
   std::vector<float> spectrum_dbfs;
   Forecast forecast;  ///< empty when none was asked for
 };
@@ -38,7 +39,7 @@ struct Snapshot {
   double late_s = 0.0;            ///< by how much of its sound a live session is late
   std::int64_t lost_events = 0;   ///< events that were not taken in time
   std::vector<TapSnapshot> taps;
-  TapSnapshot together;  ///< put_together() of several taps; of one tap empty
+  TapSnapshot together;  ///< several taps as one (listen/together.h); of one tap empty
 };
 
 }  // namespace brink::listen

@@ -29,16 +29,6 @@ void join_levels(std::span<const TapSnapshot> taps, InputLevel& level) noexcept 
   }
 }
 
-void join_spectra(std::span<const TapSnapshot> taps, std::vector<float>& spectrum_dbfs) {
-  spectrum_dbfs.assign(taps.front().spectrum_dbfs.begin(), taps.front().spectrum_dbfs.end());
-  for (const TapSnapshot& tap : taps.subspan(1)) {
-    const std::size_t count = std::min(spectrum_dbfs.size(), tap.spectrum_dbfs.size());
-    for (std::size_t k = 0; k < count; ++k) {
-      spectrum_dbfs[k] = std::max(spectrum_dbfs[k], tap.spectrum_dbfs[k]);
-    }
-  }
-}
-
 /// A track of tap number `index` among `count`, with an id that no other tap's track has.
 detector::TrackView renamed(detector::TrackView track, std::size_t index, std::size_t count) {
   track.track_id = track.track_id * count + index;
@@ -111,7 +101,6 @@ void put_together(std::span<const TapSnapshot> taps, TapSnapshot& together) {
     together.counts.clipped += tap.counts.clipped;
   }
   join_levels(taps, together.level);
-  join_spectra(taps, together.spectrum_dbfs);
   join_tracks(taps, together.tracks);
   together.sound.reset();
   for (const TapSnapshot& tap : taps) {

@@ -105,6 +105,7 @@ void Panel::follow_stream() {
   }
   if (followed_tap_ != view_.tap_index) {
     followed_tap_ = view_.tap_index;
+    desk_.session().show_tap(view_.tap_index);
     trails_.clear();
     show_tap_in_strip();
   }

@@ -84,6 +84,32 @@ class ScriptedSource final : public io::Source {
   std::int64_t waiting_samples_ = 0;
 };
 
+/// Another source that sends nothing until the test lets it.
+class HeldSource final : public io::Source {
+ public:
+  HeldSource(std::unique_ptr<io::Source> source, std::atomic<bool>& is_free)
+      : source_(std::move(source)), is_free_(is_free) {}
+
+  [[nodiscard]] const std::string& name() const noexcept override { return source_->name(); }
+
+  [[nodiscard]] double sample_rate_hz() const noexcept override {
+    return source_->sample_rate_hz();
+  }
+
+  [[nodiscard]] const std::vector<int>& taps() const noexcept override { return source_->taps(); }
+
+  [[nodiscard]] bool is_live() const noexcept override { return source_->is_live(); }
+
+  [[nodiscard]] io::SourceReading read(std::span<float> samples) override {
+    is_free_.wait(false);
+    return source_->read(samples);
+  }
+
+ private:
+  std::unique_ptr<io::Source> source_;
+  std::atomic<bool>& is_free_;
+};
+
 std::unique_ptr<io::Source> script(std::vector<int> taps, bool is_live, std::deque<Step> steps) {
   return std::make_unique<ScriptedSource>(std::move(taps), is_live, std::move(steps));
 }
@@ -156,7 +182,7 @@ TEST_CASE("a ring on one of two taps is handed out with its tap and its cut") {
   REQUIRE(last.taps.size() == 2);
   CHECK(last.taps[1].tap == 5);
   CHECK(last.taps[1].counts.samples == 6 * 48000);
-  CHECK(last.taps[1].spectrum_dbfs.size() == session.spectrum_hz().size());
+  CHECK(last.together.spectrum_dbfs.size() == session.spectrum_hz().size());
 }
 
 TEST_CASE("a session and an analysis of the same file find the same rings at the same times") {
@@ -301,6 +327,31 @@ TEST_CASE("lost samples are said and counted, and stream time and recording go o
   }
   io::SoundReader reader(config.record_path);
   CHECK(reader.promised_samples() == written);
+}
+
+TEST_CASE("there is one spectrum: of the tap that is shown, or the loudest of all") {
+  const std::vector<float> sound = weave(ring_sound(), noise(6.0));
+  std::vector<std::vector<float>> spectra;
+  for (const std::optional<std::size_t> shown : {std::optional<std::size_t>(),
+                                                 std::optional<std::size_t>(0),
+                                                 std::optional<std::size_t>(1)}) {
+    std::atomic<bool> is_free{false};
+    Session session(std::make_unique<HeldSource>(script({1, 2}, false, {Step{sound}}), is_free));
+    session.show_tap(shown);
+    is_free = true;
+    is_free.notify_one();
+    static_cast<void>(all_events(session));
+    const listen::Snapshot& last = session.newest();
+    CHECK(last.together.spectrum_dbfs.empty() == shown.has_value());
+    CHECK(last.taps[0].spectrum_dbfs.empty() == (shown != std::size_t{0}));
+    CHECK(last.taps[1].spectrum_dbfs.empty() == (shown != std::size_t{1}));
+    spectra.push_back(shown ? last.taps[*shown].spectrum_dbfs : last.together.spectrum_dbfs);
+    REQUIRE(spectra.back().size() == session.spectrum_hz().size());
+  }
+  CHECK(spectra[1] != spectra[2]);
+  for (std::size_t k = 0; k < spectra[0].size(); ++k) {
+    CHECK(spectra[0][k] == std::max(spectra[1][k], spectra[2][k]));
+  }
 }
 
 TEST_CASE("a face that draws nothing gets levels without spectra and tracks") {
