@@ -121,8 +121,10 @@ def main():
         sys.exit(SKIPPED)
     archive = Archive(work)
     cluster = Cluster()
+    # In the environment, and not by --export: with values there, each node logs the user in, which may take a minute.
+    cluster.environment.update(BRINK_ANALYSE_ONCE=f"{examples}/analyse-once", HOME=work,
+                               PATH=f"{os.path.dirname(brink)}:{os.environ['PATH']}")
     submit = ["sbatch", "--parsable", f"--array=0-{TASKS - 1}", f"--output={work}/task-%a.log", f"--chdir={work}",
-              f"--export=ALL,BRINK_ANALYSE_ONCE={examples}/analyse-once,PATH={os.path.dirname(brink)}:{os.environ['PATH']},HOME={work}",
               f"{examples}/slurm-array", str(archive.list), str(archive.results)]
     job = run(*submit, env=cluster.environment).strip()
     wait_for("a third of the results", lambda: archive.done() >= COUNT // 3)
