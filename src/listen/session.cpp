@@ -9,6 +9,7 @@
 #include "base/denormals.h"
 #include "base/ring_buffer.h"
 #include "base/triple_buffer.h"
+#include "listen/pictures.h"
 #include "listen/recording.h"
 #include "listen/ring_teller.h"
 #include "listen/tap_listener.h"
@@ -88,8 +89,6 @@ struct Session::State {
   void send(show::SessionEvent event);
   [[nodiscard]] std::optional<show::SoundLevels> sound_at(int tap) const noexcept;
   void publish();
-  void draw_tracks(std::vector<TapSnapshot>& taps) const;
-  void draw_spectrum(Snapshot& snapshot) const;
   [[nodiscard]] bool is_news() const;
 
   [[nodiscard]] double stream_s() const {
@@ -337,13 +336,13 @@ void Session::State::publish() {
     tap.forecast = listeners[t].forecast();
   }
   if (config.has_pictures) {
-    draw_tracks(snapshot.taps);
+    draw_tracks(listeners, rings, snapshot.taps);
   }
   if (snapshot.taps.size() > 1) {
     put_together(snapshot.taps, snapshot.together);
   }
   if (config.has_pictures) {
-    draw_spectrum(snapshot);
+    draw_spectrum(listeners, shown_tap.load(std::memory_order_relaxed), snapshot);
   }
   snapshots.publish();
   if (config.on_news && is_news()) {
@@ -351,33 +350,6 @@ void Session::State::publish() {
     told_events = events.written();
     config.on_news();
   }
-}
-
-void Session::State::draw_tracks(std::vector<TapSnapshot>& taps) const {
-  for (std::size_t t = 0; t < taps.size(); ++t) {
-    listeners[t].copy_tracks(taps[t].tracks);
-    for (detector::TrackView& track : taps[t].tracks) {
-      track.ring_id = track.ring_id == 0 ? 0 : rings.id_of(t, track.ring_id);
-    }
-  }
-}
-
-/// Of one tap or of all, and of no other: with many taps, spectra would cost more than to listen.
-void Session::State::draw_spectrum(Snapshot& snapshot) const {
-  for (TapSnapshot& tap : snapshot.taps) {
-    tap.spectrum_dbfs.clear();
-  }
-  snapshot.together.spectrum_dbfs.clear();
-  const std::size_t wanted = shown_tap.load(std::memory_order_relaxed);
-  const bool is_all = wanted >= listeners.size() && listeners.size() > 1;
-  const std::size_t first = wanted < listeners.size() ? wanted : 0;
-  std::vector<float>& spectrum =
-      is_all ? snapshot.together.spectrum_dbfs : snapshot.taps[first].spectrum_dbfs;
-  spectrum.assign(listeners[first].detector().spectrum_hz().size(), 0.0F);
-  for (std::size_t t = first; t < (is_all ? listeners.size() : first + 1); ++t) {
-    listeners[t].detector().join_spectrum(spectrum);
-  }
-  detector::spectrum_to_dbfs(spectrum);
 }
 
 /// Of exact zeros on every tap a face hears now and then, for its clock: nothing else changes.
