@@ -73,6 +73,15 @@ struct Wedge {
     fades(id, frequency_hz);
   }
 
+  /// One ring, some decibels back, and a last check that was listened to.
+  void passes_last_check() {
+    round(-10.0, 700.0);
+    flow.back_off();
+    opens_all();
+    listens(12.0);
+    REQUIRE(flow.log_last_check(heard.now()));
+  }
+
   [[nodiscard]] const show::OutputRecord& output() const { return *flow.output(); }
 };
 

@@ -93,11 +93,7 @@ TEST_CASE("the last check vouches for nothing that came after it") {
   for (std::size_t i = 0; i < acts.size(); ++i) {
     CAPTURE(i);
     Wedge wedge;
-    wedge.round(-10.0, 700.0);
-    wedge.flow.back_off();
-    wedge.opens_all();
-    wedge.listens(12.0);
-    REQUIRE(wedge.flow.log_last_check(wedge.heard.now()));
+    wedge.passes_last_check();
     CHECK(wedge.flow.undo_what() == "the last check");
     CHECK(wedge.flow.note_output("dry"));  // words leave it as it is
     CHECK(wedge.flow.name_show("Tannery", "second night"));
@@ -114,11 +110,7 @@ TEST_CASE("the last check vouches for nothing that came after it") {
 
 TEST_CASE("while something rings after the check, the advice is about that") {
   Wedge wedge;
-  wedge.round(-10.0, 700.0);
-  wedge.flow.back_off();
-  wedge.opens_all();
-  wedge.listens(12.0);
-  REQUIRE(wedge.flow.log_last_check(wedge.heard.now()));
+  wedge.passes_last_check();
   wedge.rings(1234.0);
   CHECK(wedge.flow.phase() == Phase::kCatch);
   CHECK(std::string(wedge.flow.instruction()).find("Pull the fader down") == 0);
