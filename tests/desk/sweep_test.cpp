@@ -4,9 +4,11 @@
 #include <atomic>
 #include <chrono>
 #include <cmath>
+#include <functional>
 #include <numbers>
 #include <string>
 #include <thread>
+#include <utility>
 
 #include "base/error.h"
 #include "base/units.h"
@@ -244,6 +246,22 @@ TEST_CASE("the simulated stage is swept while the key is held, and its brink for
   }));
   CHECK(work.fault().find("let go") == 0);
   CHECK_FALSE(work.report().has_value());
+
+  // Whoever sees the release first silences it, before the face comes to its next pass.
+  std::function<void()> silence;
+  work.hold(true, [&](std::function<void()> call) { silence = std::move(call); });
+  REQUIRE(waited_for([&] {
+    follow();
+    return work.state() == State::kPlaying;
+  }));
+  REQUIRE(silence);
+  std::thread(silence).join();
+  REQUIRE(waited_for([&] {
+    follow();
+    return work.state() == State::kReady;
+  }));
+  CHECK(work.fault().find("let go") == 0);
+  work.hold(false);
 
   work.hold(true);
   REQUIRE(waited_for([&] {

@@ -33,7 +33,7 @@ class HeldSweep {
   /// as soon as it can, if the key is still held then.
   void press(const Maker& make, double level_dbfs);
   /// The key goes up: silent within io::kPlayRampDownS, counted from the next block that the device
-  /// takes. A recording that was not over is dropped.
+  /// takes. A recording that was not over is dropped. [any]
   void release() noexcept;
   /// Silent, and the devices are let go, on the sweep's thread.
   void close();

@@ -52,7 +52,7 @@ std::vector<double> phases_of(const loop::MeasuredLoop& loop) {
 }  // namespace
 
 SweepWork::SweepWork(std::function<void()> on_news)
-    : on_news_(std::move(on_news)), held_(on_news_) {}
+    : on_news_(std::move(on_news)), held_(std::make_shared<HeldSweep>(on_news_)) {}
 
 loop::SweepSignal SweepWork::signal() const noexcept {
   loop::SweepSignal signal;
@@ -116,18 +116,25 @@ void SweepWork::step_sound() noexcept {
   settings_.sound = static_cast<cuts::Sound>((static_cast<int>(settings_.sound) + 1) % kSounds);
 }
 
-void SweepWork::hold(bool is_held) {
+void SweepWork::hold(bool is_held, const base::AtRelease& at_release) {
   if (is_held && !is_held_ && is_shut_ && !making_.is_busy()) {
     fault_.clear();
-    held_.press(maker(), level_dbfs_);
+    held_->press(maker(), level_dbfs_);
+    if (at_release) {
+      at_release([pressed = std::weak_ptr(held_)] {
+        if (const auto held = pressed.lock()) {
+          held->release();
+        }
+      });
+    }
   } else if (!is_held && is_held_) {
-    held_.release();
+    held_->release();
   }
   is_held_ = is_held;
 }
 
 void SweepWork::close() {
-  held_.close();
+  held_->close();
 }
 
 SweepWork::State SweepWork::state() const noexcept {
@@ -158,7 +165,7 @@ std::string SweepWork::fault() const {
 }
 
 void SweepWork::take_sweep() {
-  std::optional<SweepTake> take = held_.take();
+  std::optional<SweepTake> take = held_->take();
   if (!take) {
     return;
   }
@@ -225,7 +232,7 @@ void SweepWork::follow(Desk& desk, int tap) {
     fault_.clear();
   }
   fader_db_ = desk.fader_db();
-  held_state_ = held_.state();
+  held_state_ = held_->state();
   take_sweep();
   take_report();
   if (desk.target().source_text != target_.source_text) {

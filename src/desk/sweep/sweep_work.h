@@ -2,10 +2,12 @@
 
 #include <chrono>
 #include <functional>
+#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
 
+#include "base/at_release.h"
 #include "base/background.h"
 #include "desk/desk.h"
 #include "desk/sweep/held_sweep.h"
@@ -59,7 +61,7 @@ class SweepWork {
   void step_sound() noexcept;
 
   /// Once a pass: whether the key is held. A key that was down before is_shut() plays nothing.
-  void hold(bool is_held);
+  void hold(bool is_held, const base::AtRelease& at_release = {});
   /// Lets the devices go.
   void close();
 
@@ -136,7 +138,7 @@ class SweepWork {
   int report_count_ = 0;
   std::string fault_;
   base::Background<Made> making_;
-  HeldSweep held_;  // last: its thread ends first
+  std::shared_ptr<HeldSweep> held_;  // last: its thread ends first
 };
 
 }  // namespace brink::desk

@@ -53,7 +53,7 @@ class Player {
 
   /// Plays from that sample on, with a ramp. A present sound ramps down first.
   void play(std::int64_t from_sample = 0) noexcept;
-  /// Ramps down to silence at once.
+  /// Ramps down to silence at once. May be called while another thread calls something else.
   void stop() noexcept;
 
   /// Level of the sound, -100 to 0 dB re the samples. If the sound's peak would pass

@@ -64,7 +64,7 @@ void EarPane::follow(Context& context) {
   const bool is_shown = context.view.pane == PaneId::kEar && context.view.overlay == Overlay::kNone;
   const bool is_held = is_shown && !shows_progress_ && context.input.has_focus &&
                        context.input.is_space_held && !hand_.is_typing() && !name_.is_open();
-  practice_.sound().hold(is_held);
+  practice_.sound().hold(is_held, context.input.at_space_release);
 }
 
 void EarPane::offer_round(Context& context) {

@@ -41,7 +41,7 @@ std::shared_ptr<const void> HeldSound::unload() noexcept {
   return std::exchange(player_, nullptr);
 }
 
-void HeldSound::hold(bool is_held) {
+void HeldSound::hold(bool is_held, const base::AtRelease& at_release) {
   if (!player_) {
     return;
   }
@@ -54,6 +54,13 @@ void HeldSound::hold(bool is_held) {
   was_heard_ = was_heard_ || player_->position() > 0;
   if (is_held && !is_held_) {
     player_->play();
+    if (at_release) {
+      at_release([playing = std::weak_ptr(player_)] {
+        if (const auto player = playing.lock()) {
+          player->stop();
+        }
+      });
+    }
   } else if (!is_held && is_held_) {
     player_->stop();
   }

@@ -5,6 +5,7 @@
 #include <span>
 #include <string>
 
+#include "base/at_release.h"
 #include "io/live/player.h"
 #include "panel/draw/rect.h"
 #include "panel/draw/theme.h"
@@ -29,7 +30,7 @@ class HeldSound {
   [[nodiscard]] std::shared_ptr<const void> unload() noexcept;
 
   /// Once a pass: sounds while held, from its beginning, ramps down when not.
-  void hold(bool is_held);
+  void hold(bool is_held, const base::AtRelease& at_release);
 
   void step_level(int steps);
 

@@ -32,7 +32,7 @@ void RecordingPane::hear(Context& context) {
                         !note_form_.is_open();
   const bool is_held =
       is_shown && context.input.has_focus && context.input.is_space_held && !chooser_.has_focus();
-  sound_.hold(piece_to_hear(), is_held, context.on_news);
+  sound_.hold(piece_to_hear(), is_held, context.input.at_space_release, context.on_news);
 }
 
 void RecordingPane::ask_note() {

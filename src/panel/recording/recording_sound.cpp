@@ -87,6 +87,7 @@ void RecordingSound::take_opened() {
 
 void RecordingSound::hold(const std::optional<RecordingPiece>& piece,
                           bool is_held,
+                          const base::AtRelease& at_release,
                           const std::function<void()>& on_news) {
   take_opened();
   // After a fault, pressing the key again tries again.
@@ -95,7 +96,7 @@ void RecordingSound::hold(const std::optional<RecordingPiece>& piece,
   if (is_held && piece && !opening_.is_busy() && (opened_ != piece || is_again)) {
     open(*piece, on_news);
   }
-  sound_.hold(is_held && piece && opened_ == piece);
+  sound_.hold(is_held && piece && opened_ == piece, at_release);
 }
 
 std::optional<std::int64_t> RecordingSound::sounding_sample() const noexcept {

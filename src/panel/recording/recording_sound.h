@@ -50,6 +50,7 @@ class RecordingSound {
   /// until it is read.
   void hold(const std::optional<RecordingPiece>& piece,
             bool is_held,
+            const base::AtRelease& at_release,
             const std::function<void()>& on_news);
 
   void step_level(int steps) { sound_.step_level(steps); }

@@ -54,7 +54,8 @@ void SweepPane::follow(Context& context) {
   work_.follow(context.desk, shown_channel(context.desk.snapshot(), context.view));
   const bool is_here =
       context.view.pane == PaneId::kSweep && context.view.overlay == Overlay::kNone;
-  work_.hold(is_here && !form_.is_open() && context.input.has_focus && context.input.is_space_held);
+  work_.hold(is_here && !form_.is_open() && context.input.has_focus && context.input.is_space_held,
+             context.input.at_space_release);
   if (context.view.pane != PaneId::kSweep) {
     work_.close();
   }

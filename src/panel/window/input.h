@@ -4,6 +4,8 @@
 #include <string>
 #include <vector>
 
+#include "base/at_release.h"
+
 namespace brink::panel {
 
 enum class Key : std::uint8_t {
@@ -38,6 +40,7 @@ struct Press {
 struct Input {
   std::vector<Press> presses;
   bool is_space_held = false;
+  base::AtRelease at_space_release;  ///< of a Space that is held
   bool has_focus = true;
   std::vector<std::string> dropped_files;
 };

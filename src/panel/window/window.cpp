@@ -7,12 +7,14 @@
 
 #include <algorithm>
 #include <array>
+#include <functional>
 #include <optional>
 #include <utility>
 #include <vector>
 
 #include "base/error.h"
 #include "panel/window/gl_strip.h"
+#include "panel/window/key_hold.h"
 #include "panel/window/keyboard.h"
 #include "panel/window/picture_file.h"
 
@@ -76,12 +78,14 @@ struct Window::State {
   float wanted_scale = 1.0F;
   Input input;
   int last_action = GLFW_RELEASE;  // of the key whose character comes next
+  std::optional<KeyHold> space;    // none where the system cannot be asked
 
   static State& of(GLFWwindow* window) {
     return *static_cast<State*>(glfwGetWindowUserPointer(window));
   }
 
   void watch_input();
+  void watch_space();
   void press(Key key, char32_t character, int mods, int action);
 };
 
@@ -115,6 +119,17 @@ void Window::State::watch_input() {
   });
 }
 
+void Window::State::watch_space() {
+  std::function<bool()> is_down = key_probe(GLFW_KEY_SPACE);
+  if (!is_down) {
+    return;
+  }
+  space.emplace(std::move(is_down));
+  input.at_space_release = [this](std::function<void()> silence) {
+    space->at_release(std::move(silence));
+  };
+}
+
 Window::Window() : state_(std::make_unique<State>()) {
   glfwInitHint(kPlatformHint, kPlatformX11);
   std::string reason = "there is no display";
@@ -138,6 +153,7 @@ Window::Window() : state_(std::make_unique<State>()) {
   glfwMakeContextCurrent(state_->window);
   glfwSwapInterval(1);
   state_->watch_input();
+  state_->watch_space();
   ImGui::CreateContext();
   ImGui::GetIO().IniFilename = nullptr;
   ImGui_ImplGlfw_InitForOpenGL(state_->window, true);
@@ -220,7 +236,9 @@ float Window::scale_room() const noexcept {
 
 const Input& Window::wait(double longest_s) {
   glfwWaitEventsTimeout(longest_s);
-  state_->input.is_space_held = is_key_held(state_->window, GLFW_KEY_SPACE);
+  // A release that was already acted upon is one, even if the key is down again by now.
+  const bool was_released = state_->space && state_->space->take_release();
+  state_->input.is_space_held = !was_released && is_key_held(state_->window, GLFW_KEY_SPACE);
   state_->input.has_focus = glfwGetWindowAttrib(state_->window, GLFW_FOCUSED) != GLFW_FALSE;
   return state_->input;
 }
