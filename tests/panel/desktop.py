@@ -70,6 +70,14 @@ class Desktop(Window):
         """As a click on it in a task bar does: no icon any more, in front, with the keyboard."""
         self._xdotool("windowactivate", "--sync", self.xid)
 
+    def press_close_button(self):
+        """The last button in the title, which the manager draws above the window, as wide as that."""
+        extents = subprocess.run(["xprop", "-id", self.xid, "_NET_FRAME_EXTENTS"], env=self.environment, check=True,
+                                 capture_output=True, text=True).stdout
+        title_height = int(extents.split("=")[1].split(",")[2])
+        width = int(self._xdotool("getwindowgeometry", "--shell", self.xid).split("WIDTH=")[1].split()[0])
+        self.click(width - title_height // 2, -title_height // 2)
+
     def close(self):
         while self.others:
             self.close_another()
