@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cstdint>
 
 #include "base/printable.h"
 #include "listen/analyser.h"
@@ -46,15 +47,24 @@ std::vector<FoundPlace> by_place(std::span<const FoundRing> rings) {
   return places;
 }
 
+namespace {
+
+/// A few clipped samples are no fault of a recording; the report's head counts them.
+bool is_clipped(const detector::InputCounts& counts) {
+  constexpr std::int64_t kFewOneIn = 1000;
+  return counts.clipped > counts.samples / kFewOneIn;
+}
+
+}  // namespace
+
 std::vector<std::string> warnings(const Analysis& analysis) {
   std::vector<std::string> sentences;
   if (!analysis.shortfall.empty()) {
     sentences.push_back(analysis.shortfall);
   }
   for (const AnalysedChannel& line : analysis.analysed) {
-    // Clipped samples are in the report's head; a few of them are no fault of a recording.
-    const std::string fault =
-        show::tap_fault_words(line.channel, analysis.names, line.is_silent, false, line.copy_of);
+    const std::string fault = show::tap_fault_words(
+        line.channel, analysis.names, line.is_silent, is_clipped(line.counts), line.copy_of);
     if (analysis.analysed.size() > 1 && !fault.empty()) {
       sentences.push_back(fmt::format("{}: {}.", base::printable(analysis.file), fault));
     }

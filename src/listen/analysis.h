@@ -104,7 +104,8 @@ struct FoundPlace {
 [[nodiscard]] std::vector<FoundPlace> by_place(std::span<const FoundRing> rings);
 
 /// What the user should know about the input, one sentence each: cut short, samples that are not
-/// numbers, a channel that is silent, clipped or a copy of another. Empty when all is well.
+/// numbers; of several channels one that is silent, a copy of another, or clipped in more than one
+/// sample of a thousand. Empty when all is well.
 [[nodiscard]] std::vector<std::string> warnings(const Analysis& analysis);
 
 }  // namespace brink::listen

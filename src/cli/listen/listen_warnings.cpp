@@ -25,7 +25,7 @@ void ListenWarnings::fail(const std::string& sentence) {
 void ListenWarnings::watch(listen::Session& session) {
   const listen::Snapshot& newest = session.newest();
   watch_numbers(newest);
-  watch_copies(newest);
+  watch_taps(newest);
   watch_pace(newest);
 }
 
@@ -44,10 +44,12 @@ void ListenWarnings::watch_numbers(const listen::Snapshot& newest) {
   }
 }
 
-void ListenWarnings::watch_copies(const listen::Snapshot& newest) {
+void ListenWarnings::watch_taps(const listen::Snapshot& newest) {
   for (const listen::TapSnapshot& tap : newest.taps) {
-    if (tap.copy_of != 0 && told_copies_.insert(tap.tap).second) {
-      say(show::tap_fault_words(tap.tap, names_, false, false, tap.copy_of) + ".");
+    const std::string fault =
+        show::tap_fault_words(tap.tap, names_, false, tap.level.is_clipping, tap.copy_of);
+    if (!fault.empty() && told_faults_.insert(fault).second) {
+      say(fault + ".");
     }
   }
 }

@@ -15,8 +15,8 @@ class ListenWarnings {
  public:
   explicit ListenWarnings(const show::ChannelNames& names) : names_(names) {}
 
-  /// While it listens: samples that are no numbers, taps that carry another's sound, a machine that
-  /// does not keep up.
+  /// While it listens: samples that are no numbers, taps that are clipped or carry another's sound,
+  /// a machine that does not keep up. A tap that is dead is an event.
   void watch(listen::Session& session);
   /// A recording that broke off. Listening goes on.
   void watch_recording(const listen::Session& session);
@@ -31,14 +31,14 @@ class ListenWarnings {
 
  private:
   void watch_numbers(const listen::Snapshot& newest);
-  void watch_copies(const listen::Snapshot& newest);
+  void watch_taps(const listen::Snapshot& newest);
   void watch_pace(const listen::Snapshot& newest);
 
   const show::ChannelNames& names_;
   bool has_recording_fault_ = false;
   bool has_told_of_numbers_ = false;
   bool has_told_of_pace_ = false;
-  std::set<int> told_copies_;
+  std::set<std::string> told_faults_;  // of taps
   bool has_failed_ = false;
 };
 
