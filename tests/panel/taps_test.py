@@ -5,7 +5,6 @@ import os
 import re
 import subprocess
 import sys
-import time
 
 from jack_loop import JackLoop
 from window import Window, check
@@ -73,14 +72,14 @@ inputs = sorted(port for port in jack("jack_lsp") if port not in before)
 check(len(inputs) >= 2, f"brink's two inputs: {inputs}")
 window.wait_for(lambda state: state["stream_s"] > 0.5, PATIENCE_S, "sound")
 jack("jack_connect", "room:out", inputs[1])
-time.sleep(1.0)  # what rings as it is first heard has no growth to know it by
+window.hear(1.0)  # what rings as it is first heard has no growth to know it by
 loop.set_gain(1.0)
 window.wait_for(lambda state: any(ring["state"] == "ringing" for ring in state["rings"]), PATIENCE_S, "the ring on the second channel")
 together = window.wait_for(lambda state: state["tap_faults"] == "Silent: 1.", PATIENCE_S, "the silent channel to be told")
 check(together["shown_tap"] == 0 and together["announcement"] == "", "nothing rings but what is shown")
 check(together["level"] not in ("no signal", ""), f"the level is that of the loudest: {together['level']}")
 check("is silent" not in together["Ring out"]["instruction"], "one channel of all that are shown has sound")
-time.sleep(1.5)
+window.hear(1.5)
 window.picture("taps-together")
 
 
@@ -116,7 +115,7 @@ window.press("h")
 window.wait_for(lambda state: not state["hides_answers"], 5, "answers shown")
 window.press("j")
 window.wait_for(lambda state: state["shown_tap"] == 2 and state["announcement"] == "", 5, "the channel that rings to be shown")
-time.sleep(1.5)
+window.hear(1.5)
 window.picture("taps-second")
 window.press("j")
 window.wait_for(lambda state: state["shown_tap"] == 0 and state["announcement"] == "", 5, "all channels again")

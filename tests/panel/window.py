@@ -127,6 +127,11 @@ class Window:
             time.sleep(POLL_S)
         fail(f"waited {timeout_s} s for {what}; last seen: {json.dumps(state)}")
 
+    def hear(self, length_s):
+        """Until so much more sound was listened to."""
+        first_s = self.state()["stream_s"]
+        self.wait_for(lambda state: state["stream_s"] >= first_s + length_s, 10.0 + 5.0 * length_s, f"{length_s} s of sound")
+
     def picture(self, name):
         """What is shown now, as NAME.png among the pictures."""
         before = set(self.pictures.glob("brink-*.png"))
@@ -135,7 +140,6 @@ class Window:
         while time.monotonic() < end:
             fresh = set(self.pictures.glob("brink-*.png")) - before
             if fresh:
-                time.sleep(0.3)  # it is being written
                 path = self.pictures / f"{name}.png"
                 fresh.pop().rename(path)
                 return path
