@@ -9,6 +9,7 @@
 #include "base/denormals.h"
 #include "base/ring_buffer.h"
 #include "base/triple_buffer.h"
+#include "listen/input_teller.h"
 #include "listen/pictures.h"
 #include "listen/recording.h"
 #include "listen/ring_teller.h"
@@ -24,13 +25,7 @@ constexpr std::size_t kLiveBlockSamples = 1024;
 constexpr std::size_t kFileBlockSamples = 4096;
 constexpr double kMostBridgedS = 10.0;
 constexpr double kSilentNewsS = 0.5;
-constexpr double kReportPauseS = 1.0;  // between two words about unknown losses
 constexpr std::chrono::milliseconds kFullPause(1);
-
-show::LossReason to_reason(io::InputHealth health) noexcept {
-  return health == io::InputHealth::kFrozen ? show::LossReason::kFrozen
-                                            : show::LossReason::kVanished;
-}
 
 std::vector<TapListener> make_listeners(const io::Source& source, const SessionConfig& config) {
   std::vector<TapListener> listeners;
@@ -81,12 +76,12 @@ struct Session::State {
   void take_in(const io::SourceReading& reading);
   void hear(std::size_t sample_count);
   void lose(std::int64_t sample_count);
-  void report_gaps(std::int64_t count);
   void change_health(io::InputHealth health);
   void watch_silence();
   void break_off();
   void collect();
   void send(show::SessionEvent event);
+  void send(std::optional<show::SessionEvent> event);
   [[nodiscard]] std::optional<show::SoundLevels> sound_at(int tap) const noexcept;
   void publish();
   [[nodiscard]] bool is_news() const;
@@ -100,18 +95,14 @@ struct Session::State {
   std::vector<TapListener> listeners;
   taps::TapRings rings;
   RingTeller teller;
+  InputTeller input;
   std::optional<Recording> recording;
   std::vector<float> mixed;                   // as the source has it
   std::vector<std::vector<float>> apart;      // tap by tap
   std::vector<std::span<const float>> block;  // what of `apart` is filled
-  std::vector<bool> is_silent;                // each tap was said to be
   std::int64_t samples = 0;
-  io::InputHealth health = io::InputHealth::kRunning;
   std::int64_t lost_samples = 0;
-  std::int64_t gap_reports = 0;
-  std::int64_t unsaid_reports = 0;
   std::int64_t waiting_samples = 0;
-  double last_report_s = -kReportPauseS;
   std::int64_t lost_events = 0;
   std::uint64_t serial = 0;
   std::int64_t told_samples = 0;  // when on_news was called last
@@ -133,13 +124,13 @@ Session::State::State(std::unique_ptr<io::Source> from, SessionConfig session_co
       listeners(make_listeners(*source, config)),
       rings(source->sample_rate_hz(), tap_infos(*source, config)),
       teller(source->sample_rate_hz()),
+      input(source->taps()),
       snapshots(first_snapshot(listeners)) {
   const std::size_t taps = listeners.size();
   const std::size_t block_samples = source->is_live() ? kLiveBlockSamples : kFileBlockSamples;
   mixed.resize(taps * block_samples);
   apart.assign(taps, std::vector<float>(block_samples));
   block.resize(taps);
-  is_silent.assign(taps, false);
   if (!config.record_path.empty()) {
     recording.emplace(config.record_path, source->sample_rate_hz(), taps);
   }
@@ -176,7 +167,7 @@ void Session::State::take_in(const io::SourceReading& reading) {
   if (reading.samples > 0) {
     hear(reading.samples);
   }
-  report_gaps(reading.gap_reports);
+  send(input.take_gaps(reading.gap_reports, stream_s()));
   change_health(reading.health);
   if (reading.samples > 0 || events.written() != written) {
     publish();
@@ -226,49 +217,17 @@ void Session::State::lose(std::int64_t sample_count) {
   collect();
 }
 
-/// Says what the device reported, at once or after a second's pause; `count` new ones.
-void Session::State::report_gaps(std::int64_t count) {
-  gap_reports += count;
-  unsaid_reports += count;
-  const bool is_due = stream_s() - last_report_s >= kReportPauseS;
-  if (unsaid_reports == 0 || !is_due) {
-    return;
-  }
-  show::SessionEvent event;
-  event.kind = show::EventKind::kSamplesLost;
-  event.lost_samples = show::SessionEvent::kUnknownCount;
-  send(event);
-  unsaid_reports = 0;
-  last_report_s = stream_s();
-}
-
-void Session::State::change_health(io::InputHealth now) {
-  const bool was_running = std::exchange(health, now) == io::InputHealth::kRunning;
-  const bool is_running = now == io::InputHealth::kRunning;
-  if (was_running == is_running) {
-    return;
-  }
-  show::SessionEvent event;
-  event.kind = is_running ? show::EventKind::kInputBack : show::EventKind::kInputLost;
-  event.reason = to_reason(now);
-  if (!is_running) {
+void Session::State::change_health(io::InputHealth health) {
+  const std::optional<show::SessionEvent> event = input.take_health(health);
+  if (event && event->kind == show::EventKind::kInputLost) {
     break_off();
-    is_silent.assign(is_silent.size(), false);
   }
   send(event);
 }
 
 void Session::State::watch_silence() {
   for (std::size_t t = 0; t < listeners.size(); ++t) {
-    const bool is_now = listeners[t].monitor().is_silent();
-    if (is_now != is_silent[t]) {
-      show::SessionEvent event;
-      event.kind = is_now ? show::EventKind::kInputLost : show::EventKind::kInputBack;
-      event.reason = show::LossReason::kZeros;
-      event.tap = listeners[t].tap();
-      send(event);
-      is_silent[t] = is_now;
-    }
+    send(input.take_silence(t, listeners[t].monitor().is_silent()));
   }
 }
 
@@ -317,13 +276,19 @@ void Session::State::send(show::SessionEvent event) {
   }
 }
 
+void Session::State::send(std::optional<show::SessionEvent> event) {
+  if (event) {
+    send(*std::move(event));
+  }
+}
+
 void Session::State::publish() {
   Snapshot& snapshot = snapshots.back();
   snapshot.serial = ++serial;
   snapshot.samples = samples;
-  snapshot.health = health;
+  snapshot.health = input.health();
   snapshot.lost_samples = lost_samples;
-  snapshot.gap_reports = gap_reports;
+  snapshot.gap_reports = input.gap_reports();
   snapshot.late_s = static_cast<double>(waiting_samples) / source->sample_rate_hz();
   snapshot.lost_events = lost_events;
   for (std::size_t t = 0; t < listeners.size(); ++t) {
@@ -354,10 +319,9 @@ void Session::State::publish() {
 
 /// Of exact zeros on every tap a face hears now and then, for its clock: nothing else changes.
 bool Session::State::is_news() const {
-  const bool is_all_silent =
-      std::all_of(is_silent.begin(), is_silent.end(), [](bool is_one) { return is_one; });
   const auto pause = static_cast<std::int64_t>(kSilentNewsS * source->sample_rate_hz());
-  return !is_all_silent || events.written() != told_events || samples - told_samples >= pause;
+  return !input.is_all_silent() || events.written() != told_events ||
+         samples - told_samples >= pause;
 }
 
 Session::Session(std::unique_ptr<io::Source> source, const SessionConfig& config)
