@@ -2,6 +2,7 @@
 
 #include <complex>
 #include <cstdint>
+#include <optional>
 #include <span>
 #include <vector>
 
@@ -19,8 +20,19 @@ struct ForeseenPlace {
 enum class ForecastState : std::uint8_t {
   kWaiting,  ///< not enough heard since the beginning, a gap, or a move of the gain
   kTold,
-  kTonal,  ///< the programme repeats itself, or is a voice too far from the brink: no loop can be
-           ///< told
+  kTonal,    ///< the programme repeats itself, or is a voice too far from the brink: no loop can be
+             ///< told
+  kUnclear,  ///< with a feed: what else is in it does not show enough of the loop
+};
+
+/// What a second tap, the feed of the loudspeaker, shows of the loop.
+struct FeedView {
+  int tap = 0;                ///< channel number of the feed, from 1
+  double other_db = 0.0;      ///< other programme in the feed over the microphone's part in it
+  double coherence = 0.0;     ///< 0 to 1: share of the microphone's sound that the other programme
+                              ///< makes, each moment weighed as in the fit
+  double condition_db = 0.0;  ///< from the weakest to the strongest frequency of what it rests on
+  double covered = 0.0;       ///< 0 to 1: share of the octaves in which the loop is known
 };
 
 /// What will ring next, from running programme alone. Never a ring.
@@ -29,6 +41,7 @@ struct Forecast {
   ForecastState state = ForecastState::kWaiting;
   double heard_s = 0.0;               ///< how much sound it rests on
   std::vector<ForeseenPlace> places;  ///< least left_db first, at most kMostPlaces
+  std::optional<FeedView> feed;       ///< when it rests on two taps
 };
 
 inline constexpr std::size_t kMostPlaces = 8;

@@ -11,7 +11,6 @@
 namespace brink::listen {
 namespace {
 
-constexpr double kMostRateHz = 32000.0;
 constexpr double kLowestHz = 60.0;
 /// While somebody talks: the pitch of a voice, which comes again and again, lies under it.
 constexpr double kLowestWithVoiceHz = 250.0;
@@ -22,8 +21,7 @@ constexpr std::size_t kFewestStretches = 3;
 constexpr double kLeastWithVoiceDb = 0.6;
 /// Farther from the brink a voice tells too little of the loop (docs/validation.md).
 constexpr double kMostWithVoiceDb = 6.0;
-constexpr double kHighestShare = 0.4;  // of the rate: the decimators are flat up to there
-constexpr double kStepHz = 0.5;        // between the frequencies of a spectrum, at most
+constexpr double kStepHz = 0.5;  // between the frequencies of a spectrum, at most
 /// Of the spread that chance alone makes: noise has 0.97 to 1.00, speech 1.2 to 1.5, music 1.2
 /// to 2.1.
 constexpr double kMostSpread = 1.1;
@@ -34,50 +32,19 @@ constexpr double kRaisedDb = 1.5;
 constexpr double kLoweredDb = 3.0;
 constexpr std::size_t kFewestPlaces = 5;  // that tell a move of the gain from chance
 
-int halvings(double sample_rate_hz) noexcept {
-  int count = 0;
-  for (; sample_rate_hz >= kMostRateHz; sample_rate_hz /= 2.0) {
-    ++count;
-  }
-  return count;
-}
-
-std::vector<detector::Decimator> make_decimators(int count, std::size_t step) {
-  std::vector<detector::Decimator> decimators;
-  for (int k = 0; k < count; ++k) {
-    decimators.emplace_back(static_cast<int>(step >> static_cast<unsigned>(k)));
-  }
-  return decimators;
-}
-
 }  // namespace
 
 LoopWatch::LoopWatch(double sample_rate_hz)
-    : step_(1024),
-      decimators_(make_decimators(halvings(sample_rate_hz), step_)),
-      rate_hz_(sample_rate_hz / std::exp2(static_cast<double>(decimators_.size()))),
-      waiting_(step_),
+    : slowed_(sample_rate_hz),
+      rate_hz_(slowed_.rate_hz()),
       estimator_(rate_hz_),
       fft_(static_cast<int>(std::bit_ceil(static_cast<unsigned>(rate_hz_ / kStepHz)))) {}
 
 void LoopWatch::push(std::span<const float> block) {
-  while (!block.empty()) {
-    const std::size_t count = std::min(block.size(), step_ - waits_);
-    std::copy_n(block.begin(), count, waiting_.begin() + static_cast<std::ptrdiff_t>(waits_));
-    waits_ += count;
-    block = block.subspan(count);
-    if (waits_ == step_) {
-      take_step();
-      waits_ = 0;
-    }
-  }
+  slowed_.push(block, [this](std::span<const float> samples) { take(samples); });
 }
 
-void LoopWatch::take_step() {
-  std::span<const float> samples(waiting_);
-  for (detector::Decimator& decimator : decimators_) {
-    samples = decimator.process(samples);
-  }
+void LoopWatch::take(std::span<const float> samples) {
   estimator_.push(samples);
   heard_ += samples.size();
   if (static_cast<double>(heard_) >= kStretchS * rate_hz_) {
@@ -86,7 +53,7 @@ void LoopWatch::take_step() {
 }
 
 void LoopWatch::reset() {
-  waits_ = 0;
+  slowed_.reset();
   heard_ = 0;
   estimator_.reset();
   stretches_.clear();
@@ -172,7 +139,7 @@ void LoopWatch::tell() {
   if (whole.gain.empty()) {
     return;
   }
-  const double high_hz = kHighestShare * rate_hz_;
+  const double high_hz = SlowedTap::kHighestShare * rate_hz_;
   // White noise makes an error of lags over samples in each stretch, less what the whole shares.
   const double by_chance = detector::LoopEstimator::kLatestS / kStretchS *
                            (1.0 - 1.0 / static_cast<double>(stretches_.size()));

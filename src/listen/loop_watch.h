@@ -5,9 +5,9 @@
 #include <vector>
 
 #include "base/double_fft.h"
-#include "detector/decimator.h"
 #include "detector/forecast/loop_estimator.h"
 #include "listen/forecast.h"
+#include "listen/slowed_tap.h"
 
 namespace brink::listen {
 
@@ -36,18 +36,15 @@ class LoopWatch {
     LoopSpectrum loop;
   };
 
-  void take_step();
+  void take(std::span<const float> samples);
   void finish_stretch();
   void renew();
   void tell();
   [[nodiscard]] LoopSpectrum spectrum(std::span<const double> correlation);
   [[nodiscard]] double moved_db() const;
 
-  std::size_t step_;  // samples that the decimators take at a time
-  std::vector<detector::Decimator> decimators_;
-  double rate_hz_;  // after them
-  std::vector<float> waiting_;
-  std::size_t waits_ = 0;  // samples in waiting_
+  SlowedTap slowed_;
+  double rate_hz_;  // of it
   detector::LoopEstimator estimator_;
   base::DoubleFft fft_;
   std::size_t heard_ = 0;  // samples of the present stretch

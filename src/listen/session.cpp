@@ -9,6 +9,7 @@
 #include "base/denormals.h"
 #include "base/ring_buffer.h"
 #include "base/triple_buffer.h"
+#include "listen/feed_watches.h"
 #include "listen/input_teller.h"
 #include "listen/pictures.h"
 #include "listen/recording.h"
@@ -93,6 +94,7 @@ struct Session::State {
   std::unique_ptr<io::Source> source;
   SessionConfig config;
   std::vector<TapListener> listeners;
+  FeedWatches feeds;
   taps::TapRings rings;
   RingTeller teller;
   InputTeller input;
@@ -122,6 +124,7 @@ Session::State::State(std::unique_ptr<io::Source> from, SessionConfig session_co
     : source(std::move(from)),
       config(std::move(session_config)),
       listeners(make_listeners(*source, config)),
+      feeds(source->sample_rate_hz(), source->taps(), config.outputs, config.forecasts),
       rings(source->sample_rate_hz(), tap_infos(*source, config)),
       teller(source->sample_rate_hz()),
       input(source->taps()),
@@ -147,6 +150,7 @@ void Session::State::run() {
   for (TapListener& listener : listeners) {
     listener.finish();
   }
+  feeds.finish();
   collect();
   if (recording) {
     recording->close();
@@ -188,6 +192,7 @@ void Session::State::hear(std::size_t sample_count) {
   for (std::size_t t = 0; t < taps; ++t) {
     listeners[t].push(block[t]);
   }
+  feeds.push(block);
   samples += static_cast<std::int64_t>(sample_count);
   rings.hear(block);
   collect();
@@ -209,6 +214,7 @@ void Session::State::lose(std::int64_t sample_count) {
   for (TapListener& listener : listeners) {
     listener.push_lost(sample_count);
   }
+  feeds.reset();
   if (recording) {
     recording->write_lost(sample_count);
   }
@@ -235,6 +241,7 @@ void Session::State::break_off() {
   for (TapListener& listener : listeners) {
     listener.break_off();
   }
+  feeds.reset();
   collect();
   rings.break_off();
 }
@@ -298,7 +305,7 @@ void Session::State::publish() {
     tap.counts = listeners[t].counts();
     const int original = rings.copies().copy_of(t);
     tap.copy_of = original < 0 ? 0 : listeners[static_cast<std::size_t>(original)].tap();
-    tap.forecast = listeners[t].forecast();
+    tap.forecast = feeds.forecast(t, listeners[t].forecast());
   }
   if (config.has_pictures) {
     draw_tracks(listeners, rings, snapshot.taps);

@@ -27,9 +27,11 @@ const char* to_word(listen::ForecastState state) {
     case listen::ForecastState::kTold:
       return "told";
     case listen::ForecastState::kTonal:
+      return "tonal";
+    case listen::ForecastState::kUnclear:
       break;
   }
-  return "tonal";
+  return "unclear";
 }
 
 }  // namespace
@@ -90,6 +92,13 @@ std::string forecast_json(const listen::TapSnapshot& tap,
             {"state", to_word(tap.forecast.state)},
             {"heard_s", round_to_decimals(tap.forecast.heard_s, 1)},
             {"places", Json::array()}};
+  if (const auto& feed = tap.forecast.feed) {
+    json["feed"] = {{"tap", feed->tap},
+                    {"other_db", round_to_decimals(feed->other_db, 1)},
+                    {"coherence", round_to_decimals(feed->coherence, 3)},
+                    {"condition_db", round_to_decimals(feed->condition_db, 0)},
+                    {"covered", round_to_decimals(feed->covered, 2)}};
+  }
   for (const listen::ForeseenPlace& place : tap.forecast.places) {
     json["places"].push_back({{"frequency_hz", round_to_decimals(place.frequency_hz, 1)},
                               {"frequency_sd_hz", round_to_decimals(place.frequency_sd_hz, 1)},

@@ -3,24 +3,32 @@
 // it: the three highest peaks of the long-term spectrum, and three places drawn by chance. Prints;
 // judges nothing.
 //   bench_forecast [--rooms FOLDER] [--seeded COUNT] [--programme FILE]... [--only NAME] [--length
-//   S]
+//   S] [--under DB]...
+// With --other NAME the feed of the loudspeaker holds that programme too, --other-db over the
+// microphone's part, and two taps stand beside one.
 
 #include <fmt/core.h>
 
 #include <CLI/CLI.hpp>
 #include <algorithm>
+#include <bit>
 #include <cmath>
 #include <complex>
 #include <cstdio>
+#include <functional>
 #include <numbers>
+#include <optional>
 #include <string>
 #include <vector>
 
 #include "base/double_fft.h"
+#include "base/units.h"
 #include "bench/loop_room.h"
 #include "io/whole_sound.h"
+#include "listen/feed_watch.h"
 #include "listen/loop_watch.h"
 #include "loop/programme.h"
+#include "loop/truth.h"
 
 namespace {
 
@@ -31,7 +39,6 @@ constexpr double kSamePlaceHz = 3.0;
 constexpr std::size_t kNamed = 3;
 constexpr double kLowestHz = 80.0;
 constexpr double kHighestHz = 8000.0;
-constexpr double kMarginsDb[]{1.0, 2.0, 3.0, 6.0};
 
 struct Sound {
   std::string name;
@@ -40,6 +47,7 @@ struct Sound {
 
 struct Result {
   listen::ForecastState state = listen::ForecastState::kWaiting;
+  bool has_places = false;
   bool is_first = false;
   bool is_among_three = false;
   double error_db = 0.0;  ///< of the decibels that are left
@@ -47,18 +55,79 @@ struct Result {
   double by_chance = 0.0;
 };
 
-std::vector<float> play(const bench::LoopRoom& room,
-                        const loop::ProgrammeConfig& programme,
-                        double gain_db,
-                        double length_s) {
-  loop::StageConfig config = room.scene.stage;
-  config.tap = loop::Tap::kMicrophone;
-  config.plan.gain_db = loop::Lines(gain_db);
-  loop::Stage stage(config);
-  std::vector<float> samples(static_cast<std::size_t>(length_s * kRateHz));
+/// The taps of a loop while programme runs.
+struct Taps {
+  std::vector<float> microphone;
+  std::vector<float> feed;  // of the loudspeaker
+};
+
+/// Other programme in the feed, and how loud.
+struct Other {
+  Sound sound;
+  double level_db = 0.0;  // over the microphone's own programme in the feed
+};
+
+double rms(std::span<const float> samples) {
+  double sum = 0.0;
+  for (const float sample : samples) {
+    sum += static_cast<double>(sample) * static_cast<double>(sample);
+  }
+  return std::sqrt(sum / static_cast<double>(samples.size()));
+}
+
+std::vector<float> filtered(std::span<const float> samples, std::span<const double> response) {
+  base::DoubleFft fft(static_cast<int>(std::bit_ceil(samples.size() + response.size())));
+  std::vector<double> padded(static_cast<std::size_t>(fft.size_samples()));
+  std::vector<std::complex<double>> bins(static_cast<std::size_t>(fft.bin_count()));
+  std::vector<std::complex<double>> response_bins(bins.size());
+  std::copy(response.begin(), response.end(), padded.begin());
+  fft.forward(padded, response_bins);
+  std::fill(padded.begin(), padded.end(), 0.0);
+  std::copy(samples.begin(), samples.end(), padded.begin());
+  fft.forward(padded, bins);
+  for (std::size_t k = 0; k < bins.size(); ++k) {
+    bins[k] *= response_bins[k] / static_cast<double>(padded.size());
+  }
+  fft.inverse(bins, padded);
+  return {padded.begin(), padded.begin() + static_cast<std::ptrdiff_t>(samples.size())};
+}
+
+Taps play(const bench::LoopRoom& room,
+          const loop::ProgrammeConfig& programme,
+          const Other* other,
+          double gain_db,
+          double length_s) {
+  const auto count = static_cast<std::size_t>(length_s * kRateHz);
+  std::vector<float> samples(count);
   loop::Programme(programme).fill(samples);
-  stage.process(samples, samples);
-  return samples;
+  std::vector<float> others(count);
+  if (other != nullptr) {
+    loop::Programme(other->sound.config).fill(others);
+    const double scale =
+        rms(samples) * base::db_to_amplitude(gain_db + other->level_db) / rms(others);
+    for (float& sample : others) {
+      sample = static_cast<float>(scale * static_cast<double>(sample));
+    }
+    // What the loudspeaker makes of it comes to the microphone as the programme does.
+    const auto heard = filtered(others, loop::loop_taps(room.scene.stage, 0.0));
+    std::transform(samples.begin(), samples.end(), heard.begin(), samples.begin(), std::plus<>());
+  }
+  const auto tap = [&](loop::Tap place) {
+    loop::StageConfig config = room.scene.stage;
+    config.tap = place;
+    config.plan.gain_db = loop::Lines(gain_db);
+    loop::Stage stage(config);
+    std::vector<float> out(count);
+    stage.process(samples, out);
+    return out;
+  };
+  Taps taps{.microphone = tap(loop::Tap::kMicrophone), .feed = {}};
+  if (other != nullptr) {
+    taps.feed = tap(loop::Tap::kOutput);
+    std::transform(
+        taps.feed.begin(), taps.feed.end(), others.begin(), taps.feed.begin(), std::plus<>());
+  }
+  return taps;
 }
 
 /// The three highest peaks over the mean of a third-octave around them, in the spectrum of the
@@ -127,15 +196,10 @@ void print_places(const std::string& room,
   fmt::print("  {}, {}, {:g} s:{} | true{}\n", room, sound, forecast.heard_s, foreseen, true_ones);
 }
 
-Result foresee(const bench::LoopRoom& room,
-               const Sound& sound,
-               double margin_db,
-               double length_s,
-               bool is_printed) {
-  const std::vector<float> samples = play(room, sound.config, -margin_db, length_s);
-  listen::LoopWatch watch(kRateHz);
-  watch.push(samples);
-  const listen::Forecast& forecast = watch.forecast();
+Result score(const bench::LoopRoom& room,
+             const listen::Forecast& forecast,
+             std::span<const float> microphone,
+             double margin_db) {
   const auto truth = cuts::find_crossings(room.loop(), 200.0);
   const cuts::Crossing first = truth.front();
   Result result;
@@ -143,21 +207,54 @@ Result foresee(const bench::LoopRoom& room,
   for (std::size_t k = 0; k < std::min(kNamed, forecast.places.size()); ++k) {
     if (std::abs(forecast.places[k].frequency_hz - first.frequency_hz) <= kSamePlaceHz) {
       result.is_among_three = true;
-      result.is_first = k == 0;
+      result.is_first = result.is_first || k == 0;
     }
   }
-  if (!forecast.places.empty()) {
+  result.has_places = !forecast.places.empty();
+  if (result.has_places) {
     result.error_db = forecast.places.front().left_db - (margin_db - first.level_db);
   }
-  if (is_printed) {
-    print_places(room.name, sound.name, forecast, truth, margin_db);
-  }
-  result.is_peak = is_spectrum_peak(samples, first.frequency_hz);
+  result.is_peak = is_spectrum_peak(microphone, first.frequency_hz);
   const auto count = std::count_if(truth.begin(), truth.end(), [](const cuts::Crossing& crossing) {
     return crossing.frequency_hz > kLowestHz && crossing.frequency_hz < kHighestHz;
   });
   result.by_chance = static_cast<double>(kNamed) / static_cast<double>(count);
   return result;
+}
+
+/// From one tap, and with other programme in the feed also from two.
+std::vector<Result> foresee(const bench::LoopRoom& room,
+                            const Sound& sound,
+                            const Other* other,
+                            double margin_db,
+                            double length_s,
+                            bool is_printed) {
+  const Taps taps = play(room, sound.config, other, -margin_db, length_s);
+  const auto truth = cuts::find_crossings(room.loop(), 200.0);
+  listen::LoopWatch watch(kRateHz);
+  watch.push(taps.microphone);
+  std::vector<Result> results{score(room, watch.forecast(), taps.microphone, margin_db)};
+  if (is_printed) {
+    print_places(room.name, sound.name, watch.forecast(), truth, margin_db);
+  }
+  if (other != nullptr) {
+    listen::FeedWatch two(kRateHz, 2);
+    two.push(taps.microphone, taps.feed);
+    two.finish();
+    results.push_back(score(room, two.forecast(), taps.microphone, margin_db));
+    if (is_printed) {
+      const listen::FeedView view = two.forecast().feed.value_or(listen::FeedView{});
+      fmt::print(
+          "    two taps: other {:.1f} dB, coherence {:.3f}, condition {:.0f} dB, covered "
+          "{:.2f}\n",
+          view.other_db,
+          view.coherence,
+          view.condition_db,
+          view.covered);
+      print_places(room.name, sound.name, two.forecast(), truth, margin_db);
+    }
+  }
+  return results;
 }
 
 void print_sums(const std::string& name, double margin_db, std::span<const Result> results) {
@@ -170,8 +267,11 @@ void print_sums(const std::string& name, double margin_db, std::span<const Resul
   for (const Result& result : results) {
     peaks += result.is_peak ? 1U : 0U;
     chance += result.by_chance;
-    tonal += result.state == listen::ForecastState::kTonal ? 1U : 0U;
-    if (result.state == listen::ForecastState::kTold) {
+    tonal += result.state == listen::ForecastState::kTonal ||
+                     result.state == listen::ForecastState::kUnclear
+                 ? 1U
+                 : 0U;
+    if (result.state == listen::ForecastState::kTold && result.has_places) {
       first += result.is_first ? 1U : 0U;
       three += result.is_among_three ? 1U : 0U;
       errors.push_back(result.error_db);
@@ -184,7 +284,7 @@ void print_sums(const std::string& name, double margin_db, std::span<const Resul
   const auto percent = [](std::size_t part, std::size_t of) {
     return 100.0 * static_cast<double>(part) / static_cast<double>(of);
   };
-  fmt::print("{:24} {:6.0f} {:6} {:6} {:9.0f} {:9.0f} {:9.0f} {:9.2f} {:9.2f} {:9.0f} {:9.1f}\n",
+  fmt::print("{:40} {:6.0f} {:6} {:6} {:9.0f} {:9.0f} {:9.0f} {:9.2f} {:9.2f} {:9.0f} {:9.1f}\n",
              name,
              margin_db,
              errors.size(),
@@ -231,17 +331,26 @@ int main(int argc, char** argv) {
   bool prints_each = false;
   std::string only;
   app.add_option("--only", only, "Programmes with this in their name");
+  std::string other_name;
+  std::vector<double> others_db{0.0};
+  std::vector<double> margins_db{1.0, 2.0, 3.0, 6.0};
+  int first_seed = 1;
+  app.add_option("--other", other_name, "The feed holds programmes with this in their name");
+  app.add_option("--other-db", others_db, "So loud, over the microphone's part in the feed");
+  app.add_option("--under", margins_db, "So many decibels under the brink");
+  app.add_option("--first-seed", first_seed, "Of the shoebox rooms, those from here on");
   app.add_flag("--each", prints_each, "Also a line for each room");
   CLI11_PARSE(app, argc, argv);
-  const std::vector<bench::LoopRoom> rooms = bench::all_rooms(seeded, folder);
+  std::vector<bench::LoopRoom> rooms = bench::all_rooms(seeded, folder);
+  rooms.erase(rooms.begin(), rooms.begin() + std::clamp(first_seed - 1, 0, seeded));
   fmt::print("{} rooms, {:g} s; shares in %, of what was told; errors of the decibels left\n",
              rooms.size(),
              length_s);
-  fmt::print("{:24} {:>6} {:>6} {:>6} {:>9} {:>9} {:>9} {:>9} {:>9} {:>9} {:>9}\n",
+  fmt::print("{:40} {:>6} {:>6} {:>6} {:>9} {:>9} {:>9} {:>9} {:>9} {:>9} {:>9}\n",
              "programme",
              "under",
              "told",
-             "tonal",
+             "silent",
              "first",
              "in three",
              "in 1 dB",
@@ -249,18 +358,53 @@ int main(int argc, char** argv) {
              "largest",
              "peaks",
              "chance");
-  for (const Sound& sound : make_sounds(files)) {
-    if (!only.empty() && sound.name.find(only) == std::string::npos) {
+  const std::vector<Sound> sounds = make_sounds(files);
+  const auto is_named = [](const Sound& sound, const std::string& part) {
+    return sound.name.find(part) != std::string::npos;
+  };
+  std::vector<std::optional<Other>> others;
+  for (const Sound& sound : sounds) {
+    for (const double level_db : others_db) {
+      if (!other_name.empty() && is_named(sound, other_name)) {
+        others.emplace_back(Other{sound, level_db});
+      }
+    }
+  }
+  if (others.empty()) {
+    others.emplace_back();
+  }
+  for (const Sound& sound : sounds) {
+    if (!is_named(sound, only)) {
       continue;
     }
-    for (const double margin_db : kMarginsDb) {
-      std::vector<Result> results;
-      for (std::size_t k = 0; k < rooms.size(); ++k) {
-        Sound seeded_sound = sound;
-        seeded_sound.config.seed = k + 1;
-        results.push_back(foresee(rooms[k], seeded_sound, margin_db, length_s, prints_each));
+    for (const std::optional<Other>& other : others) {
+      for (const double margin_db : margins_db) {
+        std::vector<std::vector<Result>> results(other ? 2 : 1);
+        for (std::size_t k = 0; k < rooms.size(); ++k) {
+          Sound seeded_sound = sound;
+          seeded_sound.config.seed = k + 1;
+          std::optional<Other> seeded_other = other;
+          if (seeded_other) {
+            seeded_other->sound.config.seed = 1001 + k;
+          }
+          const auto both = foresee(rooms[k],
+                                    seeded_sound,
+                                    seeded_other ? &*seeded_other : nullptr,
+                                    margin_db,
+                                    length_s,
+                                    prints_each);
+          for (std::size_t t = 0; t < both.size(); ++t) {
+            results[t].push_back(both[t]);
+          }
+        }
+        const std::string name =
+            other ? fmt::format("{} + {} {:+g} dB", sound.name, other->sound.name, other->level_db)
+                  : sound.name;
+        print_sums(name, margin_db, results[0]);
+        if (other) {
+          print_sums("  the same, two taps", margin_db, results[1]);
+        }
       }
-      print_sums(sound.name, margin_db, results);
     }
   }
 }

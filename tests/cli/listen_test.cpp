@@ -20,6 +20,7 @@
 #include "support/program.h"
 #include "support/skip.h"
 #include "support/sounds.h"
+#include "support/two_taps.h"
 #include "support/udp.h"
 
 using namespace brink;
@@ -434,6 +435,53 @@ TEST_CASE("--forecast adds lines with what would ring next, and it is true of th
     CHECK(place["decay_db_per_s"].get<double>() > 0.0);
   }
   CHECK(of_kind(hear(float_bytes(sound), {"--rate", "16000"}).events, "forecast").empty());
+}
+
+TEST_CASE("with a channel that is named an output --forecast tells what two taps show") {
+  constexpr double kLoopRateHz = 8000.0;
+  constexpr float kConsole = 0.8F;
+  const std::vector<tests::SoundPath> paths{{60, 0.35F}, {157, -0.25F}, {900, 0.1F}};
+  // Somebody talks and pauses; noise is played.
+  std::vector<float> talk = tests::white_noise(25.0, kLoopRateHz, -30.0, 3);
+  for (std::size_t n = 0; n < talk.size(); ++n) {
+    talk[n] *= n / 4000 % 3 == 2 ? 0.003F : 1.0F;
+  }
+  const tests::TwoTaps taps =
+      tests::run_two_taps(talk, tests::white_noise(25.0, kLoopRateHz, -30.0, 4), paths, kConsole);
+  std::vector<float> both(2 * talk.size());
+  for (std::size_t n = 0; n < talk.size(); ++n) {
+    both[2 * n] = taps.feed[n];
+    both[2 * n + 1] = taps.microphone[n];
+  }
+  const TemporaryDirectory dir;
+  tests::write_bytes(dir / "names.txt", "1 output wedge 1\n2 vocal\n");
+  const std::vector<std::string> options{"--rate", "8000", "--channels", "2", "--forecast"};
+  std::vector<std::string> named = options;
+  named.insert(named.end(), {"--names", dir / "names.txt"});
+  const Heard heard = hear(float_bytes(both), named);
+  CHECK(heard.status == 0);
+  auto forecasts = of_kind(heard.events, "forecast");
+  std::erase_if(forecasts, [](const json& forecast) { return forecast["tap"] != 2; });
+  REQUIRE(!forecasts.empty());
+  const json& last = forecasts.back();
+  CHECK(last["state"] == "told");
+  CHECK(last["feed"]["tap"] == 1);
+  CHECK(last["feed"]["coherence"].get<double>() > 0.5);
+  CHECK(last["feed"]["condition_db"].get<double>() > 0.0);
+  CHECK(last["feed"]["covered"].get<double>() > 0.9);
+  REQUIRE(!last["places"].empty());
+  for (const json& place : last["places"]) {
+    std::complex<double> gain;
+    for (const tests::SoundPath& path : paths) {
+      gain += std::polar(static_cast<double>(path.gain * kConsole),
+                         -2.0 * 3.14159265358979 * place["frequency_hz"].get<double>() *
+                             static_cast<double>(path.lag) / kLoopRateHz);
+    }
+    CHECK(std::abs(place["left_db"].get<double>() + 20.0 * std::log10(std::abs(gain))) < 0.5);
+  }
+  for (const json& forecast : of_kind(hear(float_bytes(both), options).events, "forecast")) {
+    CHECK(!forecast.contains("feed"));
+  }
 }
 
 TEST_CASE("what cannot be listened to is refused with one sentence") {

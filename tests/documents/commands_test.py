@@ -28,7 +28,7 @@ ILLUSTRATIONS = {
     "docs/console-link.md": ["name = Lantern 24", "Lantern 24, wedge 1: 4", "20:14:03"],
     "docs/console-link.md": ["name = Lantern 24, wedge 1", "Lantern 24, wedge 1: 4 bands", "20:14:03.120"],
     "docs/library.md": ["find_package("],
-    "docs/method.md": ["m = p + h * u", "potential ="],
+    "docs/method.md": ["x = v + path * y", "m = p + h * u", "potential ="],
     "docs/reports.md": ["5.344700"],
     "docs/stage.md": ["clip wedge"],
     "docs/taps.md": ["2413 Hz", "3 vocal left"],

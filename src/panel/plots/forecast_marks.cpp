@@ -20,7 +20,8 @@ std::string forecast_words(const listen::Forecast& forecast) {
   if (forecast.serial == 0) {
     return {};
   }
-  if (forecast.state == listen::ForecastState::kTonal) {
+  if (forecast.state == listen::ForecastState::kTonal ||
+      forecast.state == listen::ForecastState::kUnclear) {
     return "next: this programme does not tell";
   }
   if (forecast.places.empty()) {
