@@ -33,6 +33,11 @@ constexpr float kHeadHeight = 62.0F;
 constexpr float kBarHeight = 34.0F;
 constexpr float kMargin = 16.0F;
 
+/// A field of Dear ImGui takes the letters of a pass when it is drawn, after the keys of that pass.
+bool is_field_behind() {
+  return ImGui::GetIO().WantTextInput && !ImGui::GetIO().InputQueueCharacters.empty();
+}
+
 }  // namespace
 
 Panel::Panel(std::function<void()> on_news,
@@ -195,7 +200,7 @@ void Panel::draw(const Input& fresh, const Theme& theme, float width, float heig
   ImGui::Begin("brink", nullptr, kPlain);
   const bool is_typing = ImGui::GetIO().WantTextInput || view_.is_typing;
   Input input = fresh;
-  input.presses = presses_.take(fresh.presses, is_typing);
+  input.presses = presses_.take(fresh.presses, is_typing, is_field_behind());
   actions_.begin(input, is_typing);
   seen_.begin();
   view_.is_typing = false;  // until an open field says so again

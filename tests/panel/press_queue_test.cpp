@@ -59,3 +59,14 @@ TEST_CASE("text is taken as it comes, up to the key that ends it") {
   REQUIRE(after.size() == 1);
   CHECK(after[0].character == U'x');
 }
+
+TEST_CASE("the key that ends a text waits until the field has all its letters") {
+  PressQueue queue;
+  auto presses = text(U"ring.wav");
+  presses.push_back(key(Key::kEnter));
+  CHECK(queue.take(presses, true, true).size() == 8);
+  CHECK(queue.take({}, true, true).empty());
+  CHECK_FALSE(queue.is_empty());  // so the next pass comes by itself
+  CHECK(queue.take({}, true, false).at(0).key == Key::kEnter);
+  CHECK(queue.is_empty());
+}

@@ -15,7 +15,9 @@ bool is_same_key(const Press& a, const Press& b) noexcept {
 
 }  // namespace
 
-std::vector<Press> PressQueue::take(const std::vector<Press>& fresh, bool is_typing) {
+std::vector<Press> PressQueue::take(const std::vector<Press>& fresh,
+                                    bool is_typing,
+                                    bool is_field_behind) {
   waiting_.insert(waiting_.end(), fresh.begin(), fresh.end());
   if (waiting_.empty()) {
     return {};
@@ -24,7 +26,7 @@ std::vector<Press> PressQueue::take(const std::vector<Press>& fresh, bool is_typ
                        : std::find_if(waiting_.begin(), waiting_.end(), [&](const Press& press) {
                            return !is_same_key(press, waiting_.front());
                          });
-  if (is_typing && end != waiting_.end()) {
+  if (is_typing && !is_field_behind && end != waiting_.end()) {
     ++end;
   }
   std::vector<Press> now(waiting_.begin(), end);

@@ -12,8 +12,11 @@ namespace brink::panel {
 class PressQueue {
  public:
   /// Adds the new presses and takes those that one pass may act on: presses of one and the same
-  /// key. While text is typed, it takes all up to the first that may end the typing.
-  [[nodiscard]] std::vector<Press> take(const std::vector<Press>& fresh, bool is_typing);
+  /// key. While text is typed, it takes all up to the first that may end the typing. That one waits
+  /// as long as the field of the text is behind: it has not taken all letters before it yet.
+  [[nodiscard]] std::vector<Press> take(const std::vector<Press>& fresh,
+                                        bool is_typing,
+                                        bool is_field_behind = false);
 
   /// When not empty, the next pass must come without waiting for the user.
   [[nodiscard]] bool is_empty() const noexcept { return waiting_.empty(); }
