@@ -46,6 +46,12 @@ class PulseServer:
         """The microphone hears this file, until its end."""
         subprocess.run(["paplay", "--device=room", str(path)], env=self._all(), check=True)
 
+    def record(self, path):
+        """Writes what programs play from now on into this file: 32-bit floats of one channel. It ends with the test."""
+        recorder = subprocess.Popen(["parec", "--device=desk.monitor", "--raw", "--format=float32le", f"--rate={RATE_HZ}", "--channels=1",
+                                     "--latency-msec=20", str(path)], env=self._all())
+        atexit.register(lambda: (recorder.terminate(), recorder.wait()))
+
     def close(self):
         if self.server.poll() is None:
             self.server.terminate()
