@@ -95,7 +95,8 @@ check(len(microphones) == 1, f"the microphone is listed once: {listed['inputs']}
 check(any(one["is_default"] for one in listed["inputs"]), "one is taken when none is named")
 
 played = ring_in_noise()
-write_wave(folder / "played.wav", played)
+# Silence behind it, so that its last samples are kept before Ctrl-C ends the recording.
+write_wave(folder / "played.wav", played + array.array("h", bytes(2 * RATE_HZ)))
 told, kept = folder / "told", folder / "kept.wav"
 keyboard, terminal = pty.openpty()
 
@@ -117,11 +118,14 @@ check(not find(told, "samples-lost"), "no sample was lost")
 os.write(keyboard, CTRL_C)
 check(listener.wait(timeout=PATIENCE_S) == 0, f"Ctrl-C ends it with {listener.returncode}, not with 0")
 
-heard = kept_samples(kept)
-first = next((n for n, sample in enumerate(heard) if sample != 0.0), 0)
-start = next(n for n, sample in enumerate(played) if sample != 0)
-length = len(played) - start
-check(len(heard) - first >= length, f"{len(heard) - first} samples were kept of {length}")
-wrong = sum(1 for a, b in zip(heard[first:first + length], played[start:]) if a != b)
-check(wrong == 0, f"{wrong} of {length} samples are not those that were played")
+def without_silence(samples):
+    """From the first sample that is not zero to the last."""
+    sounding = [n for n, sample in enumerate(samples) if sample != 0]
+    return samples[sounding[0]:sounding[-1] + 1]
+
+
+heard, played = without_silence(kept_samples(kept)), without_silence(played)
+check(len(heard) == len(played), f"{len(heard)} samples were kept of {len(played)}")
+wrong = sum(1 for a, b in zip(heard, played) if a != b)
+check(wrong == 0, f"{wrong} of {len(played)} samples are not those that were played")
 shutil.rmtree(folder, ignore_errors=True)

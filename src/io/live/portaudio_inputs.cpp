@@ -37,6 +37,13 @@ PaStreamParameters parameters_for(const CaptureRequest& request, int number) {
   const PaDeviceInfo* const device = Pa_GetDeviceInfo(number);
   constexpr double kLeastLatencyS = 0.02;
   constexpr double kMostLatencyS = 0.1;
+  // WASAPI hands over each packet as soon as it is there. What is asked for is only the room for
+  // those that were not fetched in time, so it costs no delay; offered is the room for one.
+  constexpr double kWasapiRoomS = 0.5;
+  if (device != nullptr && Pa_GetHostApiInfo(device->hostApi)->type == paWASAPI) {
+    parameters.suggestedLatency = kWasapiRoomS;
+    return parameters;
+  }
   const double offered_s = device == nullptr ? kMostLatencyS : device->defaultHighInputLatency;
   parameters.suggestedLatency = std::isfinite(offered_s)
                                     ? std::clamp(offered_s, kLeastLatencyS, kMostLatencyS)
