@@ -11,11 +11,9 @@
 
 #include <CLI/CLI.hpp>
 #include <algorithm>
-#include <bit>
 #include <cmath>
 #include <complex>
 #include <cstdio>
-#include <functional>
 #include <numbers>
 #include <optional>
 #include <string>
@@ -23,6 +21,7 @@
 
 #include "base/double_fft.h"
 #include "base/units.h"
+#include "bench/forecast_taps.h"
 #include "bench/loop_room.h"
 #include "io/whole_sound.h"
 #include "listen/feed_watch.h"
@@ -34,7 +33,7 @@ namespace {
 
 using namespace brink;
 
-constexpr double kRateHz = 48000.0;
+constexpr double kRateHz = bench::kTapsRateHz;
 constexpr double kSamePlaceHz = 3.0;
 constexpr std::size_t kNamed = 3;
 constexpr double kLowestHz = 80.0;
@@ -54,81 +53,6 @@ struct Result {
   bool is_peak = false;   ///< among the three highest peaks
   double by_chance = 0.0;
 };
-
-/// The taps of a loop while programme runs.
-struct Taps {
-  std::vector<float> microphone;
-  std::vector<float> feed;  // of the loudspeaker
-};
-
-/// Other programme in the feed, and how loud.
-struct Other {
-  Sound sound;
-  double level_db = 0.0;  // over the microphone's own programme in the feed
-};
-
-double rms(std::span<const float> samples) {
-  double sum = 0.0;
-  for (const float sample : samples) {
-    sum += static_cast<double>(sample) * static_cast<double>(sample);
-  }
-  return std::sqrt(sum / static_cast<double>(samples.size()));
-}
-
-std::vector<float> filtered(std::span<const float> samples, std::span<const double> response) {
-  base::DoubleFft fft(static_cast<int>(std::bit_ceil(samples.size() + response.size())));
-  std::vector<double> padded(static_cast<std::size_t>(fft.size_samples()));
-  std::vector<std::complex<double>> bins(static_cast<std::size_t>(fft.bin_count()));
-  std::vector<std::complex<double>> response_bins(bins.size());
-  std::copy(response.begin(), response.end(), padded.begin());
-  fft.forward(padded, response_bins);
-  std::fill(padded.begin(), padded.end(), 0.0);
-  std::copy(samples.begin(), samples.end(), padded.begin());
-  fft.forward(padded, bins);
-  for (std::size_t k = 0; k < bins.size(); ++k) {
-    bins[k] *= response_bins[k] / static_cast<double>(padded.size());
-  }
-  fft.inverse(bins, padded);
-  return {padded.begin(), padded.begin() + static_cast<std::ptrdiff_t>(samples.size())};
-}
-
-Taps play(const bench::LoopRoom& room,
-          const loop::ProgrammeConfig& programme,
-          const Other* other,
-          double gain_db,
-          double length_s) {
-  const auto count = static_cast<std::size_t>(length_s * kRateHz);
-  std::vector<float> samples(count);
-  loop::Programme(programme).fill(samples);
-  std::vector<float> others(count);
-  if (other != nullptr) {
-    loop::Programme(other->sound.config).fill(others);
-    const double scale =
-        rms(samples) * base::db_to_amplitude(gain_db + other->level_db) / rms(others);
-    for (float& sample : others) {
-      sample = static_cast<float>(scale * static_cast<double>(sample));
-    }
-    // What the loudspeaker makes of it comes to the microphone as the programme does.
-    const auto heard = filtered(others, loop::loop_taps(room.scene.stage, 0.0));
-    std::transform(samples.begin(), samples.end(), heard.begin(), samples.begin(), std::plus<>());
-  }
-  const auto tap = [&](loop::Tap place) {
-    loop::StageConfig config = room.scene.stage;
-    config.tap = place;
-    config.plan.gain_db = loop::Lines(gain_db);
-    loop::Stage stage(config);
-    std::vector<float> out(count);
-    stage.process(samples, out);
-    return out;
-  };
-  Taps taps{.microphone = tap(loop::Tap::kMicrophone), .feed = {}};
-  if (other != nullptr) {
-    taps.feed = tap(loop::Tap::kOutput);
-    std::transform(
-        taps.feed.begin(), taps.feed.end(), others.begin(), taps.feed.begin(), std::plus<>());
-  }
-  return taps;
-}
 
 /// The three highest peaks over the mean of a third-octave around them, in the spectrum of the
 /// whole.
@@ -225,11 +149,11 @@ Result score(const bench::LoopRoom& room,
 /// From one tap, and with other programme in the feed also from two.
 std::vector<Result> foresee(const bench::LoopRoom& room,
                             const Sound& sound,
-                            const Other* other,
+                            const bench::OtherProgramme* other,
                             double margin_db,
                             double length_s,
                             bool is_printed) {
-  const Taps taps = play(room, sound.config, other, -margin_db, length_s);
+  const bench::LoopTaps taps = bench::play(room, sound.config, other, -margin_db, length_s);
   const auto truth = cuts::find_crossings(room.loop(), 200.0);
   listen::LoopWatch watch(kRateHz);
   watch.push(taps.microphone);
@@ -362,11 +286,11 @@ int main(int argc, char** argv) {
   const auto is_named = [](const Sound& sound, const std::string& part) {
     return sound.name.find(part) != std::string::npos;
   };
-  std::vector<std::optional<Other>> others;
+  std::vector<std::optional<bench::OtherProgramme>> others;
   for (const Sound& sound : sounds) {
     for (const double level_db : others_db) {
       if (!other_name.empty() && is_named(sound, other_name)) {
-        others.emplace_back(Other{sound, level_db});
+        others.emplace_back(bench::OtherProgramme{sound.name, sound.config, level_db});
       }
     }
   }
@@ -377,15 +301,15 @@ int main(int argc, char** argv) {
     if (!is_named(sound, only)) {
       continue;
     }
-    for (const std::optional<Other>& other : others) {
+    for (const std::optional<bench::OtherProgramme>& other : others) {
       for (const double margin_db : margins_db) {
         std::vector<std::vector<Result>> results(other ? 2 : 1);
         for (std::size_t k = 0; k < rooms.size(); ++k) {
           Sound seeded_sound = sound;
           seeded_sound.config.seed = k + 1;
-          std::optional<Other> seeded_other = other;
+          std::optional<bench::OtherProgramme> seeded_other = other;
           if (seeded_other) {
-            seeded_other->sound.config.seed = 1001 + k;
+            seeded_other->programme.seed = 1001 + k;
           }
           const auto both = foresee(rooms[k],
                                     seeded_sound,
@@ -398,7 +322,7 @@ int main(int argc, char** argv) {
           }
         }
         const std::string name =
-            other ? fmt::format("{} + {} {:+g} dB", sound.name, other->sound.name, other->level_db)
+            other ? fmt::format("{} + {} {:+g} dB", sound.name, other->name, other->level_db)
                   : sound.name;
         print_sums(name, margin_db, results[0]);
         if (other) {
