@@ -117,17 +117,23 @@ lead = places[0]["loudest"]
 target_hz, target_s = rings[lead]["frequency_hz"], 0.5 * (rings[lead]["flagged_s"] + rings[lead]["ended_s"])
 
 
+def cursor():
+    now = recording(window.state())
+    return now.get("cursor_s"), now.get("cursor_hz")
+
+
 def seen_at(x, y):
+    """What the cursor reads there: the first reading that is another than before the move, and stays."""
+    before = last = cursor()
     window._xdotool("mousemove", "--window", window.xid, str(int(x)), str(int(y)))
-    before = None
-    end = time.monotonic() + 5
+    end = time.monotonic() + 10
     while time.monotonic() < end:
-        now = recording(window.state())
-        if before and now.get("cursor_s") == before.get("cursor_s") and now.get("cursor_hz") == before.get("cursor_hz"):
-            return now["cursor_s"], now["cursor_hz"]
-        before = now
+        now = cursor()
+        if now == last and now != before:
+            return now
+        last = now
         time.sleep(0.25)
-    return before["cursor_s"], before["cursor_hz"]
+    return last
 
 
 # Two readings of the cursor tell where the ring is drawn: time is linear across, frequency logarithmic up.
