@@ -172,7 +172,10 @@ TEST_CASE("the same plan gives the same samples, within full scale") {
 }
 
 TEST_CASE("a plan that cannot be rendered says why") {
-  CHECK_THROWS_AS(render_exercise({ExerciseKind::kPure, false, 0, 1, {}}), base::Error);
-  CHECK_THROWS_AS(render_exercise({ExerciseKind::kPure, false, 0, 1, {20.0}}), base::Error);
-  CHECK_THROWS_AS(render_exercise({ExerciseKind::kTwo, false, 0, 1, {1000.0}}), base::Error);
+  CHECK_THROWS_AS(static_cast<void>(render_exercise({ExerciseKind::kPure, false, 0, 1, {}})),
+                  base::Error);
+  CHECK_THROWS_AS(static_cast<void>(render_exercise({ExerciseKind::kPure, false, 0, 1, {20.0}})),
+                  base::Error);
+  CHECK_THROWS_AS(static_cast<void>(render_exercise({ExerciseKind::kTwo, false, 0, 1, {1000.0}})),
+                  base::Error);
 }
