@@ -191,33 +191,16 @@ void FeedWatch::reset() {
   heard_ = 0;
   is_working_ = false;
   estimator_.forget();
-  renew();
-}
-
-/// A forecast that tells nothing yet.
-void FeedWatch::renew() {
-  const std::int64_t serial = forecast_.serial + 1;
-  forecast_ = {};
-  forecast_.serial = serial;
+  forecast_.renew();
 }
 
 bool FeedWatch::has_other() const noexcept {
   return forecast_.feed && forecast_.feed->other_db > kLeastOtherDb;
 }
 
-LoopSpectrum FeedWatch::spectrum(std::span<const double> response) {
-  std::vector<double> taps(response.begin(), response.end());
-  taps.resize(static_cast<std::size_t>(fft_.size_samples()));
-  LoopSpectrum made;
-  made.step_hz = rate_hz_ / static_cast<double>(taps.size());
-  made.gain.resize(static_cast<std::size_t>(fft_.bin_count()));
-  fft_.forward(taps, made.gain);
-  return made;
-}
-
 /// The loop of a path that was measured with the loop closed.
 LoopSpectrum FeedWatch::loop(std::span<const double> closed_path, const LoopSpectrum& console) {
-  LoopSpectrum made = spectrum(closed_path);
+  LoopSpectrum made = to_spectrum(closed_path, fft_, rate_hz_);
   for (std::size_t k = 0; k < made.gain.size(); ++k) {
     const std::complex<double> back = console.gain[k] * made.gain[k];
     made.gain[k] = back / (1.0 + back);
@@ -226,7 +209,7 @@ LoopSpectrum FeedWatch::loop(std::span<const double> closed_path, const LoopSpec
 }
 
 void FeedWatch::tell() {
-  renew();
+  forecast_.renew();
   const detector::TwoTapEstimate& estimate = estimator_.estimate();
   forecast_.heard_s = static_cast<double>(estimated_) / rate_hz_;
   forecast_.feed = {
@@ -234,7 +217,7 @@ void FeedWatch::tell() {
   if (estimated_ < kFewestStretches * stretch_samples_) {
     return;
   }
-  const LoopSpectrum console = spectrum(estimate.console);
+  const LoopSpectrum console = to_spectrum(estimate.console, fft_, rate_hz_);
   LoopSpectrum whole = loop(estimate.closed_path, console);
   const std::array<LoopSpectrum, 2> halves{loop(estimate.halves[0], console),
                                            loop(estimate.halves[1], console)};

@@ -45,8 +45,6 @@ class FeedWatch {
   [[nodiscard]] bool was_moved() const noexcept;
   void forget_estimated();
   void drop(std::size_t samples);
-  void renew();
-  [[nodiscard]] LoopSpectrum spectrum(std::span<const double> response);
   [[nodiscard]] LoopSpectrum loop(std::span<const double> closed_path, const LoopSpectrum& console);
 
   int feed_tap_;

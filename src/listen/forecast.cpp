@@ -2,6 +2,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstddef>
+#include <cstdint>
 #include <numbers>
 #include <optional>
 
@@ -66,6 +68,24 @@ class Tally {
 };
 
 }  // namespace
+
+void Forecast::renew() {
+  const std::int64_t next = serial + 1;
+  *this = {};
+  serial = next;
+}
+
+LoopSpectrum to_spectrum(std::span<const double> response,
+                         base::DoubleFft& fft,
+                         double sample_rate_hz) {
+  std::vector<double> padded(response.begin(), response.end());
+  padded.resize(static_cast<std::size_t>(fft.size_samples()));
+  LoopSpectrum spectrum;
+  spectrum.step_hz = sample_rate_hz / static_cast<double>(padded.size());
+  spectrum.gain.resize(static_cast<std::size_t>(fft.bin_count()));
+  fft.forward(padded, spectrum.gain);
+  return spectrum;
+}
 
 std::vector<ForeseenPlace> find_places(const LoopSpectrum& whole,
                                        std::span<const LoopSpectrum> stretches,

@@ -6,6 +6,8 @@
 #include <span>
 #include <vector>
 
+#include "base/double_fft.h"
+
 namespace brink::listen {
 
 /// A place of the loop that does not ring yet: where it would ring if the gain were raised.
@@ -42,6 +44,9 @@ struct Forecast {
   double heard_s = 0.0;               ///< how much sound it rests on
   std::vector<ForeseenPlace> places;  ///< least left_db first, at most kMostPlaces
   std::optional<FeedView> feed;       ///< when it rests on two taps
+
+  /// Makes it the next one, which tells nothing yet.
+  void renew();
 };
 
 inline constexpr std::size_t kMostPlaces = 8;
@@ -51,6 +56,11 @@ struct LoopSpectrum {
   double step_hz = 0.0;
   std::vector<std::complex<double>> gain;
 };
+
+/// Of an impulse response, lag 0 first, that is no longer than the transform.
+[[nodiscard]] LoopSpectrum to_spectrum(std::span<const double> response,
+                                       base::DoubleFft& fft,
+                                       double sample_rate_hz);
 
 /// From the estimate over all stretches, and from each stretch alone: what differs between them is
 /// the uncertainty. A place that most stretches do not have is left out. Between `low_hz` and

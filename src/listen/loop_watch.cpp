@@ -57,27 +57,12 @@ void LoopWatch::reset() {
   heard_ = 0;
   estimator_.reset();
   stretches_.clear();
-  renew();
-}
-
-/// A forecast that tells nothing yet.
-void LoopWatch::renew() {
-  const std::int64_t serial = forecast_.serial + 1;
-  forecast_ = {};
-  forecast_.serial = serial;
+  forecast_.renew();
 }
 
 LoopSpectrum LoopWatch::spectrum(std::span<const double> correlation) {
-  std::vector<double> taps = estimator_.estimate(correlation);
-  if (taps.empty()) {
-    return {};
-  }
-  taps.resize(static_cast<std::size_t>(fft_.size_samples()));
-  LoopSpectrum loop;
-  loop.step_hz = rate_hz_ / static_cast<double>(taps.size());
-  loop.gain.resize(static_cast<std::size_t>(fft_.bin_count()));
-  fft_.forward(taps, loop.gain);
-  return loop;
+  const std::vector<double> response = estimator_.estimate(correlation);
+  return response.empty() ? LoopSpectrum{} : to_spectrum(response, fft_, rate_hz_);
 }
 
 void LoopWatch::finish_stretch() {
@@ -86,7 +71,7 @@ void LoopWatch::finish_stretch() {
   stretch.loop = spectrum(stretch.heard.correlation);
   if (stretch.loop.gain.empty()) {
     stretches_.clear();
-    renew();
+    forecast_.renew();
     // Silence, or a programme that predicts itself perfectly.
     const bool is_silent = stretch.heard.correlation.front() <= 0.0;
     forecast_.state = is_silent ? ForecastState::kWaiting : ForecastState::kTonal;
@@ -121,7 +106,7 @@ double LoopWatch::moved_db() const {
 }
 
 void LoopWatch::tell() {
-  renew();
+  forecast_.renew();
   forecast_.heard_s = kStretchS * static_cast<double>(stretches_.size());
   if (stretches_.size() < kFewestStretches) {
     return;

@@ -38,7 +38,6 @@ class LoopWatch {
 
   void take(std::span<const float> samples);
   void finish_stretch();
-  void renew();
   void tell();
   [[nodiscard]] LoopSpectrum spectrum(std::span<const double> correlation);
   [[nodiscard]] double moved_db() const;
