@@ -69,6 +69,16 @@ std::vector<ScreenArea> screens() {
   return areas;
 }
 
+/// Dear ImGui from 1.87 on hands out the events of one pass over several, unless it is told not to.
+/// A text that is typed on a slow machine would then come after the Enter that ends it. Older ones
+/// do not know the word.
+template <typename Io>
+void take_events_at_once(Io& io) {
+  if constexpr (requires { io.ConfigInputTrickleEventQueue; }) {
+    io.ConfigInputTrickleEventQueue = false;
+  }
+}
+
 }  // namespace
 
 struct Window::State {
@@ -156,6 +166,7 @@ Window::Window() : state_(std::make_unique<State>()) {
   state_->watch_space();
   ImGui::CreateContext();
   ImGui::GetIO().IniFilename = nullptr;
+  take_events_at_once(ImGui::GetIO());
   ImGui_ImplGlfw_InitForOpenGL(state_->window, true);
   ImGui_ImplOpenGL3_Init("#version 330");
   // This also makes a font texture; set_scale() replaces it.
