@@ -202,7 +202,7 @@ void Panel::draw(const Input& fresh, const Theme& theme, float width, float heig
   Input input = fresh;
   input.presses = presses_.take(fresh.presses, is_typing, is_field_behind());
   actions_.begin(input, is_typing);
-  seen_.begin();
+  seen_.begin(theme);
   view_.is_typing = false;  // until an open field says so again
   Context context{desk_,
                   book_,

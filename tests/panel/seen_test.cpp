@@ -48,7 +48,8 @@ TEST_CASE("capitals are as high in the font's picture as is told, and never lowe
     const tests::Paper paper(1280.0F, 800.0F, scale);
     for (const SeenFont& one : paper.theme().seen) {
       const int rows = inked_rows(*one.font, 'H');
-      CHECK(rows == doctest::Approx(static_cast<double>(cap_px(*one.font))).epsilon(0.001));
+      CHECK(rows ==
+            doctest::Approx(static_cast<double>(paper.theme().cap_px(*one.font))).epsilon(0.001));
       CHECK(rows >= px_of_arc(one.arc_min) * static_cast<double>(scale));
       CHECK(rows <= px_of_arc(one.arc_min) * static_cast<double>(scale) + 3.0);
     }
@@ -62,7 +63,7 @@ TEST_CASE("at the largest scale every letter fits into the buffer of the font bu
     for (const ImFontGlyph& glyph : one.font->Glyphs) {
       CHECK((glyph.X1 - glyph.X0) * (glyph.Y1 - glyph.Y0) <= kBufferPixels);
     }
-    CHECK(cap_px(*one.font) > 0.0F);
+    CHECK(paper.theme().cap_px(*one.font) > 0.0F);
   }
 }
 
@@ -71,7 +72,7 @@ TEST_CASE("a text stands in the largest letters that its place has room for") {
   const Theme& theme = paper.theme();
   const std::string words = "Pull the fader down";
   const SeenText wide = lay_seen(theme, words, 1e4F, 1e4F, kFirstArcMin);
-  CHECK(arc_of_px(static_cast<double>(cap_px(*wide.font))) >= kFirstArcMin);
+  CHECK(arc_of_px(static_cast<double>(theme.cap_px(*wide.font))) >= kFirstArcMin);
   CHECK(wide.lines.size() == 1);
   for (const float width : {80.0F, 300.0F, 600.0F}) {
     for (const float height : {20.0F, 60.0F, 200.0F}) {

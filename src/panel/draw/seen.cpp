@@ -69,15 +69,9 @@ double arc_of_px(double height_px) noexcept {
   return 2.0 * std::atan(0.5 * height_px * pixel_mm() / kSeenFromMm) * kMinutesPerRadian;
 }
 
-float cap_px(const ImFont& font) noexcept {
-  const ImFontGlyph* const glyph = font.FindGlyph('H');
-  constexpr float kTouchedPx = 1.0F;  // a row of its picture that its edge only touches
-  return glyph == nullptr ? 0.0F : glyph->Y1 - glyph->Y0 - kTouchedPx;
-}
-
-void SeenSizes::note(Acted what, const ImFont& font) noexcept {
+void SeenSizes::note(Acted what, const ImFont& font) {
   float& height = cap_px_[static_cast<std::size_t>(what)];
-  height = std::max(height, panel::cap_px(font));
+  height = std::max(height, theme_->cap_px(font));
 }
 
 const char* to_word(Acted what) noexcept {

@@ -31,9 +31,6 @@ inline constexpr double kFirstArcMin = 30.0;      ///< frequency of the first ri
 [[nodiscard]] double px_of_arc(double arc_min) noexcept;
 [[nodiscard]] double arc_of_px(double height_px) noexcept;
 
-/// The height of a capital letter as it is drawn, in pixels.
-[[nodiscard]] float cap_px(const ImFont& font) noexcept;
-
 /// What one acts on.
 enum class Acted : std::uint8_t { kFrequency, kCut, kInstruction, kFader, kLevel, kAnnouncement };
 
@@ -42,10 +39,14 @@ class SeenSizes {
  public:
   static constexpr std::size_t kCount = 6;
 
-  void begin() noexcept { cap_px_.fill(0.0F); }
+  /// `theme` has the fonts of this pass.
+  void begin(const Theme& theme) noexcept {
+    theme_ = &theme;
+    cap_px_.fill(0.0F);
+  }
 
   /// Of several of a kind the largest counts: the first ring's.
-  void note(Acted what, const ImFont& font) noexcept;
+  void note(Acted what, const ImFont& font);
 
   /// 0: it was not drawn.
   [[nodiscard]] float cap_px(Acted what) const noexcept {
@@ -53,6 +54,7 @@ class SeenSizes {
   }
 
  private:
+  const Theme* theme_ = nullptr;
   std::array<float, kCount> cap_px_{};
 };
 

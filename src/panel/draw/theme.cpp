@@ -7,6 +7,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <cstddef>
 #include <string>
 
 #include "panel/draw/font_files.h"
@@ -75,7 +76,34 @@ ImFont* load(const std::string& path, float size_px, const ImWchar* glyphs) {
   return io.Fonts->AddFontFromFileTTF(path.c_str(), config.SizePixels, &config, glyphs);
 }
 
+/// Rows of a capital's picture that are more ink than ground. The picture may have a row more,
+/// which the letter only touches; that differs from one version of the letters to the next.
+float inked_rows(const ImFont& font) {
+  unsigned char* pixels = nullptr;
+  int width = 0;
+  int height = 0;
+  ImGui::GetIO().Fonts->GetTexDataAsAlpha8(&pixels, &width, &height);
+  const ImFontGlyph* const glyph = font.FindGlyph('H');
+  const auto at = [](float share, int whole) {
+    return static_cast<int>(share * static_cast<float>(whole) + 0.5F);
+  };
+  constexpr unsigned char kHalf = 127;
+  float rows = 0.0F;
+  for (int y = at(glyph->V0, height); y < at(glyph->V1, height); ++y) {
+    const unsigned char* const row = pixels + static_cast<std::ptrdiff_t>(y) * width;
+    const bool is_inked = std::any_of(row + at(glyph->U0, width),
+                                      row + at(glyph->U1, width),
+                                      [](unsigned char pixel) { return pixel > kHalf; });
+    rows += is_inked ? 1.0F : 0.0F;
+  }
+  return rows;
+}
+
 }  // namespace
+
+float Theme::cap_px(const ImFont& font) const {
+  return caps_px.at(&font);
+}
 
 ImU32 state_colour(detector::RingState state) noexcept {
   switch (state) {
@@ -118,6 +146,9 @@ Theme load_theme(float scale) {
     one.font = load(fonts.semibold,
                     static_cast<float>(std::ceil(cap_px / share)),
                     one.has_digits_alone ? kFrequencySigns.data() : kSigns.data());
+  }
+  for (const ImFont* font : io.Fonts->Fonts) {
+    theme.caps_px[font] = inked_rows(*font);
   }
 
   ImGuiStyle& style = ImGui::GetStyle();

@@ -3,6 +3,7 @@
 #include <imgui.h>
 
 #include <array>
+#include <map>
 #include <string_view>
 
 #include "detector/ring.h"
@@ -53,6 +54,12 @@ struct Theme {
   ImFont* small = nullptr;
   ImFont* title = nullptr;
   std::array<SeenFont, 6> seen;  ///< rising
+
+  /// The height of a capital letter as it is drawn, in pixels: rows of its picture that have ink.
+  /// `font` is one of the above.
+  [[nodiscard]] float cap_px(const ImFont& font) const;
+
+  std::map<const ImFont*, float> caps_px;  ///< measured by load_theme()
 
   /// Whether that font has all letters of the text.
   [[nodiscard]] static bool can_write(const SeenFont& font, std::string_view text) noexcept {
