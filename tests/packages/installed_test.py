@@ -69,7 +69,11 @@ def check_desktop(prefix):
         if shutil.which(checker) is None:
             sys.exit(f"{checker} is not here; third_party/install brings it")
     assert run("desktop-file-validate", f"{prefix}/share/applications/brink.desktop") == ""
-    print(run("appstreamcli", "validate", "--no-net", f"{prefix}/share/metainfo/local.brink.panel.metainfo.xml").strip())
+    metainfo = f"{prefix}/share/metainfo/local.brink.panel.metainfo.xml"
+    said = subprocess.run(["appstreamcli", "validate", "--no-net", metainfo], capture_output=True, text=True, check=False).stdout
+    # brink has no page of its own on the web. Newer checkers warn of that, older ones do not know the warning.
+    faults = [line for line in said.splitlines() if line[:2] in ("E:", "W:") and "url-homepage-missing" not in line]
+    assert "Validation" in said and not faults, said
     icon = xml.etree.ElementTree.parse(f"{prefix}/share/icons/hicolor/scalable/apps/brink.svg").getroot()
     assert icon.tag.endswith("svg") and icon.get("width") == icon.get("height")
 
