@@ -13,8 +13,6 @@
 namespace brink::listen {
 namespace {
 
-constexpr double kLowestHz = 60.0;
-constexpr double kStepHz = 0.5;  // between the frequencies of a spectrum, at most
 /// Less than that in the feed, under the microphone's part, shows nothing of the loop, and hardly
 /// deceives one tap.
 constexpr double kLeastOtherDb = -20.0;
@@ -23,7 +21,6 @@ constexpr double kErrorWidthHz = 110.0;
 /// Of a gain of 0.5, 6 dB under the brink, it is 1 dB.
 constexpr double kMostError = 0.06;
 constexpr double kLeastCovered = 0.5;
-constexpr std::size_t kFewestStretches = 3;
 constexpr double kMovedDb = 1.5;
 /// So loud, it hides the microphone in the feed, and how loud that is cannot be followed.
 constexpr double kMostOtherDb = 15.0;
@@ -57,11 +54,11 @@ bool is_known(double error) noexcept {
   return error <= kMostError;
 }
 
-/// The share of the octaves from kLowestHz to `high_hz` that is known.
+/// The share of the octaves from LoopWatch::kLowestHz to `high_hz` that is known.
 double covered(const std::vector<double>& errors, double step_hz, double high_hz) noexcept {
   double sum = 0.0;
   double whole = 0.0;
-  for (auto k = static_cast<std::size_t>(kLowestHz / step_hz);
+  for (auto k = static_cast<std::size_t>(LoopWatch::kLowestHz / step_hz);
        static_cast<double>(k) * step_hz < high_hz;
        ++k) {
     const double part = 1.0 / static_cast<double>(k);
@@ -73,7 +70,7 @@ double covered(const std::vector<double>& errors, double step_hz, double high_hz
 
 /// Whether the nearest ring is where the loop is known. Where it is not, there may be a nearer one.
 bool is_first_known(const LoopSpectrum& loop, std::span<const double> errors, double high_hz) {
-  const auto low = static_cast<std::size_t>(kLowestHz / loop.step_hz);
+  const auto low = static_cast<std::size_t>(LoopWatch::kLowestHz / loop.step_hz);
   const auto high = static_cast<std::size_t>(high_hz / loop.step_hz);
   const cuts::LoopGain band{static_cast<double>(low) * loop.step_hz,
                             loop.step_hz,
@@ -93,7 +90,7 @@ FeedWatch::FeedWatch(double sample_rate_hz, int feed_tap)
           whole_blocks(LoopWatch::kStretchS * sample_rate_hz, sample_rate_hz / rate_hz_)),
       piece_samples_(stretch_samples_ / (detector::TwoTapEstimator::kPieces + 20)),
       estimator_(rate_hz_, stretch_samples_),
-      fft_(static_cast<int>(std::bit_ceil(static_cast<unsigned>(rate_hz_ / kStepHz)))) {}
+      fft_(static_cast<int>(std::bit_ceil(static_cast<unsigned>(rate_hz_ / LoopWatch::kStepHz)))) {}
 
 void FeedWatch::push(std::span<const float> microphone, std::span<const float> feed) {
   const auto keep = [](std::span<const float> samples, std::vector<float>& kept) {
@@ -214,7 +211,7 @@ void FeedWatch::tell() {
   forecast_.heard_s = static_cast<double>(estimated_) / rate_hz_;
   forecast_.feed = {
       feed_tap_, estimate.other_db, estimate.coherence, base::power_to_db(estimate.condition), 0.0};
-  if (estimated_ < kFewestStretches * stretch_samples_) {
+  if (estimated_ < LoopWatch::kFewestStretches * stretch_samples_) {
     return;
   }
   const LoopSpectrum console = to_spectrum(estimate.console, fft_, rate_hz_);
@@ -232,7 +229,7 @@ void FeedWatch::tell() {
   for (std::size_t k = 0; k < whole.gain.size(); ++k) {
     whole.gain[k] = is_known(errors[k]) ? whole.gain[k] : kNowhere;
   }
-  forecast_.places = find_places(whole, halves, kLowestHz, high_hz);
+  forecast_.places = find_places(whole, halves, LoopWatch::kLowestHz, high_hz);
   std::erase_if(forecast_.places, [&](const ForeseenPlace& place) {
     const auto k = static_cast<std::size_t>(place.frequency_hz / whole.step_hz);
     return !is_known(errors[k]) || !is_known(errors[k + 1]);

@@ -11,17 +11,13 @@
 namespace brink::listen {
 namespace {
 
-constexpr double kLowestHz = 60.0;
 /// While somebody talks: the pitch of a voice, which comes again and again, lies under it.
 constexpr double kLowestWithVoiceHz = 250.0;
 constexpr double kPitchedShare = 0.1;
-/// Two stretches may agree by chance, and tell nothing of a move of the gain between them.
-constexpr std::size_t kFewestStretches = 3;
 /// Held notes look like a loop so near its brink. A loop that is there can be heard to ring.
 constexpr double kLeastWithVoiceDb = 0.6;
 /// Farther from the brink a voice tells too little of the loop (docs/validation.md).
 constexpr double kMostWithVoiceDb = 6.0;
-constexpr double kStepHz = 0.5;  // between the frequencies of a spectrum, at most
 /// Of the spread that chance alone makes: noise has 0.97 to 1.00, speech 1.2 to 1.5, music 1.2
 /// to 2.1.
 constexpr double kMostSpread = 1.1;

@@ -27,8 +27,13 @@ class LoopWatch {
 
   [[nodiscard]] const Forecast& forecast() const noexcept { return forecast_; }
 
+  // What FeedWatch has alike.
   static constexpr double kStretchS = 6.0;
   static constexpr std::size_t kMostStretches = 5;
+  /// Two stretches may agree by chance, and tell nothing of a move of the gain between them.
+  static constexpr std::size_t kFewestStretches = 3;
+  static constexpr double kLowestHz = 60.0;
+  static constexpr double kStepHz = 0.5;  ///< between the frequencies of a spectrum, at most
 
  private:
   struct Stretch {

@@ -28,12 +28,17 @@ constexpr double kMostBridgedS = 10.0;
 constexpr double kSilentNewsS = 0.5;
 constexpr std::chrono::milliseconds kFullPause(1);
 
+bool is_output(int tap, const SessionConfig& config) {
+  return std::find(config.outputs.begin(), config.outputs.end(), tap) != config.outputs.end();
+}
+
 std::vector<TapListener> make_listeners(const io::Source& source, const SessionConfig& config) {
   std::vector<TapListener> listeners;
   listeners.reserve(source.taps().size());
   for (const int tap : source.taps()) {
     listeners.emplace_back(tap, source.sample_rate_hz(), config.sure);
-    if (listeners.size() <= config.forecasts) {
+    // A loudspeaker's feed has all that goes to it: from it alone no loop can be told.
+    if (listeners.size() <= config.forecasts && !is_output(tap, config)) {
       listeners.back().foresee();
     }
     if (const auto known = config.calibrations.find(tap); known != config.calibrations.end()) {
@@ -46,9 +51,8 @@ std::vector<TapListener> make_listeners(const io::Source& source, const SessionC
 std::vector<taps::TapInfo> tap_infos(const io::Source& source, const SessionConfig& config) {
   std::vector<taps::TapInfo> infos;
   for (const int tap : source.taps()) {
-    const bool is_output =
-        std::find(config.outputs.begin(), config.outputs.end(), tap) != config.outputs.end();
-    infos.push_back({tap, is_output ? taps::TapRole::kOutput : taps::TapRole::kMicrophone});
+    infos.push_back(
+        {tap, is_output(tap, config) ? taps::TapRole::kOutput : taps::TapRole::kMicrophone});
   }
   return infos;
 }

@@ -23,9 +23,9 @@ struct SessionConfig {
   std::string record_path;
   double sure = 0.0;         ///< detector::DetectorConfig::sure
   std::vector<int> outputs;  ///< channels that are taps of outputs and not of microphones
-  /// So many taps, from the first on, get a forecast of their loops. Each costs about 2 % of a
-  /// core. With one output among the taps the first two microphones are foretold from two taps,
-  /// for about 15 % of a core each more (listen/feed_watches.h).
+  /// So many taps, from the first on, get a forecast of their loops, if they are microphones. Each
+  /// costs about 2 % of a core. With one output among the taps the first two microphones are
+  /// foretold from two taps, for about 15 % of a core each more (listen/feed_watches.h).
   std::size_t forecasts = 0;
   /// Snapshots have a spectrum and tracks, for a face that draws them.
   bool has_pictures = true;
