@@ -58,7 +58,7 @@ class TwoTapEstimator {
   void forget() noexcept;
 
   static constexpr double kConsoleS = 0.01;
-  static constexpr int kPieces = 40;  ///< of work(), about as many
+  static constexpr int kPieces = 40;  ///< calls of work() for an estimate, about
 
  private:
   void fit_console();

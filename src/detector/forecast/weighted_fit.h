@@ -18,8 +18,9 @@ namespace brink::detector {
 /// memory).
 ///
 /// prepare(), then as many calls of step() as there is time for. The response stays from one
-/// prepare() to the next, as a start. Work of prepare() and step(): about 2 transforms of 4 times
-/// the lags (32768 samples at least 4096) for each so many samples. [one thread]
+/// prepare() to the next, as a start. Each call makes about two transforms for each block of the
+/// sound. A transform has twice the lags, rounded up to a power of two, and 4096 samples at least;
+/// a block is what the lags leave of it. [one thread]
 class WeightedFit {
  public:
   /// Lags from `first_lag` up to but not including `lags`, 1 or more.
