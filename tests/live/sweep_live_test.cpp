@@ -74,7 +74,7 @@ std::string sweep(tests::LiveLoop& loop) {
 }
 
 /// All that the output had of a sweep that Ctrl-C stopped three seconds after it began to sound,
-/// where it is well over 100 Hz; nothing when brink refused it before, as a machine lost samples.
+/// where it is well over 100 Hz; nothing when brink refused it before that, since samples were lost.
 std::optional<std::vector<float>> stopped_sweep(tests::LiveLoop& loop) {
   std::filesystem::remove(loop.path("stop.err"));  // of the sweep before
   tests::Process brink(sweep_words(loop, "20"), loop.server().client_options("stop.err"));
