@@ -77,13 +77,14 @@ double check_same(const std::string& played_path, const std::string& heard_path)
                              static_cast<std::ptrdiff_t>(kBlock));
 }
 
-/// The samples are compared one by one elsewhere, and none is missing. So none is told, even where
-/// the server says that a cycle was late.
+/// A loss is told when the server's count of samples fell behind the clock by more than 1 ms, and
+/// never otherwise, even where the server says that a cycle was late.
 void check_none_lost(LiveLoop& loop) {
-  INFO("late cycles: " << loop.tell_room("late"));
+  const double behind_s = loop.fell_behind_s();
+  INFO("fell behind by " << behind_s << " s");
   for (const json& event : loop.seen()) {
     INFO(event);
-    CHECK(event["event"] != "samples-lost");
+    CHECK((event["event"] != "samples-lost" || behind_s > 0.001));
   }
 }
 

@@ -34,6 +34,7 @@ void LiveLoop::start_room(double from_brink_db, double noise_dbfs) {
   const auto answer = room_->read_line(kPatienceS);
   REQUIRE(answer.has_value());
   REQUIRE(*answer == "ready");
+  behind_at_start_us_ = tell_room("behind");
 }
 
 void LiveLoop::start_brink(const std::vector<std::string>& options) {
@@ -52,6 +53,10 @@ double LiveLoop::tell_room(const std::string& command) {
   const auto answer = room_->read_line(kPatienceS);
   REQUIRE(answer.has_value());
   return std::stod(answer->substr(answer->rfind(' ')));
+}
+
+double LiveLoop::fell_behind_s() {
+  return 1e-6 * (tell_room("behind") - behind_at_start_us_);
 }
 
 std::size_t LiveLoop::set_gain(double from_brink_db) {

@@ -45,6 +45,10 @@ class LiveLoop {
   [[nodiscard]] std::optional<nlohmann::json> event(const std::string& kind,
                                                     double patience_s = kPatienceS);
 
+  /// How far the server's count of samples fell behind the clock since the room was put in. With a
+  /// card, as many samples would be missing.
+  [[nodiscard]] double fell_behind_s();
+
   /// All events seen so far, skipped or not.
   [[nodiscard]] const std::vector<nlohmann::json>& seen() const { return seen_; }
 
@@ -54,6 +58,7 @@ class LiveLoop {
   SmallLoop truth_;
   std::unique_ptr<Process> room_;
   std::unique_ptr<Process> brink_;
+  double behind_at_start_us_ = 0.0;
   std::vector<nlohmann::json> seen_;
 };
 

@@ -55,8 +55,12 @@ std::string all_output(tests::Process& process) {
   return all;
 }
 
-/// What a sweep of 2 s answers. A busy machine can lose samples; then brink refuses the sweep and
-/// asks for another one, which it gets.
+/// A busy machine can lose samples; then brink refuses the sweep and asks for another one.
+bool is_refused(const std::string& said) {
+  return said.find("samples were lost") != std::string::npos;
+}
+
+/// What a sweep of 2 s answers. Another one where brink refused it.
 std::string sweep(tests::LiveLoop& loop) {
   for (int tries = 1;; ++tries) {
     tests::Process brink(sweep_words(loop, "2"), loop.server().client_options("sweep.err"));
@@ -65,7 +69,7 @@ std::string sweep(tests::LiveLoop& loop) {
     const std::optional<int> status = brink.wait(kPatienceS);
     const std::string said = tests::read_bytes(loop.path("sweep.err"));
     CAPTURE(said);
-    const bool is_asked_again = status == 2 && said.find("samples were lost") != std::string::npos;
+    const bool is_asked_again = status == 2 && is_refused(said);
     if (tries == 5 || !is_asked_again) {
       REQUIRE(status == 0);
       return answer;
@@ -74,7 +78,7 @@ std::string sweep(tests::LiveLoop& loop) {
 }
 
 /// All that the output had of a sweep that Ctrl-C stopped three seconds after it began to sound,
-/// where it is well over 100 Hz; nothing when brink refused it before that, since samples were lost.
+/// where it is well over 100 Hz; nothing when brink refused it before that.
 std::optional<std::vector<float>> stopped_sweep(tests::LiveLoop& loop) {
   std::filesystem::remove(loop.path("stop.err"));  // of the sweep before
   tests::Process brink(sweep_words(loop, "20"), loop.server().client_options("stop.err"));
@@ -91,24 +95,23 @@ std::optional<std::vector<float>> stopped_sweep(tests::LiveLoop& loop) {
     return samples;
   };
   const auto said = [&] { return tests::read_bytes(loop.path("stop.err")); };
-  const auto is_refused = [&] { return said().find("samples were lost") != std::string::npos; };
   const auto begun = std::chrono::steady_clock::now();
   const auto is_patient = [&] {
     return std::chrono::steady_clock::now() - begun < std::chrono::seconds(30);
   };
   std::size_t sounding = 0;
-  while (sounding < 144000 && is_patient() && !is_refused()) {
+  while (sounding < 144000 && is_patient() && !is_refused(said())) {
     std::this_thread::sleep_for(std::chrono::milliseconds(50));
     const auto samples = heard();
     const auto first = std::find_if(
         samples.begin(), samples.end(), [](float sample) { return std::abs(sample) > 0.005F; });
     sounding = static_cast<std::size_t>(samples.end() - first);
   }
-  if (!is_refused()) {
+  if (!is_refused(said())) {
     brink.send_signal(SIGINT);
   }
   const std::optional<int> status = brink.wait(kPatienceS);
-  if (status == 2 && is_refused()) {
+  if (status == 2 && is_refused(said())) {
     return std::nullopt;
   }
   INFO("brink said: " << said());

@@ -15,11 +15,11 @@ import time
 from window import SKIPPED, fail
 
 SAMPLE_RATE_HZ = 48000.0
-PERIOD_SAMPLES = 256
+PERIOD_SAMPLES = 1024
 # As in tests/support/small_loop.h.
-DELAY_SAMPLES = 730
+DELAY_SAMPLES = 1280
 CENTRE_HZ = 1500.0
-Q = 10.0
+Q = 17.5
 NOISE_DBFS = -70.0
 STARTED_S = 1.0  # a server that cannot start says so and ends long before
 MOST_WAIT_S = 120.0  # for other tests to end

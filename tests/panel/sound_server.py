@@ -19,7 +19,7 @@ def start_sound_server():
         sys.exit(SKIPPED)
     name = f"brink-sound-{os.getpid()}"
     server = subprocess.Popen(
-        ["jackd", "-S", "-n", name, "-d", "dummy", "-r", "48000", "-p", "256", "-C", "2", "-P", "2"],
+        ["jackd", "-S", "-n", name, "-d", "dummy", "-r", "48000", "-p", "1024", "-C", "2", "-P", "2"],
         env=dict(os.environ, JACK_NO_AUDIO_RESERVATION="1"), stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
     atexit.register(lambda: (server.terminate(), server.wait()))
     time.sleep(STARTED_S)

@@ -9,11 +9,12 @@
 
 namespace brink::tests {
 
-/// A JACK server for one test, without a sound card (dummy driver, 48 kHz, periods of 256). No
+/// A JACK server for one test, without a sound card (dummy driver, 48 kHz, periods of 1024). No
 /// other server has its name at that time. Only its own process is ever ended.
 class JackServer {
  public:
-  static constexpr int kPeriodSamples = 256;
+  /// 21 ms. A busy host may stop a virtual machine for 14 ms.
+  static constexpr int kPeriodSamples = 1024;
 
   /// Starts the server. `directory`: for its log. Waits while all names are in use.
   explicit JackServer(std::string directory);

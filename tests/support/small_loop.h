@@ -8,9 +8,9 @@ namespace brink::tests {
 /// at its centre. The rings are the roots of 1 = gain * H(z) * z^-delay.
 struct SmallLoop {
   double sample_rate_hz = 48000.0;
-  int delay_samples = 730;  ///< once around the loop
+  int delay_samples = 1280;  ///< once around the loop
   double centre_hz = 1500.0;
-  double q = 10.0;
+  double q = 17.5;
 
   struct Ring {
     double frequency_hz = 0.0;

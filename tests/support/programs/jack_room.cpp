@@ -19,13 +19,15 @@
 //   samples          nothing more
 //   connections      gives the number of ports that listen to the output
 //   heard            gives when the last sound came in: CLOCK_MONOTONIC_RAW, in us; 0: never
-//   late             gives how often the server said that a cycle was late
+//   behind           gives by how many us the server's count of samples is behind the clock, in the
+//                    block of the next quarter of a second that came earliest
 //   freewheel RATIO  lets the server run as fast as it can, but at most RATIO times real time
 //   realtime         goes back to real time
 //   keep FILE        writes the hash of each block played so far (block_hash.h), 8 bytes each
 #include <jack/jack.h>
 #include <unistd.h>
 
+#include <algorithm>
 #include <atomic>
 #include <chrono>
 #include <cmath>
@@ -33,6 +35,7 @@
 #include <cstdlib>
 #include <fstream>
 #include <iostream>
+#include <limits>
 #include <random>
 #include <sstream>
 #include <stdexcept>
@@ -50,7 +53,8 @@ using namespace brink;
 
 namespace {
 
-constexpr std::size_t kMostKeptBlocks = std::size_t{1} << 21U;  // three hours in blocks of 256
+constexpr std::int64_t kNever = std::numeric_limits<std::int64_t>::max();
+constexpr std::size_t kMostKeptBlocks = std::size_t{1} << 19U;  // three hours in blocks of 1024
 
 struct Settings {
   std::string name;
@@ -112,7 +116,7 @@ class Room {
   std::atomic<std::size_t> played_samples_{0};
   std::atomic<std::size_t> cycle_count_{0};
   std::atomic<std::size_t> kept_count_{0};
-  std::atomic<int> late_count_{0};
+  std::atomic<std::int64_t> least_behind_us_{kNever};
   std::atomic<std::uint64_t> heard_us_{0};
 };
 
@@ -134,11 +138,6 @@ Room::Room(const Settings& settings) : settings_(settings) {
   in_ = jack_port_register(client_, "in", JACK_DEFAULT_AUDIO_TYPE, JackPortIsInput, 0);
   out_ = jack_port_register(client_, "out", JACK_DEFAULT_AUDIO_TYPE, JackPortIsOutput, 0);
   jack_set_process_callback(client_, process, this);
-  const auto count_late = [](void* room) {
-    ++static_cast<Room*>(room)->late_count_;
-    return 0;
-  };
-  jack_set_xrun_callback(client_, count_late, this);
   const bool is_running = in_ != nullptr && out_ != nullptr && jack_activate(client_) == 0 &&
                           jack_connect(client_, jack_port_name(out_), jack_port_name(in_)) == 0;
   if (!is_running) {
@@ -194,6 +193,10 @@ void Room::play(jack_nframes_t count) {
     kept_[kept_count_] = tests::block_hash(std::span(out, count));
     ++kept_count_;
   }
+  const double counted_us = 1e6 * jack_last_frame_time(client_) / settings_.loop.sample_rate_hz;
+  const auto behind_us =
+      static_cast<std::int64_t>(jack_get_time()) - static_cast<std::int64_t>(counted_us);
+  least_behind_us_ = std::min(least_behind_us_.load(), behind_us);
   pace(count);
   played_samples_.fetch_add(count);
   cycle_count_.fetch_add(1);
@@ -258,8 +261,10 @@ std::string Room::obey(const std::string& line) {
   if (what == "heard") {
     return what + ' ' + std::to_string(heard_us_);
   }
-  if (what == "late") {
-    return what + ' ' + std::to_string(late_count_);
+  if (what == "behind") {
+    least_behind_us_ = kNever;
+    std::this_thread::sleep_for(std::chrono::milliseconds(250));
+    return what + ' ' + std::to_string(least_behind_us_);
   }
   if (what == "freewheel" || what == "realtime") {
     double ratio = 0.0;
