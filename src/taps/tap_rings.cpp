@@ -2,7 +2,10 @@
 
 #include <algorithm>
 #include <cmath>
+#include <complex>
 #include <tuple>
+
+#include "detector/limiter_products.h"
 
 namespace brink::taps {
 namespace {
@@ -11,10 +14,6 @@ using detector::Ring;
 using detector::RingState;
 
 constexpr double kMeasureS = 0.1;  // from one look at the shares to the next
-
-bool is_certain(const Ring& ring) noexcept {
-  return ring.flagged_sample != detector::kNever;
-}
 
 std::vector<TapInfo> checked(std::vector<TapInfo> taps) {
   const bool has_microphone = std::any_of(taps.begin(), taps.end(), [](const TapInfo& tap) {
@@ -96,7 +95,7 @@ std::vector<TapRingEvent> TapRings::settle() {
 
 void TapRings::break_off() {
   groups_.clear();
-  place_numbers_.clear();
+  places_.forget_taps();
 }
 
 std::uint32_t TapRings::id_of(std::size_t tap, std::uint32_t ring_id) const noexcept {
@@ -104,7 +103,7 @@ std::uint32_t TapRings::id_of(std::size_t tap, std::uint32_t ring_id) const noex
     return ring_id;
   }
   for (const Group& group : groups_) {
-    for (const Member& member : group.members) {
+    for (const TapRing& member : group.members) {
       if (member.tap == tap && member.ring.id == ring_id) {
         return group.id;
       }
@@ -113,19 +112,9 @@ std::uint32_t TapRings::id_of(std::size_t tap, std::uint32_t ring_id) const noex
   return 0;
 }
 
-bool TapRings::is_same(const Ring& a, const Ring& b) const noexcept {
-  // Three standard deviations of both together, and never less than two looks can differ by.
-  constexpr double kLeastHz = 1.5;
-  constexpr double kMostRatio = 0.005;  // beyond that it is another place
-  const double sd_hz = std::hypot(a.frequency_sd_hz, b.frequency_sd_hz);
-  const double reach_hz = std::max(kLeastHz, 3.0 * sd_hz);
-  const double most_hz = std::max(kLeastHz, kMostRatio * std::min(a.frequency_hz, b.frequency_hz));
-  return std::abs(a.frequency_hz - b.frequency_hz) <= std::min(reach_hz, most_hz);
-}
-
 TapRings::Group* TapRings::group_of(std::size_t tap, std::uint32_t ring_id) noexcept {
   for (Group& group : groups_) {
-    for (const Member& member : group.members) {
+    for (const TapRing& member : group.members) {
       if (member.tap == tap && member.ring.id == ring_id) {
         return &group;
       }
@@ -139,10 +128,10 @@ TapRings::Group* TapRings::match(const Ring& ring, const Group* own) noexcept {
   Group* nearest = nullptr;
   double nearest_hz = 0.0;
   for (Group& group : groups_) {
-    for (const Member& member : group.members) {
+    for (const TapRing& member : group.members) {
       const double apart_hz = std::abs(member.ring.frequency_hz - ring.frequency_hz);
-      if (&group != own && !detector::is_over(member.ring.state) && is_same(member.ring, ring) &&
-          (nearest == nullptr || apart_hz < nearest_hz)) {
+      if (&group != own && !detector::is_over(member.ring.state) &&
+          is_same_tone(member.ring, ring) && (nearest == nullptr || apart_hz < nearest_hz)) {
         nearest = &group;
         nearest_hz = apart_hz;
       }
@@ -170,7 +159,7 @@ void TapRings::put(const TapEvent& one) {
     group->members.push_back({one.tap, ring});
   } else {
     const auto member =
-        std::find_if(group->members.begin(), group->members.end(), [&](const Member& other) {
+        std::find_if(group->members.begin(), group->members.end(), [&](const TapRing& other) {
           return other.tap == one.tap && other.ring.id == ring.id;
         });
     const bool is_new_certainty = is_certain(ring) && !is_certain(member->ring);
@@ -189,13 +178,13 @@ void TapRings::move_when_certain(std::size_t tap, const detector::RingEvent& eve
   Group* own = group_of(tap, event.ring.id);
   Group* other = match(event.ring, own);
   const bool is_own_known =
-      std::any_of(own->members.begin(), own->members.end(), [&](const Member& member) {
+      std::any_of(own->members.begin(), own->members.end(), [&](const TapRing& member) {
         return is_certain(member.ring) && (member.tap != tap || member.ring.id != event.ring.id);
       });
   if (other == nullptr || is_own_known) {
     return;
   }
-  std::erase_if(own->members, [&](const Member& member) {
+  std::erase_if(own->members, [&](const TapRing& member) {
     return member.tap == tap && member.ring.id == event.ring.id;
   });
   const std::uint32_t own_id = own->id;
@@ -205,7 +194,7 @@ void TapRings::move_when_certain(std::size_t tap, const detector::RingEvent& eve
   }
 }
 
-/// The group was joined to another; who heard of it hears that it is over.
+/// The group is no ring of its own; who heard of it hears that it is over.
 void TapRings::end_group(std::uint32_t id, std::int64_t sample) {
   const auto group = std::find_if(
       groups_.begin(), groups_.end(), [&](const Group& other) { return other.id == id; });
@@ -219,9 +208,36 @@ void TapRings::end_group(std::uint32_t id, std::int64_t sample) {
   groups_.erase(group);
 }
 
+/// True when it is a multiple of a certain ring that is far louder, and loud enough for a limiter.
+bool TapRings::is_limited(const Group& group, std::int64_t sample) const {
+  constexpr double kLoud = 0.032;   // -30 dBFS: below, no limiter works
+  constexpr double kWeaker = 0.25;  // 12 dB, as on one tap
+  const auto size = [&](double frequency_hz) {
+    std::vector<std::complex<double>> tones(taps_.size());
+    history_.tones(frequency_hz,
+                   sample,
+                   static_cast<std::size_t>(ShareMeter::kWindowS * history_.sample_rate_hz()),
+                   tones);
+    double most = 0.0;
+    for (const std::complex<double>& tone : tones) {
+      most = std::max(most, std::abs(tone));
+    }
+    return most;
+  };
+  const double frequency_hz = group.members.front().ring.frequency_hz;
+  return std::any_of(groups_.begin(), groups_.end(), [&](const Group& other) {
+    if (!other.is_told || !is_certain(other.told) ||
+        !detector::is_harmonic(frequency_hz, other.told.frequency_hz)) {
+      return false;
+    }
+    const double ring = size(other.told.frequency_hz);
+    return ring > kLoud && size(frequency_hz) < kWeaker * ring;
+  });
+}
+
 void TapRings::tell(Group& group, std::int64_t sample) {
   std::vector<Ring> rings;
-  for (const Member& member : group.members) {
+  for (const TapRing& member : group.members) {
     rings.push_back(member.ring);
   }
   const RingState state = state_of(rings);
@@ -231,6 +247,14 @@ void TapRings::tell(Group& group, std::int64_t sample) {
   if (!group.is_told && detector::is_over(state)) {
     groups_.erase(groups_.begin() + (&group - groups_.data()));
     return;  // nobody heard of it
+  }
+  const bool was_certain = group.is_told && is_certain(group.told);
+  if (!was_certain && std::any_of(rings.begin(), rings.end(), is_certain) &&
+      is_limited(group, sample)) {
+    if (detector::is_over(state)) {
+      end_group(group.id, sample);
+    }
+    return;
   }
   // Told by the tap that knows it best: one in this state, certain, and loudest.
   const auto best = std::max_element(rings.begin(), rings.end(), [&](const Ring& a, const Ring& b) {
@@ -252,9 +276,9 @@ void TapRings::tell(Group& group, std::int64_t sample) {
       ring.flagged_sample = std::min(ring.flagged_sample, other.flagged_sample);
     }
   }
-  ring.place = is_certain(ring) ? place_of(group) : 0;
+  ring.place =
+      is_certain(ring) ? places_.number(group.is_told ? group.told.place : 0, group.members) : 0;
   ring.ended_sample = detector::is_over(state) ? sample : detector::kNever;
-  const bool was_certain = group.is_told && is_certain(group.told);
   if (state == RingState::kRinging && !was_certain) {
     measure(group, sample);
   }
@@ -267,8 +291,8 @@ void TapRings::tell(Group& group, std::int64_t sample) {
       {sample, shares.count > 0 ? shares.parts.front().channel : heard, heard, ring, shares});
   if (detector::is_over(state)) {
     // A tap that is not certain may have more to say: it begins anew.
-    std::vector<Member> rest;
-    for (const Member& member : group.members) {
+    std::vector<TapRing> rest;
+    for (const TapRing& member : group.members) {
       if (!detector::is_over(member.ring.state)) {
         rest.push_back(member);
       }
@@ -296,43 +320,12 @@ void TapRings::measure_until(std::int64_t sample) {
 void TapRings::measure(Group& group, std::int64_t end) {
   const auto pause = static_cast<std::int64_t>(kMeasureS * history_.sample_rate_hz());
   const auto best = std::max_element(
-      group.members.begin(), group.members.end(), [](const Member& a, const Member& b) {
+      group.members.begin(), group.members.end(), [](const TapRing& a, const TapRing& b) {
         return std::tuple(is_certain(a.ring), a.ring.level_dbfs) <
                std::tuple(is_certain(b.ring), b.ring.level_dbfs);
       });
   group.meter.measure(history_, best->ring.frequency_hz, best->ring.growth_db_per_s, end);
   group.next_measure = end + pause;
-}
-
-/// The stage's number of a place: that of a tap which rang there before, or that of the same
-/// frequency.
-std::uint32_t TapRings::place_of(const Group& group) {
-  std::uint32_t number = group.is_told ? group.told.place : 0;
-  for (const Member& member : group.members) {
-    const auto known = place_numbers_.find({member.tap, member.ring.place});
-    if (number == 0 && member.ring.place != 0 && known != place_numbers_.end()) {
-      number = known->second;
-    }
-  }
-  for (const Member& member : group.members) {
-    for (const Place& place : places_) {
-      Ring there;
-      there.frequency_hz = place.frequency_hz;
-      if (number == 0 && is_certain(member.ring) && is_same(there, member.ring)) {
-        number = place.number;
-      }
-    }
-  }
-  for (const Member& member : group.members) {
-    if (number == 0 && is_certain(member.ring)) {
-      number = ++last_place_;
-      places_.push_back({number, member.ring.frequency_hz});
-    }
-    if (member.ring.place != 0) {
-      place_numbers_.try_emplace({member.tap, member.ring.place}, number);
-    }
-  }
-  return number;
 }
 
 }  // namespace brink::taps

@@ -1,15 +1,14 @@
 #pragma once
 
 #include <cstdint>
-#include <map>
 #include <span>
-#include <utility>
 #include <vector>
 
 #include "detector/ring.h"
 #include "taps/copies.h"
 #include "taps/ring_shares.h"
 #include "taps/share_meter.h"
+#include "taps/stage_places.h"
 #include "taps/tap_history.h"
 
 namespace brink::taps {
@@ -29,7 +28,8 @@ struct TapRingEvent {
 /// Rings of two taps are one when they sound at one time and their frequencies agree within what
 /// both are known to. A ring is `ringing` as soon as one tap says so, since the best tap decides;
 /// it is `fading` when no tap that was certain still has it ringing, and `gone` when all of them
-/// have lost it. It is `withdrawn` when every tap that was certain has withdrawn it.
+/// have lost it. It is `withdrawn` when every tap that was certain has withdrawn it. What a limiter
+/// makes of a louder ring on another tap is not told: each detector knows that of its own tap only.
 ///
 /// With one tap every event passes as it is. The result does not depend on how the stream is cut
 /// into blocks. Allocates. [analysis]
@@ -64,14 +64,9 @@ class TapRings {
     detector::RingEvent event;
   };
 
-  struct Member {
-    std::size_t tap;
-    detector::Ring ring;  // as of its newest event
-  };
-
   struct Group {
     std::uint32_t id;
-    std::vector<Member> members;
+    std::vector<TapRing> members;
     ShareMeter meter;
     std::int64_t next_measure;
     detector::Ring told;
@@ -79,17 +74,16 @@ class TapRings {
     bool is_told;
   };
 
-  [[nodiscard]] bool is_same(const detector::Ring& a, const detector::Ring& b) const noexcept;
   [[nodiscard]] Group* group_of(std::size_t tap, std::uint32_t ring_id) noexcept;
   [[nodiscard]] Group* match(const detector::Ring& ring, const Group* own) noexcept;
   Group& add_group(std::int64_t sample);
   void put(const TapEvent& event);
   void move_when_certain(std::size_t tap, const detector::RingEvent& event);
+  [[nodiscard]] bool is_limited(const Group& group, std::int64_t sample) const;
   void tell(Group& group, std::int64_t sample);
   void end_group(std::uint32_t id, std::int64_t sample);
   void measure_until(std::int64_t sample);
   void measure(Group& group, std::int64_t end);
-  [[nodiscard]] std::uint32_t place_of(const Group& group);
 
   std::vector<TapInfo> taps_;
   TapHistory history_;
@@ -98,15 +92,7 @@ class TapRings {
   std::vector<Group> groups_;  // that sound
   std::vector<TapRingEvent> told_;
   std::uint32_t last_id_ = 0;
-
-  struct Place {
-    std::uint32_t number;
-    double frequency_hz;
-  };
-
-  std::map<std::pair<std::size_t, std::uint32_t>, std::uint32_t> place_numbers_;  // by tap's own
-  std::vector<Place> places_;
-  std::uint32_t last_place_ = 0;
+  StagePlaces places_;
 };
 
 }  // namespace brink::taps

@@ -1,0 +1,49 @@
+#pragma once
+
+#include <cstddef>
+#include <cstdint>
+#include <map>
+#include <span>
+#include <utility>
+#include <vector>
+
+#include "detector/ring.h"
+
+namespace brink::taps {
+
+/// A ring as one tap's detector has it.
+struct TapRing {
+  std::size_t tap;      ///< number of the tap, from 0
+  detector::Ring ring;  ///< as of its newest event
+};
+
+[[nodiscard]] inline bool is_certain(const detector::Ring& ring) noexcept {
+  return ring.flagged_sample != detector::kNever;
+}
+
+/// True when two taps' rings have one frequency, within what both are known to.
+[[nodiscard]] bool is_same_tone(const detector::Ring& a, const detector::Ring& b) noexcept;
+
+/// Numbers the places of a stage: each tap's detector has numbers of its own. [analysis]
+class StagePlaces {
+ public:
+  /// The stage's number, from 1, of the place at which some taps' rings sound: `known` where it is
+  /// not 0, else that of a tap which rang there before, else that of the same frequency, else a new
+  /// one. 0 when none of the rings is certain and none has a place.
+  [[nodiscard]] std::uint32_t number(std::uint32_t known, std::span<const TapRing> rings);
+
+  /// The detectors begin anew, with new numbers.
+  void forget_taps() noexcept { of_taps_.clear(); }
+
+ private:
+  struct Place {
+    std::uint32_t number;
+    double frequency_hz;
+  };
+
+  std::map<std::pair<std::size_t, std::uint32_t>, std::uint32_t> of_taps_;  // by tap and its number
+  std::vector<Place> places_;
+  std::uint32_t last_ = 0;
+};
+
+}  // namespace brink::taps
