@@ -11,8 +11,7 @@ namespace {
 
 constexpr float kSameRingRatio = 0.003F;  // 5 cents; a ring is known far better than that
 constexpr float kSameRingBins = 0.75F;
-constexpr double kLoudDbfs = -30.0;  // below, no limiter works
-constexpr double kGlideHz = 20.0;    // a louder ring within so much leaves no room for a second
+constexpr double kGlideHz = 20.0;  // a louder ring within so much leaves no room for a second
 constexpr double kGlideRatio = 0.01;
 constexpr double kGlideAlone = 2.0;  // times as far when no other line there can be the ring
 constexpr double kGlideLouderDb = 6.0;
@@ -96,7 +95,7 @@ bool SoundingRings::is_covered(const Track& track) const noexcept {
   const auto level = static_cast<double>(track.look(0).level_dbfs);
   return std::any_of(rings_.begin(), rings_.end(), [&](const SoundingRing& sounding) {
     return sounding.ring.flagged_sample != kNever && sounding.ring.id != track.ring_id &&
-           sounding.ring.level_dbfs >= std::max(kLoudDbfs, level + kWeakerDb);
+           sounding.ring.level_dbfs >= std::max(kLimiterDbfs, level + kWeakerDb);
   });
 }
 
@@ -112,28 +111,17 @@ bool SoundingRings::is_far_covered(const Ring& ring) const noexcept {
   constexpr double kFarDb = 40.0;
   return std::any_of(rings_.begin(), rings_.end(), [&](const SoundingRing& sounding) {
     return sounding.ring.flagged_sample != kNever && sounding.ring.id != ring.id &&
-           sounding.ring.level_dbfs >= std::max(kLoudDbfs, ring.level_dbfs + kFarDb);
+           sounding.ring.level_dbfs >= std::max(kLimiterDbfs, ring.level_dbfs + kFarDb);
   });
 }
 
 bool SoundingRings::is_product(float frequency_hz, float level_dbfs) const noexcept {
-  constexpr double kWeakerDb = 12.0;
-  const auto frequency = static_cast<double>(frequency_hz);
-  const auto level = static_cast<double>(level_dbfs);
-  const auto is_over = [&](const SoundingRing& sounding, double least_dbfs) {
-    return sounding.ring.flagged_sample != kNever && sounding.ring.level_dbfs >= least_dbfs;
+  const auto tone_of = [](const SoundingRing& sounding) {
+    const Ring& ring = sounding.ring;
+    return RingTone{ring.frequency_hz, ring.level_dbfs, ring.flagged_sample != kNever};
   };
-  return std::any_of(rings_.begin(), rings_.end(), [&](const SoundingRing& a) {
-    if (!is_over(a, std::max(kLoudDbfs, level + kWeakerDb))) {
-      return false;
-    }
-    return is_harmonic(frequency, a.ring.frequency_hz) ||
-           std::any_of(rings_.begin(), rings_.end(), [&](const SoundingRing& b) {
-             // Its level is enough: the one that grows beside it may not be certain yet.
-             return &a != &b && b.ring.level_dbfs >= level &&
-                    is_intermodulation(frequency, a.ring.frequency_hz, b.ring.frequency_hz);
-           });
-  });
+  return is_limiter_product(
+      static_cast<double>(frequency_hz), static_cast<double>(level_dbfs), rings_, tone_of);
 }
 
 }  // namespace brink::detector

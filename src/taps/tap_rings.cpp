@@ -5,6 +5,7 @@
 #include <complex>
 #include <tuple>
 
+#include "base/units.h"
 #include "detector/limiter_products.h"
 
 namespace brink::taps {
@@ -208,31 +209,31 @@ void TapRings::end_group(std::uint32_t id, std::int64_t sample) {
   groups_.erase(group);
 }
 
-/// True when it is a multiple of a certain ring that is far louder, and loud enough for a limiter.
-bool TapRings::is_limited(const Group& group, std::int64_t sample) const {
-  constexpr double kLoud = 0.032;   // -30 dBFS: below, no limiter works
-  constexpr double kWeaker = 0.25;  // 12 dB, as on one tap
-  const auto size = [&](double frequency_hz) {
-    std::vector<std::complex<double>> tones(taps_.size());
-    history_.tones(frequency_hz,
-                   sample,
-                   static_cast<std::size_t>(ShareMeter::kWindowS * history_.sample_rate_hz()),
-                   tones);
+/// Whether it is what a limiter makes of other rings, by their levels now on whichever tap is
+/// loudest.
+bool TapRings::is_limiter_product(const Group& group, std::int64_t sample) const {
+  std::vector<std::complex<double>> tones(taps_.size());
+  const auto length = static_cast<std::size_t>(ShareMeter::kWindowS * history_.sample_rate_hz());
+  const auto level_dbfs = [&](double frequency_hz) {
+    history_.tones(frequency_hz, sample, length, tones);
     double most = 0.0;
     for (const std::complex<double>& tone : tones) {
       most = std::max(most, std::abs(tone));
     }
-    return most;
+    return base::amplitude_to_db(most);
   };
-  const double frequency_hz = group.members.front().ring.frequency_hz;
-  return std::any_of(groups_.begin(), groups_.end(), [&](const Group& other) {
-    if (!other.is_told || !is_certain(other.told) ||
-        !detector::is_harmonic(frequency_hz, other.told.frequency_hz)) {
-      return false;
+  std::vector<detector::RingTone> others;
+  for (const Group& other : groups_) {
+    if (&other != &group && other.is_told) {
+      const double frequency_hz = other.told.frequency_hz;
+      others.push_back({frequency_hz, level_dbfs(frequency_hz), is_certain(other.told)});
     }
-    const double ring = size(other.told.frequency_hz);
-    return ring > kLoud && size(frequency_hz) < kWeaker * ring;
-  });
+  }
+  const double frequency_hz = group.members.front().ring.frequency_hz;
+  return detector::is_limiter_product(
+      frequency_hz, level_dbfs(frequency_hz), others, [](const detector::RingTone& tone) {
+        return tone;
+      });
 }
 
 void TapRings::tell(Group& group, std::int64_t sample) {
@@ -250,7 +251,7 @@ void TapRings::tell(Group& group, std::int64_t sample) {
   }
   const bool was_certain = group.is_told && is_certain(group.told);
   if (!was_certain && std::any_of(rings.begin(), rings.end(), is_certain) &&
-      is_limited(group, sample)) {
+      is_limiter_product(group, sample)) {
     if (detector::is_over(state)) {
       end_group(group.id, sample);
     }

@@ -29,7 +29,7 @@ struct TapRingEvent {
 /// both are known to. A ring is `ringing` as soon as one tap says so, since the best tap decides;
 /// it is `fading` when no tap that was certain still has it ringing, and `gone` when all of them
 /// have lost it. It is `withdrawn` when every tap that was certain has withdrawn it. What a limiter
-/// makes of a louder ring on another tap is not told: each detector knows that of its own tap only.
+/// makes of louder rings on other taps is not told: each detector knows that of its own tap only.
 ///
 /// With one tap every event passes as it is. The result does not depend on how the stream is cut
 /// into blocks. Allocates. [analysis]
@@ -79,7 +79,7 @@ class TapRings {
   Group& add_group(std::int64_t sample);
   void put(const TapEvent& event);
   void move_when_certain(std::size_t tap, const detector::RingEvent& event);
-  [[nodiscard]] bool is_limited(const Group& group, std::int64_t sample) const;
+  [[nodiscard]] bool is_limiter_product(const Group& group, std::int64_t sample) const;
   void tell(Group& group, std::int64_t sample);
   void end_group(std::uint32_t id, std::int64_t sample);
   void measure_until(std::int64_t sample);
