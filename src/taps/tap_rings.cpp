@@ -142,7 +142,7 @@ TapRings::Group* TapRings::match(const Ring& ring, const Group* own) noexcept {
 }
 
 TapRings::Group& TapRings::add_group(std::int64_t sample) {
-  groups_.push_back({++last_id_, {}, ShareMeter{taps_}, sample, {}, 0, false});
+  groups_.push_back({++last_id_, {}, ShareMeter{taps_}, sample, {}, 0, false, false});
   return groups_.back();
 }
 
@@ -250,8 +250,12 @@ void TapRings::tell(Group& group, std::int64_t sample) {
     return;  // nobody heard of it
   }
   const bool was_certain = group.is_told && is_certain(group.told);
-  if (!was_certain && std::any_of(rings.begin(), rings.end(), is_certain) &&
-      is_limiter_product(group, sample)) {
+  if (!was_certain && std::any_of(rings.begin(), rings.end(), is_certain)) {
+    // One that is held back and fades is not told any more.
+    const bool is_too_late = group.is_held_back && state != RingState::kRinging;
+    group.is_held_back = is_too_late || is_limiter_product(group, sample);
+  }
+  if (group.is_held_back) {
     if (detector::is_over(state)) {
       end_group(group.id, sample);
     }
@@ -308,12 +312,15 @@ void TapRings::tell(Group& group, std::int64_t sample) {
 void TapRings::measure_until(std::int64_t sample) {
   const auto pause = static_cast<std::int64_t>(kMeasureS * history_.sample_rate_hz());
   for (Group& group : groups_) {
-    if (!group.is_told || group.told.state != RingState::kRinging) {
-      continue;
-    }
-    while (group.next_measure <= sample) {
-      measure(group, group.next_measure);
+    const bool is_ringing = group.is_told && group.told.state == RingState::kRinging;
+    while ((is_ringing || group.is_held_back) && group.next_measure <= sample) {
+      const std::int64_t end = group.next_measure;
       group.next_measure += pause;
+      if (group.is_held_back) {
+        tell(group, end);  // it may have grown out of what a limiter makes
+      } else {
+        measure(group, end);
+      }
     }
   }
 }

@@ -72,6 +72,7 @@ class TapRings {
     detector::Ring told;
     std::size_t told_tap;  // that told it
     bool is_told;
+    bool is_held_back;  // certain, and not told: a limiter may make it
   };
 
   [[nodiscard]] Group* group_of(std::size_t tap, std::uint32_t ring_id) noexcept;
