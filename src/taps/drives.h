@@ -26,7 +26,8 @@ struct TapTone {
 /// their own past, all from all, by least squares in a band around the ring (the direct method for
 /// closed loops: L. Ljung, "System Identification", 2nd ed. 1999, 13.4). The predictor is an
 /// estimate of the loop. Of it only what goes through two sums of the taps is kept, since an output
-/// is such a sum. Its left null vector at the ring's pole is what is looked for.
+/// is such a sum (reduced-rank regression: A. J. Izenman, J. Multivariate Anal. 5, 1975, from
+/// memory). Its left null vector at the ring's pole is what is looked for.
 ///
 /// Where the sound says little, the answer is near 1 for each: all channels are sent to one output
 /// alike. Only the kMostDriveTaps loudest of the ring are looked at; the others get 0, and so does

@@ -6,8 +6,9 @@
 namespace brink::taps {
 
 bool is_same_tone(const detector::Ring& a, const detector::Ring& b) noexcept {
-  // Three standard deviations of both together, and never less than two looks can differ by.
-  constexpr double kLeastHz = 1.5;
+  // Three standard deviations of both together. A ring in programme can be off by more in its first
+  // half second, and no stage has two so close: the rings of a loop of 50 ms are 20 Hz apart.
+  constexpr double kLeastHz = 3.0;
   constexpr double kMostRatio = 0.005;  // beyond that it is another place
   const double sd_hz = std::hypot(a.frequency_sd_hz, b.frequency_sd_hz);
   const double reach_hz = std::max(kLeastHz, 3.0 * sd_hz);
