@@ -25,7 +25,7 @@ using Clock = std::chrono::steady_clock;
 
 constexpr double kRateHz = 48000.0;
 constexpr double kNoiseDbfs = -70.0;
-constexpr double kBeyondDb = 2.0;  // a small step on a fader
+constexpr double kBeyondDb = 3.5;  // a small step on a fader: 115 dB/s
 
 double cents(double frequency_hz, double reference_hz) {
   return 1200.0 * std::log2(frequency_hz / reference_hz);
