@@ -13,9 +13,10 @@ namespace brink::detector {
 /// 2 a - b, 2 a + b or 3 a - 2 b of two rings: odd orders, as a symmetric limiter makes them.
 [[nodiscard]] bool is_intermodulation(double frequency_hz, double a_hz, double b_hz) noexcept;
 
-/// A level below which no limiter works.
-inline constexpr double kLimiterDbfs = -30.0;
+/// The level from which on a ring drives a limiter and is `above_db` over a line at `level_dbfs`.
+[[nodiscard]] double limiting_dbfs(double level_dbfs, double above_db) noexcept;
 
+/// A ring as it sounds now; a full-scale sine reads 0 dBFS.
 struct RingTone {
   double frequency_hz;
   double level_dbfs;
@@ -33,7 +34,7 @@ template <typename Rings, typename ToneOf>
   constexpr double kWeakerDb = 12.0;
   return std::any_of(rings.begin(), rings.end(), [&](const auto& one) {
     const RingTone a = tone_of(one);
-    if (!a.is_certain || a.level_dbfs < std::max(kLimiterDbfs, level_dbfs + kWeakerDb)) {
+    if (!a.is_certain || a.level_dbfs < limiting_dbfs(level_dbfs, kWeakerDb)) {
       return false;
     }
     return is_harmonic(frequency_hz, a.frequency_hz) ||

@@ -95,7 +95,7 @@ bool SoundingRings::is_covered(const Track& track) const noexcept {
   const auto level = static_cast<double>(track.look(0).level_dbfs);
   return std::any_of(rings_.begin(), rings_.end(), [&](const SoundingRing& sounding) {
     return sounding.ring.flagged_sample != kNever && sounding.ring.id != track.ring_id &&
-           sounding.ring.level_dbfs >= std::max(kLimiterDbfs, level + kWeakerDb);
+           sounding.ring.level_dbfs >= limiting_dbfs(level, kWeakerDb);
   });
 }
 
@@ -111,7 +111,7 @@ bool SoundingRings::is_far_covered(const Ring& ring) const noexcept {
   constexpr double kFarDb = 40.0;
   return std::any_of(rings_.begin(), rings_.end(), [&](const SoundingRing& sounding) {
     return sounding.ring.flagged_sample != kNever && sounding.ring.id != ring.id &&
-           sounding.ring.level_dbfs >= std::max(kLimiterDbfs, ring.level_dbfs + kFarDb);
+           sounding.ring.level_dbfs >= limiting_dbfs(ring.level_dbfs, kFarDb);
   });
 }
 
