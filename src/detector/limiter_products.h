@@ -1,6 +1,7 @@
 #pragma once
 
 #include <algorithm>
+#include <functional>
 
 namespace brink::detector {
 
@@ -26,11 +27,11 @@ struct RingTone {
 /// Whether a line would be what a limiter makes of rings that sound. One of them is certain, loud,
 /// and 12 dB above the line; of a second one its level is enough, since it may not be certain yet.
 /// `tone_of` gives the RingTone of one of `rings`.
-template <typename Rings, typename ToneOf>
+template <typename Rings, typename ToneOf = std::identity>
 [[nodiscard]] bool is_limiter_product(double frequency_hz,
                                       double level_dbfs,
                                       const Rings& rings,
-                                      const ToneOf& tone_of) noexcept {
+                                      const ToneOf& tone_of = {}) noexcept {
   constexpr double kWeakerDb = 12.0;
   return std::any_of(rings.begin(), rings.end(), [&](const auto& one) {
     const RingTone a = tone_of(one);

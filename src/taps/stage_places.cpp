@@ -1,20 +1,6 @@
 #include "taps/stage_places.h"
 
-#include <algorithm>
-#include <cmath>
-
 namespace brink::taps {
-
-bool is_same_tone(const detector::Ring& a, const detector::Ring& b) noexcept {
-  // Three standard deviations of both together. A ring in programme can be off by more in its first
-  // half second, and no stage has two so close: the rings of a loop of 50 ms are 20 Hz apart.
-  constexpr double kLeastHz = 3.0;
-  constexpr double kMostRatio = 0.005;  // beyond that it is another place
-  const double sd_hz = std::hypot(a.frequency_sd_hz, b.frequency_sd_hz);
-  const double reach_hz = std::max(kLeastHz, 3.0 * sd_hz);
-  const double most_hz = std::max(kLeastHz, kMostRatio * std::min(a.frequency_hz, b.frequency_hz));
-  return std::abs(a.frequency_hz - b.frequency_hz) <= std::min(reach_hz, most_hz);
-}
 
 std::uint32_t StagePlaces::number(std::uint32_t known, std::span<const TapRing> rings) {
   std::uint32_t number = known;

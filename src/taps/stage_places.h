@@ -7,22 +7,9 @@
 #include <utility>
 #include <vector>
 
-#include "detector/ring.h"
+#include "taps/stage_ring.h"
 
 namespace brink::taps {
-
-/// A ring as one tap's detector has it.
-struct TapRing {
-  std::size_t tap;      ///< number of the tap, from 0
-  detector::Ring ring;  ///< as of its newest event
-};
-
-[[nodiscard]] inline bool is_certain(const detector::Ring& ring) noexcept {
-  return ring.flagged_sample != detector::kNever;
-}
-
-/// True when two taps' rings have one frequency, within what both are known to.
-[[nodiscard]] bool is_same_tone(const detector::Ring& a, const detector::Ring& b) noexcept;
 
 /// Numbers the places of a stage: each tap's detector has numbers of its own. [analysis]
 class StagePlaces {

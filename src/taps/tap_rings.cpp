@@ -33,29 +33,13 @@ double kept_s(const std::vector<TapInfo>& taps) {
   return taps.size() == 1 ? 0.0 : kLateS + (has_outputs ? ShareMeter::kSendsS : kDrivesS);
 }
 
-// Of a ring on several taps; see the class comment.
-RingState state_of(const std::vector<Ring>& rings) noexcept {
-  const auto any = [&](bool certain, RingState state) {
-    return std::any_of(rings.begin(), rings.end(), [&](const Ring& ring) {
-      return is_certain(ring) == certain && ring.state == state;
-    });
-  };
-  const bool was_certain =
-      std::any_of(rings.begin(), rings.end(), [](const Ring& ring) { return is_certain(ring); });
-  for (const RingState state : {RingState::kRinging, RingState::kBuilding, RingState::kFading}) {
-    if (any(was_certain, state)) {
-      return state;
-    }
-  }
-  return was_certain && !any(true, RingState::kGone) ? RingState::kWithdrawn : RingState::kGone;
-}
-
 }  // namespace
 
 TapRings::TapRings(double sample_rate_hz, std::vector<TapInfo> taps)
     : taps_{checked(std::move(taps))},
       history_{sample_rate_hz, taps_.size(), kept_s(taps_)},
-      copies_{taps_.size()} {}
+      copies_{taps_.size()},
+      pause_{static_cast<std::int64_t>(kMeasureS * sample_rate_hz)} {}
 
 void TapRings::take(std::size_t tap, const detector::RingEvent& event) {
   waiting_.push_back({tap, event});
@@ -230,18 +214,11 @@ bool TapRings::is_limiter_product(const Group& group, std::int64_t sample) const
     }
   }
   const double frequency_hz = group.members.front().ring.frequency_hz;
-  return detector::is_limiter_product(
-      frequency_hz, level_dbfs(frequency_hz), others, [](const detector::RingTone& tone) {
-        return tone;
-      });
+  return detector::is_limiter_product(frequency_hz, level_dbfs(frequency_hz), others);
 }
 
 void TapRings::tell(Group& group, std::int64_t sample) {
-  std::vector<Ring> rings;
-  for (const TapRing& member : group.members) {
-    rings.push_back(member.ring);
-  }
-  const RingState state = state_of(rings);
+  const RingState state = state_of(group.members);
   if (group.is_told && state == group.told.state) {
     return;
   }
@@ -250,48 +227,34 @@ void TapRings::tell(Group& group, std::int64_t sample) {
     return;  // nobody heard of it
   }
   const bool was_certain = group.is_told && is_certain(group.told);
-  if (!was_certain && std::any_of(rings.begin(), rings.end(), is_certain)) {
+  const bool is_known = std::any_of(group.members.begin(),
+                                    group.members.end(),
+                                    [](const TapRing& one) { return is_certain(one.ring); });
+  if (!was_certain && is_known) {
     // One that is held back and fades is not told any more.
     const bool is_too_late = group.is_held_back && state != RingState::kRinging;
     group.is_held_back = is_too_late || is_limiter_product(group, sample);
   }
   if (group.is_held_back) {
+    group.next_measure = sample + pause_;
     if (detector::is_over(state)) {
       end_group(group.id, sample);
     }
     return;
   }
-  // Told by the tap that knows it best: one in this state, certain, and loudest.
-  const auto best = std::max_element(rings.begin(), rings.end(), [&](const Ring& a, const Ring& b) {
-    const auto rank = [&](const Ring& ring) {
-      return std::tuple(is_certain(ring), ring.state == state, ring.level_dbfs);
-    };
-    return rank(a) < rank(b);
-  });
-  Ring ring = *best;
-  const std::size_t best_tap = group.members[static_cast<std::size_t>(best - rings.begin())].tap;
+  const TapRing best = ring_of_stage(group.members, state, sample);
+  Ring ring = best.ring;
   ring.id = group.id;
-  ring.state = state;
-  for (const Ring& other : rings) {
-    if (is_certain(other) || !is_certain(*best)) {
-      ring.onset_sample = std::min(ring.onset_sample, other.onset_sample);
-    }
-    ring.peak_dbfs = std::max(ring.peak_dbfs, other.peak_dbfs);
-    if (is_certain(other)) {
-      ring.flagged_sample = std::min(ring.flagged_sample, other.flagged_sample);
-    }
-  }
   ring.place =
       is_certain(ring) ? places_.number(group.is_told ? group.told.place : 0, group.members) : 0;
-  ring.ended_sample = detector::is_over(state) ? sample : detector::kNever;
   if (state == RingState::kRinging && !was_certain) {
     measure(group, sample);
   }
   const RingShares shares = group.meter.shares();
   group.told = ring;
   group.is_told = true;
-  group.told_tap = best_tap;
-  const int heard = taps_[best_tap].channel;
+  group.told_tap = best.tap;
+  const int heard = taps_[best.tap].channel;
   told_.push_back(
       {sample, shares.count > 0 ? shares.parts.front().channel : heard, heard, ring, shares});
   if (detector::is_over(state)) {
@@ -310,12 +273,11 @@ void TapRings::tell(Group& group, std::int64_t sample) {
 }
 
 void TapRings::measure_until(std::int64_t sample) {
-  const auto pause = static_cast<std::int64_t>(kMeasureS * history_.sample_rate_hz());
   for (Group& group : groups_) {
     const bool is_ringing = group.is_told && group.told.state == RingState::kRinging;
     while ((is_ringing || group.is_held_back) && group.next_measure <= sample) {
       const std::int64_t end = group.next_measure;
-      group.next_measure += pause;
+      group.next_measure += pause_;
       if (group.is_held_back) {
         tell(group, end);  // it may have grown out of what a limiter makes
       } else {
@@ -326,14 +288,13 @@ void TapRings::measure_until(std::int64_t sample) {
 }
 
 void TapRings::measure(Group& group, std::int64_t end) {
-  const auto pause = static_cast<std::int64_t>(kMeasureS * history_.sample_rate_hz());
   const auto best = std::max_element(
       group.members.begin(), group.members.end(), [](const TapRing& a, const TapRing& b) {
         return std::tuple(is_certain(a.ring), a.ring.level_dbfs) <
                std::tuple(is_certain(b.ring), b.ring.level_dbfs);
       });
   group.meter.measure(history_, best->ring.frequency_hz, best->ring.growth_db_per_s, end);
-  group.next_measure = end + pause;
+  group.next_measure = end + pause_;
 }
 
 }  // namespace brink::taps

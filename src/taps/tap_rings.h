@@ -89,6 +89,7 @@ class TapRings {
   std::vector<TapInfo> taps_;
   TapHistory history_;
   Copies copies_;
+  std::int64_t pause_;  // from one look at a ring to the next
   std::vector<TapEvent> waiting_;
   std::vector<Group> groups_;  // that sound
   std::vector<TapRingEvent> told_;

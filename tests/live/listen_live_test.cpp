@@ -79,7 +79,7 @@ double check_same(const std::string& played_path, const std::string& heard_path)
 
 /// A loss is told when the server's count of samples fell behind the clock by more than 1 ms, and
 /// never otherwise, even where the server says that a cycle was late.
-void check_none_lost(LiveLoop& loop) {
+void check_losses(LiveLoop& loop) {
   const double behind_s = loop.fell_behind_s();
   INFO("fell behind by " << behind_s << " s");
   for (const json& event : loop.seen()) {
@@ -129,7 +129,7 @@ TEST_CASE("a program that was held up says how late it is, and then catches up")
   while (said().find("s late: this machine does not keep up") == std::string::npos) {
     REQUIRE(loop.event("levels").has_value());
   }
-  check_none_lost(loop);
+  check_losses(loop);
   loop.brink().send_signal(SIGINT);
   CHECK(loop.brink().wait(LiveLoop::kPatienceS) == 0);
 }
@@ -185,7 +185,7 @@ TEST_CASE("a ring in a closed loop is flagged where the loop says, and fades wit
     MESSAGE("fading " << loop_s((*fading)["stream_s"]) - cut_sample / kRateHz << " s after the cut "
                       << cut);
   }
-  check_none_lost(loop);
+  check_losses(loop);
 }
 
 TEST_CASE("a sound server that is killed and started again does not stop the listening") {
@@ -262,7 +262,7 @@ TEST_CASE("listening for long loses no sample and takes no more memory") {
                    << early_bytes / 1048576.0 << " MiB");
   // A sample kept for each second would be 2 KiB; a page or two of an allocator's own is allowed.
   CHECK(growth_bytes < 256.0 * 1024.0);
-  check_none_lost(loop);
+  check_losses(loop);
   for (const json& event : loop.seen()) {
     INFO(event);
     CHECK(event["event"] != "input-lost");
