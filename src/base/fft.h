@@ -6,13 +6,9 @@
 
 namespace brink::base {
 
-/// The smallest fast length for Fft that is not below `least_samples` (>= 2). It is even and a
-/// product of 2, 3 and 5.
-[[nodiscard]] int fast_fft_size(int least_samples) noexcept;
-
-/// Discrete Fourier transform of real samples, both ways, with KissFFT (single precision).
-/// Constructing allocates; transforming does not. Use one instance per thread, since it owns
-/// scratch memory. [any]
+/// Discrete Fourier transform of real samples of any even number, with KissFFT (single precision).
+/// VectorFft is faster where the length can be chosen. Constructing allocates; transforming does
+/// not. Use one instance per thread, since it owns scratch memory. [any]
 class Fft {
  public:
   /// `size_samples`: even, >= 2. Throws Error otherwise.
@@ -31,14 +27,10 @@ class Fft {
   /// holds size values and `bins` bin_count() values. The two must not overlap.
   void forward(std::span<const float> samples, std::span<std::complex<float>> bins) noexcept;
 
-  /// The inverse of forward(), multiplied by `size`. Divide by size_samples() to get the samples
-  /// back.
-  void inverse(std::span<const std::complex<float>> bins, std::span<float> samples) noexcept;
-
  private:
-  struct Plans;
+  struct Plan;
   int size_;
-  std::unique_ptr<Plans> plans_;
+  std::unique_ptr<Plan> plan_;
 };
 
 }  // namespace brink::base

@@ -5,7 +5,7 @@
 #include <cmath>
 #include <utility>
 
-#include "base/fft.h"
+#include "base/vector_fft.h"
 
 namespace brink::detector {
 

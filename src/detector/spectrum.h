@@ -5,7 +5,7 @@
 #include <span>
 #include <vector>
 
-#include "base/fft.h"
+#include "base/vector_fft.h"
 
 namespace brink::detector {
 
@@ -31,7 +31,7 @@ class BetweenBins {
 /// Delay: half a window. Constructing allocates, advance() does not. [analysis]
 class Spectrum {
  public:
-  /// `window_samples`: even; `hop_samples` > 0, at most the window.
+  /// `window_samples`: from base::fast_fft_size(); `hop_samples` > 0, at most the window.
   Spectrum(double sample_rate_hz, int window_samples, int hop_samples);
 
   /// Takes the next hop (exactly hop_samples) and transforms the window that ends with it. Before
@@ -55,7 +55,7 @@ class Spectrum {
   }
 
  private:
-  base::Fft fft_;
+  base::VectorFft fft_;
   double bin_width_hz_;
   double hop_s_;
   std::vector<float> window_;   ///< scaled: its transform of a full-scale sine peaks at magnitude 1

@@ -11,7 +11,6 @@
 #include "base/error.h"
 
 using brink::base::Error;
-using brink::base::fast_fft_size;
 using brink::base::Fft;
 
 namespace {
@@ -27,7 +26,7 @@ std::vector<float> noise(int count) {
 
 }  // namespace
 
-TEST_CASE("the transform equals a naive DFT, and the inverse gives the samples back") {
+TEST_CASE("the transform equals a naive DFT") {
   for (const int size : {2, 16, 30, 96, 240}) {
     const std::vector<float> samples = noise(size);
     Fft fft{size};
@@ -42,21 +41,11 @@ TEST_CASE("the transform equals a naive DFT, and the inverse gives the samples b
       // Single precision: errors grow like the square root of the size, here under 1e-4.
       CHECK(std::abs(std::complex<double>{bins[static_cast<std::size_t>(k)]} - sum) < 1e-4);
     }
-    std::vector<float> back(samples.size());
-    fft.inverse(bins, back);
-    for (std::size_t n = 0; n < samples.size(); ++n) {
-      const double sample = static_cast<double>(back[n]) / size;
-      CHECK(sample == doctest::Approx(static_cast<double>(samples[n])).epsilon(1e-5));
-    }
   }
 }
 
-TEST_CASE("odd and empty transforms are refused with a sentence, fast sizes are even and enough") {
+TEST_CASE("odd and empty transforms are refused with a sentence") {
   CHECK_THROWS_AS(Fft{0}, Error);
   CHECK_THROWS_WITH_AS(
       Fft{15}, "a transform takes an even number of samples, at least 2; got 15", Error);
-  for (int least = 2; least < 3000; least += 97) {
-    CHECK(fast_fft_size(least) >= least);
-    CHECK(fast_fft_size(least) % 2 == 0);
-  }
 }

@@ -13,6 +13,7 @@
 #include <cmath>
 #include <cstdio>
 #include <cstdlib>
+#include <filesystem>
 #include <limits>
 #include <stdexcept>
 #include <string>
@@ -136,6 +137,7 @@ void write(const std::string& path, double length_s, int channels) {
   }
   std::vector<std::vector<float>> second(sounds.size(),
                                          std::vector<float>(static_cast<std::size_t>(kRateHz)));
+  std::filesystem::remove(path);  // the writer replaces nothing
   brink::io::SoundWriter writer{path, kRateHz, channels, brink::io::SampleFormat::kInt16};
   const auto length = static_cast<std::size_t>(length_s * kRateHz);
   for (std::size_t at = 0; at < length; at += second.front().size()) {

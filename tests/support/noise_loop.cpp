@@ -6,8 +6,8 @@
 #include <random>
 
 #include "base/biquad.h"
-#include "base/fft.h"
 #include "base/units.h"
+#include "base/vector_fft.h"
 #include "cuts/filters.h"
 
 namespace brink::tests {
@@ -27,7 +27,7 @@ NoiseLoop make_noise_loop(std::uint64_t seed, double t60_s) {
     samples[static_cast<std::size_t>(n)] =
         static_cast<float>(white * std::pow(10.0, -3.0 * n / kRateHz / t60_s));
   }
-  base::Fft fft(size);
+  base::VectorFft fft(size);
   std::vector<std::complex<float>> bins(static_cast<std::size_t>(fft.bin_count()));
   fft.forward(samples, bins);
 

@@ -8,7 +8,7 @@
 #include <string_view>
 #include <vector>
 
-#include "base/fft.h"
+#include "base/vector_fft.h"
 
 namespace brink::bench {
 
@@ -75,7 +75,7 @@ class CriterionRun {
 
   std::unique_ptr<Criterion> criterion_;
   double sample_rate_hz_;
-  base::Fft fft_;
+  base::VectorFft fft_;
   std::vector<float> window_;
   std::vector<float> newest_;  ///< the newest window, oldest sample first
   std::size_t until_look_;
