@@ -24,6 +24,7 @@ namespace {
 
 constexpr double kRateHz = 48000.0;
 constexpr std::size_t kBlock = 960;
+constexpr std::size_t kHalfSecond = 25 * kBlock;
 constexpr std::size_t kLateSamples = 100;
 
 /// What the fakes of a test did; it outlives them.
@@ -114,6 +115,16 @@ template <typename Condition>
   return true;
 }
 
+/// Steps until it is ready, and says how long it took, in samples heard.
+std::size_t wait_until_ready(desk::SweepRun& run) {
+  std::size_t heard = 0;
+  do {
+    heard += kBlock;
+    REQUIRE(heard < static_cast<std::size_t>(60.0 * kRateHz));
+  } while (run.step() != Phase::kReady);
+  return heard;
+}
+
 std::string fault_of(desk::SweepRun& run) {
   try {
     for (int k = 0; k < 2000; ++k) {
@@ -131,7 +142,7 @@ TEST_CASE("a sweep that was played to its end gives the response of its way") {
   Seen seen;
   WireWay way(seen);
   desk::SweepRun run(way);
-  CHECK(run.step() == Phase::kReady);
+  CHECK(wait_until_ready(run) == kHalfSecond);
   CHECK(seen.plays == 0);
   run.begin(-40.0);
   while (run.step() != Phase::kDone) {
@@ -156,7 +167,7 @@ TEST_CASE("a ring stops a sweep, also before it plays") {
   for (const bool is_begun : {false, true}) {
     WireWay way(seen);
     desk::SweepRun run(way);
-    (void)run.step();
+    (void)wait_until_ready(run);
     if (is_begun) {
       run.begin(-40.0);
     }
@@ -173,12 +184,27 @@ TEST_CASE("lost samples spoil a recording, and nothing else") {
   Seen seen;
   WireWay way(seen);
   desk::SweepRun run(way);
-  way.loses_samples = true;
-  CHECK(run.step() == Phase::kReady);
-  CHECK(run.step() == Phase::kReady);
+  (void)wait_until_ready(run);
   run.begin(-40.0);
+  way.loses_samples = true;
   CHECK(fault_of(run).find("samples were lost") != std::string::npos);
   CHECK(seen.stops == 1);
+}
+
+TEST_CASE("a sweep waits until no loss from before it can be told any more") {
+  Seen seen;
+  WireWay way(seen);
+  desk::SweepRun run(way);
+  (void)wait_until_ready(run);
+  way.loses_samples = true;
+  CHECK(run.step() == Phase::kStarting);
+  way.loses_samples = false;
+  CHECK(wait_until_ready(run) == kHalfSecond);
+  // But not without end: what keeps losing is swept, and the sweep says so.
+  way.loses_samples = true;
+  CHECK(wait_until_ready(run) == static_cast<std::size_t>(3.0 * kRateHz));
+  run.begin(-40.0);
+  CHECK(fault_of(run).find("samples were lost") != std::string::npos);
 }
 
 TEST_CASE("a held sweep is silenced by the release itself, and drops what it recorded") {

@@ -13,6 +13,11 @@ namespace {
 
 /// For the devices' own delay, after all is played.
 constexpr double kAfterS = 0.7;
+/// A loss is told up to so much later (io/live/late_cycles.h). One from before the sweep must not
+/// be taken for one of the sweep; opening a device often costs samples.
+constexpr double kCalmS = 0.5;
+/// A way that keeps losing samples is swept after this all the same: then the sweep says so.
+constexpr double kMostWaitS = 3.0;
 
 }  // namespace
 
@@ -27,12 +32,18 @@ SweepRun::SweepRun(SweepWay& way)
     : way_(way),
       detector_(detector::DetectorConfig{.sample_rate_hz = way.signal().sweep.sample_rate_hz}) {}
 
+bool SweepRun::is_calm() const noexcept {
+  return static_cast<double>(calm_samples_) >= kCalmS * way_.signal().sweep.sample_rate_hz;
+}
+
 void SweepRun::hear() {
   const SweepWay::Heard heard = way_.read();
   const bool is_recording = phase_ == Phase::kPlaying || phase_ == Phase::kDecaying;
   if (is_recording && heard.has_lost_samples) {
     throw base::Error("samples were lost on the way in; close other programs and measure again.");
   }
+  calm_samples_ = heard.has_lost_samples ? 0 : calm_samples_ + heard.microphone.size();
+  restless_samples_ = is_calm() ? 0 : restless_samples_ + heard.microphone.size();
   detector_.push(heard.microphone, alarm_);
   if (alarm_.frequency_hz > 0.0) {
     const double frequency_hz = std::exchange(alarm_.frequency_hz, 0.0);
@@ -49,14 +60,17 @@ void SweepRun::hear() {
 
 SweepRun::Phase SweepRun::step() {
   const SweepWay::State state = way_.state();
-  if (phase_ == Phase::kStarting && state != SweepWay::State::kStarting) {
-    phase_ = Phase::kReady;
-  }
   try {
     hear();
   } catch (const base::Error&) {
     stop();
     throw;
+  }
+  if (phase_ == Phase::kStarting || phase_ == Phase::kReady) {
+    const auto most_wait =
+        static_cast<std::size_t>(kMostWaitS * way_.signal().sweep.sample_rate_hz);
+    const bool is_ready = is_calm() || restless_samples_ >= most_wait;
+    phase_ = state != SweepWay::State::kStarting && is_ready ? Phase::kReady : Phase::kStarting;
   }
   if (phase_ == Phase::kPlaying && state == SweepWay::State::kSilent) {
     phase_ = Phase::kDecaying;

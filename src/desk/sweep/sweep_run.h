@@ -31,7 +31,7 @@ class SweepRun {
   explicit SweepRun(SweepWay& way);
 
   enum class Phase {
-    kStarting,  ///< the output is being opened
+    kStarting,  ///< the output is being opened, or samples were lost a moment ago
     kReady,     ///< silent; begin() may come
     kPlaying,   ///< something is to be heard
     kDecaying,  ///< all is played; the recording goes on for the devices' delay
@@ -69,13 +69,17 @@ class SweepRun {
 
   /// Throws when the sweep cannot go on.
   void hear();
+  /// Nothing that is told from now on was lost before.
+  [[nodiscard]] bool is_calm() const noexcept;
 
   SweepWay& way_;
   detector::Detector detector_;
   RingAlarm alarm_;
   Phase phase_ = Phase::kStarting;
   SweepTake take_;
-  std::size_t end_ = 0;  // of the recording, once all is played
+  std::size_t calm_samples_ = 0;      // heard since the last loss
+  std::size_t restless_samples_ = 0;  // heard since it was last calm
+  std::size_t end_ = 0;               // of the recording, once all is played
 };
 
 }  // namespace brink::desk
