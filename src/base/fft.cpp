@@ -11,18 +11,17 @@
 namespace brink::base {
 
 struct Fft::Plan {
+  struct Free {
+    void operator()(kiss_fftr_state* plan) const noexcept { kiss_fftr_free(plan); }
+  };
+
   explicit Plan(int size) : state{kiss_fftr_alloc(size, 0, nullptr, nullptr)} {
-    if (state == nullptr) {
+    if (!state) {
       throw std::bad_alloc{};
     }
   }
 
-  ~Plan() { kiss_fftr_free(state); }
-
-  Plan(const Plan&) = delete;
-  Plan& operator=(const Plan&) = delete;
-
-  kiss_fftr_state* state;
+  std::unique_ptr<kiss_fftr_state, Free> state;
 };
 
 Fft::Fft(int size_samples) : size_{size_samples} {
@@ -42,7 +41,7 @@ Fft& Fft::operator=(Fft&&) noexcept = default;
 void Fft::forward(std::span<const float> samples, std::span<std::complex<float>> bins) noexcept {
   assert(samples.size() == static_cast<std::size_t>(size_) &&
          bins.size() == static_cast<std::size_t>(bin_count()));
-  kiss_fftr(plan_->state, samples.data(), reinterpret_cast<kiss_fft_cpx*>(bins.data()));
+  kiss_fftr(plan_->state.get(), samples.data(), reinterpret_cast<kiss_fft_cpx*>(bins.data()));
 }
 
 }  // namespace brink::base

@@ -39,7 +39,7 @@ int fast_fft_size(int least_samples) noexcept {
 // these, a second one joins the lanes.
 struct VectorFft::Plan {
   explicit Plan(int size)
-      : size_eighth{static_cast<std::size_t>(size) / (2 * kLanes)},
+      : size_eighth{static_cast<std::size_t>(size / (2 * kLanes))},
         transform{size_eighth, false},
         packed(size_eighth),
         turned(size_eighth + 1),
@@ -48,8 +48,8 @@ struct VectorFft::Plan {
     for (std::size_t k = 0; k <= size_eighth; ++k) {
       const double angle = -2.0 * std::numbers::pi * static_cast<double>(k) / size;
       half_twiddle[k] = turn(kLanes * angle);
-      FourFloats real;
-      FourFloats imaginary;
+      FourFloats real = 0.0F;
+      FourFloats imaginary = 0.0F;
       for (int lane = 0; lane < kLanes; ++lane) {
         // Of the first butterfly, the factor one half.
         real.lanes[lane] = static_cast<float>(0.5 * std::cos(lane * angle));

@@ -47,6 +47,11 @@ class WireWay final : public desk::SweepWay {
 
   ~WireWay() override { seen_.is_gone = true; }
 
+  WireWay(const WireWay&) = delete;
+  WireWay(WireWay&&) = delete;
+  WireWay& operator=(const WireWay&) = delete;
+  WireWay& operator=(WireWay&&) = delete;
+
   [[nodiscard]] const loop::SweepSignal& signal() const noexcept override { return signal_; }
 
   [[nodiscard]] State state() override {
