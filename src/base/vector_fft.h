@@ -29,7 +29,8 @@ class VectorFft {
   [[nodiscard]] int bin_count() const noexcept { return size_ / 2 + 1; }
 
   /// bins[k] = sum_n samples[n] exp(-2 pi i k n / size), k = 0 .. size / 2. No scaling. `samples`
-  /// holds size values and `bins` bin_count() values. The two must not overlap.
+  /// holds size values and `bins` bin_count() values. The two must not overlap. A sample that is
+  /// not finite makes every bin so.
   void forward(std::span<const float> samples, std::span<std::complex<float>> bins) noexcept;
 
  private:
