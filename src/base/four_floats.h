@@ -9,7 +9,8 @@ namespace brink::base {
 /// a number: the template computes its constants with the standard functions, the same in all four,
 /// hence the conversions from and to one number. The vector type is an extension of GCC and Clang.
 struct FourFloats {
-  using Lanes = float __attribute__((vector_size(4 * sizeof(float))));
+  static constexpr int kLanes = 4;
+  using Lanes = float __attribute__((vector_size(kLanes * sizeof(float))));
 
   Lanes lanes;
 

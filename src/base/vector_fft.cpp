@@ -18,9 +18,11 @@ namespace brink::base {
 
 namespace {
 
-constexpr int kLanes = 4;
+constexpr int kLanes = FourFloats::kLanes;
 
+// KissFFT takes real samples as the real and imaginary parts in turn.
 using ComplexLanes = std::complex<FourFloats>;
+static_assert(sizeof(ComplexLanes) == 2 * kLanes * sizeof(float));
 
 ComplexLanes turn(double angle) {
   return {static_cast<float>(std::cos(angle)), static_cast<float>(std::sin(angle))};
@@ -51,7 +53,7 @@ struct VectorFft::Plan {
       FourFloats real = 0.0F;
       FourFloats imaginary = 0.0F;
       for (int lane = 0; lane < kLanes; ++lane) {
-        // Of the first butterfly, the factor one half.
+        // The factor one half belongs to the first butterfly.
         real.lanes[lane] = static_cast<float>(0.5 * std::cos(lane * angle));
         imaginary.lanes[lane] = static_cast<float>(0.5 * std::sin(lane * angle));
       }
@@ -68,8 +70,9 @@ struct VectorFft::Plan {
 VectorFft::VectorFft(int size_samples) : size_{size_samples} {
   // With other factors KissFFT would use its general butterfly, which allocates on its first use.
   if (size_samples != fast_fft_size(size_samples)) {
-    throw Error{"a fast transform takes a multiple of 8 made of factors 2, 3 and 5; got " +
-                std::to_string(size_samples)};
+    throw Error{
+        "a fast transform takes a multiple of 8, at least 16, made of factors 2, 3 and 5; got " +
+        std::to_string(size_samples)};
   }
   plan_ = std::make_unique<Plan>(size_samples);
 }

@@ -32,8 +32,12 @@ SweepRun::SweepRun(SweepWay& way)
     : way_(way),
       detector_(detector::DetectorConfig{.sample_rate_hz = way.signal().sweep.sample_rate_hz}) {}
 
+std::size_t SweepRun::samples_in(double length_s) const noexcept {
+  return static_cast<std::size_t>(length_s * way_.signal().sweep.sample_rate_hz);
+}
+
 bool SweepRun::is_calm() const noexcept {
-  return static_cast<double>(calm_samples_) >= kCalmS * way_.signal().sweep.sample_rate_hz;
+  return calm_samples_ >= samples_in(kCalmS);
 }
 
 void SweepRun::hear() {
@@ -67,17 +71,13 @@ SweepRun::Phase SweepRun::step() {
     throw;
   }
   if (phase_ == Phase::kStarting || phase_ == Phase::kReady) {
-    const auto most_wait =
-        static_cast<std::size_t>(kMostWaitS * way_.signal().sweep.sample_rate_hz);
-    const bool is_ready = is_calm() || restless_samples_ >= most_wait;
+    const bool is_ready = is_calm() || restless_samples_ >= samples_in(kMostWaitS);
     phase_ = state != SweepWay::State::kStarting && is_ready ? Phase::kReady : Phase::kStarting;
   }
   if (phase_ == Phase::kPlaying && state == SweepWay::State::kSilent) {
     phase_ = Phase::kDecaying;
-    const double rate_hz = take_.signal.sweep.sample_rate_hz;
-    const auto least = static_cast<std::size_t>(take_.signal.length_s() * rate_hz);
-    const auto after = static_cast<std::size_t>(kAfterS * rate_hz);
-    end_ = std::max(least, take_.heard.size()) + (way_.latency_s() ? 0 : after);
+    const std::size_t least = samples_in(take_.signal.length_s());
+    end_ = std::max(least, take_.heard.size()) + (way_.latency_s() ? 0 : samples_in(kAfterS));
   }
   if (phase_ == Phase::kDecaying && take_.heard.size() >= end_) {
     phase_ = Phase::kDone;

@@ -69,7 +69,8 @@ class SweepRun {
 
   /// Throws when the sweep cannot go on.
   void hear();
-  /// Nothing that is told from now on was lost before.
+  [[nodiscard]] std::size_t samples_in(double length_s) const noexcept;
+  /// A loss that is told from now on is of now.
   [[nodiscard]] bool is_calm() const noexcept;
 
   SweepWay& way_;
