@@ -132,15 +132,15 @@ class Evening {
     const double peak_dbfs = below(5) == 0 ? -95.0 : -20.0 - below(30);
     bool had_sound = false;
     for (double passed_s = 0.0; passed_s < for_s - 1e-6; passed_s += 0.25) {
-      stream_s_ += 0.25;
+      heard_.passes(0.25);
       if (had_sound) {
         model_.sound(0.25, peak_dbfs, is_open() ? chosen_name() : "");
       }
-      flow.on_sound({stream_s_, peak_dbfs, true});
+      flow.on_sound({heard_.stream_s(), peak_dbfs, true});
       had_sound = peak_dbfs > -80.0;
     }
     // Nobody looked in between.
-    stream_s_ += 5.0;
+    heard_.passes(5.0);
   }
 
   /// Only an output that is being rung out is tried.
@@ -468,7 +468,6 @@ class Evening {
   };
 
   std::vector<Sounding> sounding_;
-  double stream_s_ = 0.0;
   std::vector<std::optional<double>> seen_db_;
   int output_count_ = 0;
   std::string fault_;

@@ -1,29 +1,43 @@
 #pragma once
 
+#include <algorithm>
 #include <chrono>
 #include <cstdint>
+#include <vector>
 
 #include "show/session_event.h"
 
 namespace brink::tests {
 
-/// Makes the events that a session would report, one after another, 100 ms apart.
+/// Makes the events that a session would report, one after another, 100 ms apart. Each ring began
+/// 200 ms before its first event.
 class Heard {
  public:
   static constexpr double kRateHz = 48000.0;
 
   [[nodiscard]] std::chrono::system_clock::time_point now() const { return wall_; }
 
+  [[nodiscard]] double stream_s() const { return stream_s_; }
+
+  /// Time without an event.
+  void passes(double for_s) {
+    stream_s_ += for_s;
+    wall_ += std::chrono::duration_cast<std::chrono::system_clock::duration>(
+        std::chrono::duration<double>(for_s));
+  }
+
   /// The number of a new ring.
-  std::uint32_t begins() { return ++last_id_; }
+  std::uint32_t begins() {
+    began_s_.push_back(stream_s_ - 0.1);
+    return static_cast<std::uint32_t>(began_s_.size());
+  }
 
   show::SessionEvent event(show::EventKind kind,
                            std::uint32_t id,
                            double frequency_hz,
                            double level_dbfs = -30.0,
                            int tap = 1) {
-    wall_ += std::chrono::milliseconds(100);
-    stream_s_ += 0.1;
+    passes(0.1);
     show::SessionEvent event;
     event.kind = kind;
     event.wall = wall_;
@@ -35,6 +49,8 @@ class Heard {
                        : kind == show::EventKind::kRinging ? detector::RingState::kRinging
                        : kind == show::EventKind::kFading  ? detector::RingState::kFading
                                                            : detector::RingState::kGone;
+    event.ring.onset_sample =
+        static_cast<std::int64_t>(std::max(0.0, began_s_.at(id - 1)) * kRateHz);
     event.ring.frequency_hz = frequency_hz;
     event.ring.frequency_sd_hz = 0.3;
     event.ring.growth_db_per_s = kind == show::EventKind::kFading ? -60.0 : 30.0;
@@ -48,7 +64,7 @@ class Heard {
   std::chrono::system_clock::time_point wall_ =
       std::chrono::system_clock::time_point(std::chrono::seconds(1'800'000'000));
   double stream_s_ = 0.0;
-  std::uint32_t last_id_ = 0;
+  std::vector<double> began_s_;  // of each ring, in the stream
 };
 
 }  // namespace brink::tests

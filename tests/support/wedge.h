@@ -24,7 +24,6 @@ inline show::ShowRecord new_show() {
 struct Wedge {
   show::RingOut flow{new_show()};
   Heard heard;
-  double sound_s = 0.0;
 
   explicit Wedge(const char* target = "parametric") {
     flow.add_output({"wedge 1", "vocal", "centre stage", target});
@@ -46,7 +45,8 @@ struct Wedge {
   /// Sound for so long, told of as often as a window draws.
   void listens(double for_s, double peak_dbfs = -35.0) {
     for (double passed_s = 0.0; passed_s <= for_s; passed_s += 0.1) {
-      flow.on_sound({sound_s += 0.1, peak_dbfs, true});
+      heard.passes(0.1);
+      flow.on_sound({heard.stream_s(), peak_dbfs, true});
     }
   }
 

@@ -57,6 +57,10 @@ void RingOut::replace(State state) {
   }
   target_ = to_target(state.chosen ? state.output().target : "");
   const bool are_same = state.record.outputs.size() == state_.record.outputs.size();
+  if (state.chosen != state_.chosen) {
+    chosen_before_ = state_.chosen;
+    chosen_at_s_ = heard_s_;
+  }
   state_ = std::move(state);
   opens_all_ = (opens_all_ && are_same) || are_all_done();
   ++tick_;

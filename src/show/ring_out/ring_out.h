@@ -304,6 +304,7 @@ class RingOut {
   void forget_rings();
   void note_end(std::uint64_t ring);
   void mark_faded(std::uint64_t ring);
+  [[nodiscard]] CaughtRings::Moment moment_of(const SessionEvent& event) const noexcept;
   [[nodiscard]] std::optional<std::size_t> dismissal_at(double frequency_hz) const;
   [[nodiscard]] bool is_served(const CaughtRing& heard) const;
   [[nodiscard]] bool is_again(std::uint64_t ring) const;
@@ -339,6 +340,11 @@ class RingOut {
   std::vector<double> rang_through_hz_;  // sounded on then, and have faded
   std::vector<bool> said_in_place_;
   std::optional<std::vector<std::optional<double>>> seen_db_;
+
+  // A ring that began before another output was chosen is not of that one.
+  double heard_s_ = 0.0;  // of the stream, at the newest moment that was told
+  double chosen_at_s_ = 0.0;
+  std::optional<std::size_t> chosen_before_;
 
   LiveRings rings_;
   CaughtRings caught_;

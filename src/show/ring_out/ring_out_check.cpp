@@ -179,6 +179,7 @@ bool RingOut::log_last_check(TimeOfDay now) {
 
 void RingOut::on_sound(const show::HeardSound& sound) {
   listening_.hear(sound);
+  heard_s_ = sound.stream_s;
   // Nothing rang in it so far: it was tried up to here.
   constexpr double kTriedS = 1.0;
   const auto fader = fader_db();

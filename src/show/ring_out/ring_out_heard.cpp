@@ -29,14 +29,22 @@ void RingOut::observe(const std::function<void(State&)>& change) {
   }
 }
 
+/// A ring is known some tenths of a second after it began. When another output was chosen in
+/// between, it is a ring of the one before.
+CaughtRings::Moment RingOut::moment_of(const SessionEvent& event) const noexcept {
+  const double onset_s = static_cast<double>(event.ring.onset_sample) / event.sample_rate_hz;
+  const bool is_older = chosen_before_ && onset_s < chosen_at_s_;
+  const std::size_t output = is_older ? *chosen_before_ : state_.chosen.value_or(0);
+  return {tick_, output, fader_db(output)};
+}
+
 void RingOut::on_event(const SessionEvent& event) {
   if (!is_of_ring(event.kind)) {
     return;
   }
   ++tick_;
   const auto change = rings_.take(event);
-  const bool is_caught =
-      caught_.take(change.id, event, {tick_, state_.chosen.value_or(0), fader_db()});
+  const bool is_caught = caught_.take(change.id, event, moment_of(event));
   if (is_undoing_ && is_caught) {
     heard_while_undoing_.push_back(change.id);
   }
@@ -63,6 +71,7 @@ void RingOut::on_break() {
 void RingOut::on_other_source() {
   on_break();
   rings_.begin_session();
+  heard_s_ = chosen_at_s_ = 0.0;  // another stream
 }
 
 /// What is not in the list of live rings any more.

@@ -80,6 +80,35 @@ TEST_CASE("an output goes through its phases: prepare, raise, catch, check, rais
   CHECK(wedge.output().start_at_db == -14.0);
 }
 
+TEST_CASE(
+    "a ring that began before another output was chosen is not offered there once it is over") {
+  Wedge wedge;
+  RingOut& it = wedge.flow;
+  it.set_fader_db(-14.0);
+  wedge.listens(5.0);
+  const auto late = wedge.heard.begins();
+  wedge.heard.passes(0.3);
+  it.on_sound({wedge.heard.stream_s(), -20.0, true});
+  it.add_output({"wedge 2", "vocal", "stage left", "parametric"});
+  it.on_event(wedge.heard.event(EventKind::kRinging, late, 2779.0));
+  CHECK(it.offered().size() == 1);  // it sounds
+  wedge.fades(late, 2779.0);
+  CHECK(it.offered().empty());
+  CHECK(it.phase() == Phase::kPrepare);
+
+  it.set_fader_db(-20.0);
+  const auto own = wedge.rings(811.0);
+  wedge.fades(own, 811.0);
+  REQUIRE(it.offered().size() == 1);
+  CHECK(it.offered()[0].id == own);
+
+  // At its own output it is what rang there first, at the fader of then.
+  CHECK(it.choose_output(0));
+  REQUIRE(it.offered().size() == 1);
+  CHECK(it.offered()[0].id == late);
+  CHECK(it.offered()[0].rang_at_db == -14.0);
+}
+
 TEST_CASE("with several taps a round and the last check say which microphone rang") {
   Wedge wedge;
   wedge.flow.name_channels(show::ChannelNames::parse("3 vocal left\n17 output wedge 1\n", "x"));
@@ -296,7 +325,7 @@ TEST_CASE("what is no ring is not offered again in the show, within half a perce
   // It goes on after a restart, and can be taken back.
   RingOut later(wedge.flow.record());
   Heard heard;
-  later.on_event(heard.event(EventKind::kRinging, 1, 999.0));
+  later.on_event(heard.event(EventKind::kRinging, heard.begins(), 999.0));
   CHECK(later.offered().empty());
   CHECK(later.restore(0));
   CHECK(later.offered().size() == 1);
