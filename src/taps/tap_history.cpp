@@ -1,6 +1,8 @@
 #include "taps/tap_history.h"
 
+#include <Eigen/Core>
 #include <algorithm>
+#include <array>
 #include <cassert>
 #include <cmath>
 #include <numbers>
@@ -52,18 +54,45 @@ void TapHistory::tones(double frequency_hz,
   const std::complex<double> window_step = std::polar(1.0, turn / static_cast<double>(length));
   std::complex<double> phasor = 1.0;
   std::complex<double> window_phasor = 1.0;
-  for (std::size_t n = 0; n < length; ++n) {
-    const std::complex<double> weight = (1.0 - window_phasor.real()) * phasor;
-    for (std::size_t tap = 0; tap < samples_.size(); ++tap) {
-      const std::int64_t at = end - static_cast<std::int64_t>(length - n);
-      tones[tap] += weight * static_cast<double>(sample(tap, at));
+  // Some weights at a time, and then tap after tap, so that each is read in one run.
+  Weights weights;
+  for (std::size_t from = 0; from < length; from += kWeights) {
+    const std::size_t count = std::min(kWeights, length - from);
+    for (std::size_t n = 0; n < count; ++n) {
+      const std::complex<double> weight = (1.0 - window_phasor.real()) * phasor;
+      weights.real[n] = static_cast<float>(weight.real());
+      weights.imaginary[n] = static_cast<float>(weight.imag());
+      phasor *= step;
+      window_phasor *= window_step;
     }
-    phasor *= step;
-    window_phasor *= window_step;
+    const std::int64_t begin = end - static_cast<std::int64_t>(length - from);
+    for (std::size_t tap = 0; tap < samples_.size(); ++tap) {
+      tones[tap] += weighted_sum(tap, begin, count, weights);
+    }
   }
   for (std::complex<double>& tone : tones) {
     tone *= 2.0 / static_cast<double>(length);  // the window's mean is 1, and a sine has two sides
   }
+}
+
+/// Of `count` samples from `begin` on; what is forgotten or not there yet is 0.
+std::complex<double> TapHistory::weighted_sum(std::size_t tap,
+                                              std::int64_t begin,
+                                              std::size_t count,
+                                              const Weights& weights) const noexcept {
+  using Floats = Eigen::Map<const Eigen::VectorXf>;
+  const auto kept = static_cast<std::int64_t>(kept_);
+  const std::int64_t end = std::min(begin + static_cast<std::int64_t>(count), count_);
+  std::complex<double> sum;
+  for (std::int64_t from = std::max({begin, count_ - kept, std::int64_t{0}}); from < end;) {
+    const std::int64_t length = std::min(end - from, kept - from % kept);  // up to the ring's end
+    const Floats samples(&samples_[tap][static_cast<std::size_t>(from % kept)], length);
+    sum += std::complex<double>(
+        Floats(weights.real.data() + (from - begin), length).dot(samples),
+        Floats(weights.imaginary.data() + (from - begin), length).dot(samples));
+    from += length;
+  }
+  return sum;
 }
 
 }  // namespace brink::taps

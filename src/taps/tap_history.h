@@ -1,6 +1,8 @@
 #pragma once
 
+#include <array>
 #include <complex>
+#include <cstddef>
 #include <cstdint>
 #include <span>
 #include <vector>
@@ -40,6 +42,18 @@ class TapHistory {
              std::span<std::complex<double>> tones) const noexcept;
 
  private:
+  static constexpr std::size_t kWeights = 256;
+
+  struct Weights {
+    std::array<float, kWeights> real;
+    std::array<float, kWeights> imaginary;
+  };
+
+  [[nodiscard]] std::complex<double> weighted_sum(std::size_t tap,
+                                                  std::int64_t begin,
+                                                  std::size_t count,
+                                                  const Weights& weights) const noexcept;
+
   double sample_rate_hz_;
   std::size_t kept_;
   std::int64_t count_ = 0;
