@@ -124,10 +124,12 @@ struct Analyser::State {
   Look look;
   std::vector<ChannelLine> lines;
   RingGatherer gatherer;
-  std::array<Batch, 2> batches{};  // one is heard while the other is read
-  int blocks = 1;                  // of the next batch; the first one is soon there
-  std::size_t next = 0;            // the batch to hear
+  // One is read, one heard, and the rings of the last one are gathered, side by side.
+  std::array<Batch, 3> batches{};
+  std::size_t next = 0;  // the batch to hear; the one to read comes after it
+  int blocks = 1;        // of the next batch; the first one is soon there
   bool is_begun = false;
+  bool is_last_gathered = true;
   std::int64_t heard = 0;
   Workers workers;
 
@@ -137,10 +139,15 @@ struct Analyser::State {
         look(std::move(its_look)),
         lines(make_lines(its_reader, its_options)),
         gatherer(lines, its_reader.sample_rate_hz(), options),
-        // One more for reading; more would have nothing to do.
-        workers(std::clamp(its_options.jobs, 1, static_cast<int>(lines.size()) + 1)) {}
+        // Two more for reading and gathering; more would have nothing to do.
+        workers(std::clamp(its_options.jobs, 1, static_cast<int>(lines.size()) + 2)) {}
+
+  [[nodiscard]] std::size_t after(std::size_t batch, std::size_t steps) const {
+    return (batch + steps) % batches.size();
+  }
 
   void read(Batch& batch);
+  void gather_last();
   void hear(std::size_t line, std::span<const float> samples);
   [[nodiscard]] Analysis gather_all() const;
 };
@@ -148,6 +155,13 @@ struct Analyser::State {
 void Analyser::State::read(Batch& batch) {
   batch.read(reader, lines, blocks);
   blocks = std::min(2 * blocks, Batch::kMostBlocks);
+}
+
+void Analyser::State::gather_last() {
+  if (!is_last_gathered) {
+    gatherer.hear(batches[after(next, batches.size() - 1)].channels());
+    is_last_gathered = true;
+  }
 }
 
 void Analyser::State::hear(std::size_t line, std::span<const float> samples) {
@@ -189,17 +203,20 @@ bool Analyser::advance() {
   if (batch.samples() == 0) {
     return false;
   }
-  Batch& other = state.batches[1 - state.next];
-  state.workers.run(state.lines.size() + 1, [&](std::size_t piece) {
+  const std::size_t coming = state.after(state.next, 1);
+  state.workers.run(state.lines.size() + 2, [&](std::size_t piece) {
     if (piece == 0) {
-      state.read(other);
+      state.gather_last();
+    } else if (piece == 1) {
+      state.read(state.batches[coming]);
     } else {
-      state.hear(piece - 1, batch.channel(piece - 1));
+      state.hear(piece - 2, batch.channel(piece - 2));
     }
   });
-  state.gatherer.hear(state.lines, batch.channels());
+  state.gatherer.collect(state.lines);
+  state.is_last_gathered = false;
   state.heard += batch.samples();
-  state.next = 1 - state.next;
+  state.next = coming;
   return true;
 }
 
@@ -208,13 +225,15 @@ double Analyser::done_ratio() const noexcept {
   return promised > 0 ? static_cast<double>(state_->heard) / static_cast<double>(promised) : 0.0;
 }
 
-Analysis Analyser::so_far() const {
+Analysis Analyser::so_far() {
+  state_->gather_last();
   return state_->gather_all();
 }
 
 Analysis Analyser::finish() {
   State& state = *state_;
   const bool was_stopped = !state.is_begun || state.batches[state.next].samples() > 0;
+  state.gather_last();
   const base::NoDenormals no_denormals;
   for (ChannelLine& line : state.lines) {
     line.detector.finish(line);

@@ -28,7 +28,7 @@ class Analyser {
   [[nodiscard]] double done_ratio() const noexcept;
 
   /// What was found until now. Rings that sound still are there as they are known now.
-  [[nodiscard]] Analysis so_far() const;
+  [[nodiscard]] Analysis so_far();
 
   /// Ends it, after the last advance() or before. Throws base::Error when all was heard and no
   /// sample is a finite number. Do not go on after it.

@@ -34,11 +34,23 @@ RingGatherer::RingGatherer(const std::vector<ChannelLine>& lines,
                            double sample_rate_hz,
                            const AnalysisOptions& options)
     : keeps_unsure_{options.wants_unsure},
+      pending_(lines.size()),
       rings_{sample_rate_hz, tap_infos(lines, options)},
-      list_{options.wants_unsure} {}
+      list_{options.wants_unsure} {
+  for (const ChannelLine& line : lines) {
+    channels_.push_back(line.channel);
+  }
+}
 
-void RingGatherer::hear(std::vector<ChannelLine>& lines,
-                        std::span<const std::span<const float>> channels) {
+void RingGatherer::collect(std::vector<ChannelLine>& lines) {
+  for (std::size_t tap = 0; tap < lines.size(); ++tap) {
+    std::vector<detector::RingEvent>& events = lines[tap].events;
+    pending_[tap].insert(pending_[tap].end(), events.begin(), events.end());
+    events.clear();
+  }
+}
+
+void RingGatherer::hear(std::span<const std::span<const float>> channels) {
   const auto samples =
       channels.empty() ? std::int64_t{0} : static_cast<std::int64_t>(channels.front().size());
   for (std::int64_t at = 0; at < samples;) {
@@ -49,29 +61,30 @@ void RingGatherer::hear(std::vector<ChannelLine>& lines,
       block.push_back(
           channel.subspan(static_cast<std::size_t>(at), static_cast<std::size_t>(count)));
     }
-    take(lines);
+    take();
     rings_.hear(block);
     settle();
     at += count;
   }
-  for (std::size_t tap = 0; tap < lines.size(); ++tap) {
+  for (std::size_t tap = 0; tap < channels_.size(); ++tap) {
     const int original = rings_.copies().copy_of(tap);
     if (original >= 0) {
-      copies_[tap] = lines[static_cast<std::size_t>(original)].channel;
+      copies_[tap] = channels_[static_cast<std::size_t>(original)];
     }
   }
 }
 
 void RingGatherer::finish(std::vector<ChannelLine>& lines) {
+  collect(lines);
   ++heard_;  // above every event's sample
-  take(lines);
+  take();
   settle();
 }
 
 /// The events up to now. They are in order.
-void RingGatherer::take(std::vector<ChannelLine>& lines) {
-  for (std::size_t tap = 0; tap < lines.size(); ++tap) {
-    std::vector<detector::RingEvent>& events = lines[tap].events;
+void RingGatherer::take() {
+  for (std::size_t tap = 0; tap < pending_.size(); ++tap) {
+    std::vector<detector::RingEvent>& events = pending_[tap];
     const auto end = std::find_if(
         events.begin(), events.end(), [&](const auto& event) { return event.sample > heard_; });
     for (auto event = events.begin(); event != end; ++event) {

@@ -22,7 +22,7 @@ struct ChannelLine final : detector::EventSink {
 
   int channel;
   detector::Detector detector;
-  std::vector<detector::RingEvent> events;  // since RingGatherer took them
+  std::vector<detector::RingEvent> events;  // since RingGatherer collected them
   bool is_silent = true;                    // nothing but exact zeros so far
 };
 
@@ -34,8 +34,12 @@ class RingGatherer {
                double sample_rate_hz,
                const AnalysisOptions& options);
 
-  /// After each line has heard its channel of a piece. `channels`: of each line, of equal length.
-  void hear(std::vector<ChannelLine>& lines, std::span<const std::span<const float>> channels);
+  /// Takes the events of a piece that each line has heard; hear() comes before the next piece's.
+  void collect(std::vector<ChannelLine>& lines);
+
+  /// Hears the piece that was collected; the lines may hear the next one meanwhile. `channels`: of
+  /// each line, of equal length.
+  void hear(std::span<const std::span<const float>> channels);
 
   /// After each line has finished.
   void finish(std::vector<ChannelLine>& lines);
@@ -50,10 +54,12 @@ class RingGatherer {
     taps::RingShares shares;
   };
 
-  void take(std::vector<ChannelLine>& lines);
+  void take();
   void settle();
 
   bool keeps_unsure_;
+  std::vector<int> channels_;                              // of each tap
+  std::vector<std::vector<detector::RingEvent>> pending_;  // of each tap, collected
   taps::TapRings rings_;
   show::RingList list_;
   std::map<std::uint32_t, Told> told_;  // by the ring's id, for those in list_

@@ -1,5 +1,7 @@
 #include "listen/workers.h"
 
+#include <utility>
+
 namespace brink::listen {
 
 Workers::Workers(int count) : count_(count) {
@@ -41,7 +43,12 @@ void Workers::meet() {
 
 void Workers::take_pieces() {
   for (std::size_t i = next_.fetch_add(1); i < pieces_; i = next_.fetch_add(1)) {
-    (*piece_)(i);
+    try {
+      (*piece_)(i);
+    } catch (...) {
+      const std::scoped_lock lock(mutex_);
+      thrown_ = std::current_exception();
+    }
   }
 }
 
@@ -55,6 +62,9 @@ void Workers::run(std::size_t pieces, const std::function<void(std::size_t)>& pi
   take_pieces();
   if (!threads_.empty()) {
     meet();
+  }
+  if (thrown_) {
+    std::rethrow_exception(std::exchange(thrown_, nullptr));
   }
 }
 

@@ -4,6 +4,7 @@
 #include <condition_variable>
 #include <cstddef>
 #include <cstdint>
+#include <exception>
 #include <functional>
 #include <mutex>
 #include <thread>
@@ -24,7 +25,7 @@ class Workers {
   Workers& operator=(Workers&&) = delete;
 
   /// Calls `piece` with each number from 0 to `pieces` - 1 once, in no order, and returns when all
-  /// are done. `piece` must not throw.
+  /// are done. What a piece throws is thrown again then; of several, one.
   void run(std::size_t pieces, const std::function<void(std::size_t)>& piece);
 
  private:
@@ -42,6 +43,7 @@ class Workers {
   std::atomic<std::size_t> next_{0};
   std::size_t pieces_ = 0;
   const std::function<void(std::size_t)>* piece_ = nullptr;  // none: it is over
+  std::exception_ptr thrown_;                                // by a piece of this run
   std::vector<std::jthread> threads_;                        // last: the others outlive it
 };
 
