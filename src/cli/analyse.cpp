@@ -81,13 +81,10 @@ class AnalyseRun {
  public:
   explicit AnalyseRun(const AnalyseOptions& options)
       : options_(options),
+        names_(read_names(options.names)),
         output_(options.output, replace_rule(options)),
         jobs_(options.files,
-              {to_channel(options.channel),
-               options.sure,
-               options.wants_all,
-               1,
-               read_names(options.names)},
+              {to_channel(options.channel), options.sure, options.wants_all, 1, names_},
               options.jobs,
               [] { return interrupt_signal() != 0; }) {}
 
@@ -104,6 +101,7 @@ class AnalyseRun {
   }
 
   const AnalyseOptions& options_;
+  show::ChannelNames names_;
   Output output_;
   AnalyseJobs jobs_;
   bool has_header_ = false;
@@ -146,6 +144,13 @@ bool AnalyseRun::run_file(const std::string& file) {
     ring_count_ += static_cast<int>(analysis.rings.size());
     for (const std::string& sentence : listen::warnings(analysis)) {
       say(sentence);
+    }
+    if (const int last = names_.last_channel(); last > analysis.channels) {
+      say(fmt::format("{}: {} names channel {}, and the recording has {}.",
+                      base::printable(file),
+                      base::printable(options_.names),
+                      last,
+                      analysis.channels));
     }
     if (!analysis.shortfall.empty()) {
       status_ = kBadInput;  // what was there is printed all the same

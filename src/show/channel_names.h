@@ -37,6 +37,11 @@ class ChannelNames {
 
   [[nodiscard]] bool is_empty() const noexcept { return entries_.empty(); }
 
+  /// The highest that has a name or is an output; 0 when there is none.
+  [[nodiscard]] int last_channel() const noexcept {
+    return entries_.empty() ? 0 : entries_.rbegin()->first;
+  }
+
   /// "channel 3 (vocal left)", "channel 3".
   [[nodiscard]] std::string words(int channel) const;
 

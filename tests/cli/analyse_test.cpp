@@ -362,6 +362,21 @@ TEST_CASE("an interrupted run leaves no half of a report and nothing temporary")
   CHECK(std::distance(Entries(dir / ""), Entries()) == 2);
 }
 
+TEST_CASE("a name for a channel that a recording does not have is told, and the rest is done") {
+  const TemporaryDirectory dir;
+  const std::string file = std::string(BRINK_TEST_SIGNALS) + "/fast_ring.flac";
+  const auto analyse = [&](const char* names) {
+    tests::write_bytes(dir / "names.txt", names);
+    return run_brink({"analyse", "--quiet", "--names", dir / "names.txt", file});
+  };
+  const Outcome beyond = analyse("1 vocal\n17 output wedge 1\n");
+  CHECK(beyond.status == 0);
+  CHECK(beyond.err.find("names.txt names channel 17, and the recording has 1.\n") !=
+        std::string::npos);
+  CHECK(beyond.out.find("1 ring") != std::string::npos);
+  CHECK(analyse("1 vocal\n").err.empty());
+}
+
 TEST_CASE("names that look odd are names all the same") {
   const TemporaryDirectory dir;
   const auto sound = tests::white_noise(0.5, 48000.0, -30.0, 1);
