@@ -294,6 +294,8 @@ class RingOut {
   void listen_anew();
   [[nodiscard]] static double legal_fader_db(double fader_db) noexcept;
   bool put_fader(double fader_db);
+  [[nodiscard]] std::optional<Return> news_of(const CaughtRing& heard) const;
+  [[nodiscard]] static bool is_refused(const State& state, const Return& news);
   void note_returns();
   static void withdraw(State& state, const std::function<bool(const Return&)>& is_meant);
   static void reopen(show::OutputRecord& output);

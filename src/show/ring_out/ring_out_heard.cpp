@@ -140,6 +140,32 @@ void RingOut::let_return(State& state, const CaughtRing& heard) const {
   }
 }
 
+/// What it says of the chosen output, if the record does not say it yet.
+std::optional<RingOut::Return> RingOut::news_of(const CaughtRing& heard) const {
+  if (!heard.caught->is_certain || heard.caught->output != state_.chosen ||
+      !heard.caught->rang_at_db || is_again(heard.live->id) ||
+      was_heard_while_undoing(heard.live->id)) {
+    return std::nullopt;
+  }
+  const auto& rounds = output()->rounds;
+  Return news{heard.live->id, *state_.chosen, std::nullopt, heard.live->ring.frequency_hz};
+  if (rounds.empty()) {
+    return output()->start_at_db ? std::nullopt : std::optional(news);
+  }
+  news.round = rounds.size() - 1;
+  return is_back(rounds.back(), heard) ? std::optional(news) : std::nullopt;
+}
+
+/// In that state it is no ring: it was let go, or dismissed.
+bool RingOut::is_refused(const State& state, const Return& news) {
+  const auto& gone = state.let_go;
+  const auto& dismissals = state.record.dismissals;
+  return std::find(gone.begin(), gone.end(), news.ring) != gone.end() ||
+         std::any_of(dismissals.begin(), dismissals.end(), [&](const auto& dismissal) {
+           return is_same_place(dismissal.frequency_hz, news.frequency_hz);
+         });
+}
+
 /// Writes rings that are caught at the chosen output into the record at once, so that nothing that
 /// a screen says of them is lost.
 void RingOut::note_returns() {
@@ -147,39 +173,23 @@ void RingOut::note_returns() {
     return;
   }
   for (const CaughtRing& heard : offered_rings()) {
-    if (!heard.caught->is_certain || heard.caught->output != state_.chosen ||
-        !heard.caught->rang_at_db || is_again(heard.live->id) ||
-        was_heard_while_undoing(heard.live->id)) {
+    const auto news = news_of(heard);
+    if (!news) {
       continue;
     }
     const auto rounds = output()->rounds;
-    const bool is_first = rounds.empty() && !output()->start_at_db;
-    if (!is_first && (rounds.empty() || !is_back(rounds.back(), heard))) {
-      continue;
-    }
-    Return it{heard.live->id, *state_.chosen, std::nullopt, heard.live->ring.frequency_hz};
-    if (!is_first) {
-      it.round = rounds.size() - 1;
-    }
     observe([&](State& state) {
-      if (it.output >= state.record.outputs.size()) {
+      if (news->output >= state.record.outputs.size() || is_refused(state, *news)) {
         return;
       }
-      show::OutputRecord& output = state.record.outputs[it.output];
-      const auto& gone = state.let_go;
-      const auto& dismissals = state.record.dismissals;
-      const bool is_no_ring =
-          std::find(gone.begin(), gone.end(), it.ring) != gone.end() ||
-          std::any_of(dismissals.begin(), dismissals.end(), [&](const auto& dismissal) {
-            return is_same_place(dismissal.frequency_hz, it.frequency_hz);
-          });
-      if (is_no_ring || output.is_ended || !is_same_round(output.rounds, rounds)) {
+      show::OutputRecord& output = state.record.outputs[news->output];
+      if (output.is_ended || !is_same_round(output.rounds, rounds)) {
         return;
       }
-      auto& at_db = is_first ? output.start_at_db : output.rounds.back().returned_at_db;
+      auto& at_db = news->round ? output.rounds.back().returned_at_db : output.start_at_db;
       if (!at_db) {
         at_db = heard.caught->rang_at_db;
-        state.returns.push_back(it);
+        state.returns.push_back(*news);
       }
     });
   }
