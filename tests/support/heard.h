@@ -9,8 +9,8 @@
 
 namespace brink::tests {
 
-/// Makes the events that a session would report, one after another, 100 ms apart. Each ring began
-/// 200 ms before its first event.
+/// Makes the events that a session would report, one after another. They are an eighth of a second
+/// apart, as sums of it are exact. Each ring began a quarter of a second before its first event.
 class Heard {
  public:
   static constexpr double kRateHz = 48000.0;
@@ -28,7 +28,7 @@ class Heard {
 
   /// The number of a new ring.
   std::uint32_t begins() {
-    began_s_.push_back(stream_s_ - 0.1);
+    began_s_.push_back(stream_s_ - kStepS);
     return static_cast<std::uint32_t>(began_s_.size());
   }
 
@@ -37,7 +37,7 @@ class Heard {
                            double frequency_hz,
                            double level_dbfs = -30.0,
                            int tap = 1) {
-    passes(0.1);
+    passes(kStepS);
     show::SessionEvent event;
     event.kind = kind;
     event.wall = wall_;
@@ -61,6 +61,8 @@ class Heard {
   }
 
  private:
+  static constexpr double kStepS = 0.125;
+
   std::chrono::system_clock::time_point wall_ =
       std::chrono::system_clock::time_point(std::chrono::seconds(1'800'000'000));
   double stream_s_ = 0.0;
