@@ -125,17 +125,17 @@ TEST_CASE(
   for (const int jobs : {1, 2, 3, 16}) {
     CAPTURE(jobs);
     std::array<std::int64_t, 2> heard{};
-    bool is_rising = true;
+    std::array<bool, 2> is_rising{true, true};  // two channels may look at once
     const auto look = [&](int channel, std::int64_t samples, const detector::Detector&) {
-      std::int64_t& last = heard[static_cast<std::size_t>(channel - 1)];
-      is_rising = is_rising && samples > last;
-      last = samples;
+      const auto line = static_cast<std::size_t>(channel - 1);
+      is_rising[line] = is_rising[line] && samples > heard[line];
+      heard[line] = samples;
     };
     io::SoundReader reader(dir / "take.wav");
     listen::AnalysisOptions options;
     options.jobs = jobs;
     const listen::Analysis many = listen::analyse(reader, options, nullptr, look);
-    CHECK(is_rising);
+    CHECK(is_rising == std::array{true, true});
     CHECK(heard[0] == heard[1]);
     CHECK(many.samples == one.samples);
     REQUIRE(many.rings.size() == 2);
