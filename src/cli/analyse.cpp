@@ -146,11 +146,12 @@ bool AnalyseRun::run_file(const std::string& file) {
       say(sentence);
     }
     if (const int last = names_.last_channel(); last > analysis.channels) {
-      say(fmt::format("{}: {} names channel {}, and the recording has {}.",
-                      base::printable(file),
-                      base::printable(options_.names),
-                      last,
-                      analysis.channels));
+      say(fmt::format(
+          "{} names channel {}, and the last one of {} is {}; names beyond it are left out.",
+          base::printable(options_.names),
+          last,
+          base::printable(file),
+          analysis.channels));
     }
     if (!analysis.shortfall.empty()) {
       status_ = kBadInput;  // what was there is printed all the same

@@ -75,7 +75,8 @@ void TapHistory::tones(double frequency_hz,
   }
 }
 
-/// Of `count` samples from `begin` on; what is forgotten or not there yet is 0.
+/// Sum of `count` samples from number `begin` on, each times its weight. What is forgotten or not
+/// there yet counts as 0.
 std::complex<double> TapHistory::weighted_sum(std::size_t tap,
                                               std::int64_t begin,
                                               std::size_t count,

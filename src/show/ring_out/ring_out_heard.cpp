@@ -140,7 +140,7 @@ void RingOut::let_return(State& state, const CaughtRing& heard) const {
   }
 }
 
-/// What it says of the chosen output, if the record does not say it yet.
+/// What a caught ring says of the chosen output, if the record does not say it yet.
 std::optional<RingOut::Return> RingOut::news_of(const CaughtRing& heard) const {
   if (!heard.caught->is_certain || heard.caught->output != state_.chosen ||
       !heard.caught->rang_at_db || is_again(heard.live->id) ||
@@ -156,7 +156,7 @@ std::optional<RingOut::Return> RingOut::news_of(const CaughtRing& heard) const {
   return is_back(rounds.back(), heard) ? std::optional(news) : std::nullopt;
 }
 
-/// In that state it is no ring: it was let go, or dismissed.
+/// Whether the user, in that state, has let the ring go or dismissed its place.
 bool RingOut::is_refused(const State& state, const Return& news) {
   const auto& gone = state.let_go;
   const auto& dismissals = state.record.dismissals;
