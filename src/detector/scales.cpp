@@ -27,29 +27,38 @@ constexpr std::array<ScalePlan, 3> kScalePlans{{
     {0.0853, 2000.0, 20000.0, 3500.0, 96000.0},  // 11.7 Hz bins
 }};
 
-/// The largest power of two by which the rate can fall and still pass `highest_hz`.
-int decimation_for(double sample_rate_hz, double highest_hz) {
-  int factor = 1;
-  while (factor < 64 && Decimator::kMostFlatTo * sample_rate_hz / (2 * factor) >= highest_hz) {
-    factor *= 2;
+/// How often the rate can be halved and still pass `highest_hz`.
+int halvings_for(double sample_rate_hz, double highest_hz) {
+  int halvings = 0;
+  while (Decimator::kMostFlatTo * std::ldexp(sample_rate_hz, -halvings - 1) >= highest_hz) {
+    ++halvings;
   }
-  return factor;
+  return halvings;
 }
 
-/// One decimator after the other. Each is as long as the bands of the scales behind it ask for.
-std::vector<Decimator> make_decimators(double sample_rate_hz,
-                                       int hop_samples,
-                                       std::span<const int> factors) {
+int most_halvings_for(double sample_rate_hz) {
+  int most = 0;
+  for (const ScalePlan& plan : kScalePlans) {
+    most = std::max(most, halvings_for(sample_rate_hz, plan.highest_hz));
+  }
+  return most;
+}
+
+/// One decimator after the other. Each is as long as the bands behind it ask for.
+std::vector<Decimator> make_decimators(double sample_rate_hz, int hop_samples, int halvings) {
   std::vector<Decimator> decimators;
-  const int most = *std::max_element(factors.begin(), factors.end());
-  for (int factor = 2; factor <= most; factor *= 2) {
+  for (int i = 1; i <= halvings; ++i) {
     double highest_hz = 0.0;
-    for (std::size_t i = 0; i < factors.size(); ++i) {
-      if (factors[i] >= factor) {
-        highest_hz = std::max(highest_hz, kScalePlans.at(i).highest_hz);
+    const auto serve = [&](double band_hz) {
+      if (halvings_for(sample_rate_hz, band_hz) >= i) {
+        highest_hz = std::max(highest_hz, band_hz);
       }
+    };
+    serve(LongWindow::kHighestHz);
+    for (const ScalePlan& plan : kScalePlans) {
+      serve(plan.highest_hz);
     }
-    decimators.emplace_back(2 * hop_samples / factor, highest_hz * factor / sample_rate_hz);
+    decimators.emplace_back(hop_samples >> (i - 1), std::ldexp(highest_hz, i) / sample_rate_hz);
   }
   return decimators;
 }
@@ -80,38 +89,38 @@ float Scale::total_power() const noexcept {
   return sums[0] + sums[1] + sums[2] + sums[3];
 }
 
-Scales::Scales(double sample_rate_hz) {
-  std::array<int, kScalePlans.size()> factors{};
-  std::transform(
-      kScalePlans.begin(), kScalePlans.end(), factors.begin(), [&](const ScalePlan& plan) {
-        return decimation_for(sample_rate_hz, plan.highest_hz);
-      });
-  const int most = *std::max_element(factors.begin(), factors.end());
-  hop_samples_ = most * static_cast<int>(std::lround(kHopS * sample_rate_hz / most));
-  decimators_ = make_decimators(sample_rate_hz, hop_samples_, factors);
-  for (std::size_t i = 0; i < kScalePlans.size(); ++i) {
-    const ScalePlan& plan = kScalePlans[i];
+Scales::Scales(double sample_rate_hz)
+    : most_halvings_{most_halvings_for(sample_rate_hz)},
+      hop_samples_{
+          static_cast<int>(std::lround(std::ldexp(kHopS * sample_rate_hz, -most_halvings_)))
+          << most_halvings_},
+      decimators_{make_decimators(sample_rate_hz, hop_samples_, most_halvings_)},
+      long_window_halvings_{halvings_for(sample_rate_hz, LongWindow::kHighestHz)},
+      long_window_{std::ldexp(sample_rate_hz, -long_window_halvings_),
+                   hop_samples_ >> long_window_halvings_} {
+  for (const ScalePlan& plan : kScalePlans) {
     const double highest_hz = std::min(plan.highest_hz, 0.45 * sample_rate_hz);
     if (plan.lowest_hz >= highest_hz) {
       continue;  // the rate is too low to hold this band
     }
-    const double rate = sample_rate_hz / factors[i];
+    const int halvings = halvings_for(sample_rate_hz, plan.highest_hz);
+    const double rate = std::ldexp(sample_rate_hz, -halvings);
     const int window = base::fast_fft_size(static_cast<int>(std::lround(plan.window_s * rate)));
-    const int hop = hop_samples_ / factors[i];
+    const int hop = hop_samples_ >> halvings;
     Spectrum spectrum{rate, window, hop};
     const double width = spectrum.bin_width_hz();
     Tracks tracks{spectrum,
                   PeakRange{static_cast<int>(std::ceil(plan.lowest_hz / width)),
                             static_cast<int>(highest_hz / width)}};
-    const auto halvings = static_cast<std::size_t>(std::lround(std::log2(factors[i])));
     double decimation_s = 0.0;
-    for (std::size_t k = 0; k < halvings; ++k) {
-      decimation_s += decimators_[k].delay_samples() / (sample_rate_hz / std::exp2(k));
+    for (int k = 0; k < halvings; ++k) {
+      const Decimator& decimator = decimators_[static_cast<std::size_t>(k)];
+      decimation_s += decimator.delay_samples() / std::ldexp(sample_rate_hz, -k);
     }
     scales_.push_back(Scale{std::move(spectrum),
                             std::move(tracks),
                             SlopeFit{window, hop, kMaxSlopeLooks},
-                            static_cast<int>(halvings),
+                            halvings,
                             static_cast<float>(plan.speaks_from_hz),
                             static_cast<float>(plan.speaks_to_hz),
                             decimation_s});
@@ -127,6 +136,9 @@ void Scales::advance(std::span<const float> hop) noexcept {
         scale.spectrum.advance(samples);
         scale.tracks.advance(scale.spectrum);
       }
+    }
+    if (long_window_halvings_ == halvings) {
+      long_window_.advance(samples);
     }
   };
   look(hop);

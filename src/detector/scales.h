@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "detector/decimator.h"
+#include "detector/long_window.h"
 #include "detector/slope_fit.h"
 #include "detector/spectrum.h"
 #include "detector/tracks.h"
@@ -59,10 +60,15 @@ class Scales {
 
   [[nodiscard]] std::span<const Scale> all() const noexcept { return scales_; }
 
+  [[nodiscard]] const LongWindow& long_window() const noexcept { return long_window_; }
+
  private:
-  int hop_samples_ = 0;
+  int most_halvings_;
+  int hop_samples_;
   std::vector<Decimator> decimators_;
   std::vector<Scale> scales_;
+  int long_window_halvings_;
+  LongWindow long_window_;
 };
 
 }  // namespace brink::detector

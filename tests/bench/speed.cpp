@@ -16,6 +16,7 @@
 #include "bench/signals.h"
 #include "detector/decimator.h"
 #include "detector/detector.h"
+#include "detector/long_window.h"
 
 namespace {
 
@@ -26,15 +27,21 @@ constexpr double kLengthS = 60.0;
 constexpr int kRounds = 5;
 constexpr std::size_t kBlockSamples = 4096;
 
-/// The detector's analyses, as in detector.cpp. Each transforms one window for each hop, at the
+/// The detector's analyses, as in scales.cpp. Each transforms one window for each look, at the
 /// lowest halved rate that still holds its band.
 struct Analysis {
   double window_s;
   double highest_hz;
+  std::size_t hops_per_look;
 };
 
-constexpr std::array<Analysis, 3> kAnalyses{
-    {{0.3413, 1200.0}, {0.1707, 4800.0}, {0.0853, 20000.0}}};
+constexpr std::array<Analysis, 4> kAnalyses{
+    {{0.3413, 1200.0, 1},
+     {0.1707, 4800.0, 1},
+     {0.0853, 20000.0, 1},
+     {brink::detector::LongWindow::kWindowS,
+      brink::detector::LongWindow::kHighestHz,
+      brink::detector::LongWindow::kHopsPerLook}}};
 
 int window_samples(const Analysis& analysis, double sample_rate_hz) {
   double rate_hz = sample_rate_hz;
@@ -80,7 +87,7 @@ double transforms_s(double sample_rate_hz, int hop_samples, const std::vector<fl
     Transform fft{window};
     std::vector<std::complex<float>> bins(static_cast<std::size_t>(fft.bin_count()));
     const double start_s = processor_s();
-    for (std::size_t hop = 0; hop < hops; ++hop) {
+    for (std::size_t hop = 0; hop < hops; hop += analysis.hops_per_look) {
       const std::size_t at = std::min(hop * static_cast<std::size_t>(hop_samples),
                                       samples.size() - static_cast<std::size_t>(window));
       fft.forward({samples.data() + at, static_cast<std::size_t>(window)}, bins);
