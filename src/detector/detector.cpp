@@ -127,7 +127,7 @@ void Detector::push(std::span<const float> samples, EventSink& sink) noexcept {
     if (state.filled == state.block.size()) {
       state.filled = 0;
       state.scales.advance(state.block);
-      state.rings.advance(state.scales.all(), state.counts.samples, sink);
+      state.rings.advance(state.scales, state.counts.samples, sink);
     }
   }
 }

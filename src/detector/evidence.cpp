@@ -23,8 +23,8 @@ constexpr float kLeastGrownDb =
 
 }  // namespace
 
-void Evidence::gather(std::span<const Scale> scales) noexcept {
-  surroundings_.gather(scales);
+void Evidence::gather(const Scales& scales) noexcept {
+  surroundings_.gather(scales.all());
   standing_.gather(scales);
 }
 

@@ -19,7 +19,7 @@ namespace brink::detector {
 class Evidence {
  public:
   /// Once per hop, before the first add_look().
-  void gather(std::span<const Scale> scales) noexcept;
+  void gather(const Scales& scales) noexcept;
 
   /// Adds what the newest look of `track` (of `scale`) says to Track::evidence, and sets
   /// Track::standing. Only every third look is judged. `sounding`: the ring that the track shows,

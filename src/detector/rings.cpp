@@ -41,14 +41,14 @@ constexpr float kGoneDb = 40.0F;  // below its highest level: nobody hears it
 Rings::Rings(double sample_rate_hz, double sure)
     : sample_rate_hz_{sample_rate_hz}, certain_{std::max(kCertain, evidence_of(sure))} {}
 
-void Rings::advance(std::span<Scale> scales, std::int64_t now_sample, EventSink& sink) noexcept {
-  hop_s_ = scales.front().spectrum.hop_s();
+void Rings::advance(Scales& scales, std::int64_t now_sample, EventSink& sink) noexcept {
+  hop_s_ = scales.all().front().spectrum.hop_s();
   evidence_.gather(scales);
   for (SoundingRing& sounding : rings_) {
     sounding.last_lead = sounding.lead != nullptr ? sounding.lead->id : sounding.last_lead;
     sounding.lead = nullptr;
   }
-  for (Scale& scale : scales) {
+  for (Scale& scale : scales.all()) {
     for (Track* track : scale.tracks.live()) {
       judge(scale, *track, now_sample, sink);
     }
@@ -173,8 +173,8 @@ std::int64_t Rings::before(std::int64_t now_sample, double elapsed_s) const noex
 }
 
 /// What grew has ended: the evidence of a ring that fades belongs to the past.
-void Rings::forget_growth(std::span<Scale> scales, std::uint32_t ring_id) noexcept {
-  for (Scale& scale : scales) {
+void Rings::forget_growth(Scales& scales, std::uint32_t ring_id) noexcept {
+  for (Scale& scale : scales.all()) {
     for (Track* track : scale.tracks.live()) {
       if (track->ring_id == ring_id) {
         track->evidence = 0.0F;

@@ -20,7 +20,7 @@ class Rings {
   explicit Rings(double sample_rate_hz, double sure = 0.0);
 
   /// After the tracks of every scale have advanced; `now_sample`: samples heard so far.
-  void advance(std::span<Scale> scales, std::int64_t now_sample, EventSink& sink) noexcept;
+  void advance(Scales& scales, std::int64_t now_sample, EventSink& sink) noexcept;
 
   /// Every ring that still sounds is gone.
   void finish(std::int64_t now_sample, EventSink& sink) noexcept;
@@ -36,7 +36,7 @@ class Rings {
   void advance_state(SoundingRing& sounding, std::int64_t now_sample, EventSink& sink) noexcept;
   [[nodiscard]] std::int64_t onset_of(const SoundingRing& sounding,
                                       std::int64_t now_sample) const noexcept;
-  static void forget_growth(std::span<Scale> scales, std::uint32_t ring_id) noexcept;
+  static void forget_growth(Scales& scales, std::uint32_t ring_id) noexcept;
   void refine(SoundingRing& sounding) const noexcept;
   static void set_frequency(SoundingRing& sounding,
                             double frequency_hz,

@@ -46,6 +46,8 @@ struct StandingTable {
 
 static_assert(kStandingTables.size() == StandingLine::kMeasures,
               "the table was fitted to other measures: fit it again");
+static_assert(kLongTables.size() == LongLine::kMeasures,
+              "the table was fitted to other measures: fit it again");
 
 }  // namespace
 
@@ -53,6 +55,12 @@ float log_odds(const StandingLine& line) noexcept {
   float sum = kStandingPrior;
   for (std::size_t i = 0; i < line.measures.size(); ++i) {
     sum += kStandingTables[i].at(line.measures[i]);
+  }
+  if (!line.long_line) {
+    return sum + kNoLongLine;
+  }
+  for (std::size_t i = 0; i < line.long_line->measures.size(); ++i) {
+    sum += kLongTables[i].at(line.long_line->measures[i]);
   }
   return sum;
 }
@@ -79,9 +87,10 @@ Standing::Standing() {
   lines_.reserve(3 * Tracks::kMaxTracks);
 }
 
-void Standing::gather(std::span<const Scale> scales) noexcept {
+void Standing::gather(const Scales& scales) noexcept {
+  long_window_ = &scales.long_window();
   lines_.clear();
-  for (const Scale& scale : scales) {
+  for (const Scale& scale : scales.all()) {
     for (const Track* track : scale.tracks.live()) {
       if (track->look(0).is_peak() && track->frequency_hz >= scale.lowest_hz &&
           track->frequency_hz < scale.highest_hz) {
@@ -168,6 +177,7 @@ std::optional<StandingLine> Standing::line_of(const Scale& scale,
                      std::log2(static_cast<float>(track.age_hops) * hop_s),
                      track.look(0).level_dbfs};
     describe_company(track, looks, line);
+    line.long_line = long_window_->line_at(track.frequency_hz, track.look(0).level_dbfs);
     return line;
   }
   return std::nullopt;

@@ -6,6 +6,7 @@
 #include <span>
 #include <vector>
 
+#include "detector/long_window.h"
 #include "detector/scales.h"
 #include "detector/tracks.h"
 
@@ -19,6 +20,7 @@ struct StandingLine {
 
   int looks = 0;  ///< how many looks back it goes
   std::array<float, kMeasures> measures{};
+  std::optional<LongLine> long_line;  ///< where the long window has one
 };
 
 /// Names of StandingLine::measures, in their order, for whoever fits the table.
@@ -33,8 +35,8 @@ class Standing {
  public:
   Standing();
 
-  /// Once per hop, before anything is measured.
-  void gather(std::span<const Scale> scales) noexcept;
+  /// Once per hop, before anything is measured. `scales` must stay where it is until then.
+  void gather(const Scales& scales) noexcept;
 
   /// The line that `track` (of `scale`) has stood for, over the longest span that is still one;
   /// nothing when it is young, out of sight half of the time, or moves.
@@ -58,6 +60,7 @@ class Standing {
   void describe_company(const Track& track, int looks, StandingLine& line) const noexcept;
 
   std::vector<Line> lines_;
+  const LongWindow* long_window_ = nullptr;  ///< of what was gathered
 };
 
 }  // namespace brink::detector

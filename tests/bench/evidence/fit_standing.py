@@ -28,18 +28,24 @@ MOST_NO = 240_000
 PENALTY = .03            # C of the regression
 SHARE_OF_YES = .25       # weight of all rings beside that of all programme; sets where 0 lies
 EASY, EASY_WEIGHT = -2.5, .05
-SOURCE = os.path.join(os.path.dirname(os.path.abspath(__file__)), '../../../src/detector/standing.cpp')
+SOURCES = os.path.join(os.path.dirname(os.path.abspath(__file__)), '../../../src/detector')
 
 
-def measures():
-    text = open(SOURCE).read().split('kStandingMeasureNames{')[1].split('};')[0]
+def names(source, array):
+    text = open(os.path.join(SOURCES, source)).read().split(array + '{')[1].split('};')[0]
     return re.findall(r'"([^"]*)"', text)
+
+
+STANDING = names('standing.cpp', 'kStandingMeasureNames')
+LONG = names('long_window.cpp', 'kLongMeasureNames')
+FIXED = 3                        # columns before the measures
+HAS_LONG = len(STANDING)         # of the columns after these: 1 where the long window has a line
 
 
 def rows_of(program, folder, clips):
     paths = [os.path.join(folder, clip['clip']) for clip in clips]
     raw = subprocess.run([program, *paths], check=True, stdout=subprocess.PIPE).stdout
-    return np.frombuffer(raw, 'f4').reshape(-1, 3 + len(measures()))
+    return np.frombuffer(raw, 'f4').reshape(-1, FIXED + len(STANDING) + 1 + len(LONG))
 
 
 def label(rows, clips):
@@ -75,7 +81,7 @@ def gather(args):
         weight = np.ones(len(found))
         each = np.bincount(number[yes], minlength=len(clips))
         weight[yes] = 1 / each[number[yes]] if len(yes) else []
-        rows.append(found[np.concatenate([no, yes])][:, 3:])
+        rows.append(found[np.concatenate([no, yes])][:, FIXED:])
         is_ring.append(answer[np.concatenate([no, yes])])
         weights.append(weight[np.concatenate([no, yes])])
         print(f'{folder}: {len(no)} lines of programme, {len(yes)} on {np.sum(each > 0)} rings', flush=True)
@@ -91,6 +97,13 @@ def scaled(weight, answer):
     return weight * 1e6 / weight.sum()
 
 
+def points_of(ring, programme):
+    """Where a measure's table has its points: where its values are, of both."""
+    found = np.unique(np.round(np.r_[np.quantile(ring, [.03, .35, .65, .97]), np.quantile(programme, [.03, .5, .97])], 3))
+    apart = np.r_[True, np.diff(found) > .02 * (found[-1] - found[0])]
+    return found[apart] if len(found) > 1 else np.array([found[0], found[0] + 1])
+
+
 def fit(args):
     random = np.random.default_rng(1)
     rows, answer, weight, no, yes = gather(args)
@@ -98,15 +111,16 @@ def fit(args):
         no = random.choice(no, MOST_NO, replace=False)
     index = np.concatenate([no, yes])
     rows, answer, weight = rows[index].copy(), answer[index], weight[index]
-    names = measures()
-    rows[:, names.index(LEVEL)] = 0
-    points = []
-    for column in rows.T:
-        ring, programme = column[answer == 1], column[answer == 0]
-        found = np.unique(np.round(np.r_[np.quantile(ring, [.03, .35, .65, .97]), np.quantile(programme, [.03, .5, .97])], 3))
-        apart = np.r_[True, np.diff(found) > .02 * (found[-1] - found[0])]
-        points.append(found[apart] if len(found) > 1 else np.array([found[0], found[0] + 1]))
-    columns = np.concatenate([hats(column, at) for column, at in zip(rows.T, points)], axis=1)
+    rows[:, STANDING.index(LEVEL)] = 0
+    has_long = rows[:, HAS_LONG] == 1
+    always = [(column, np.ones(len(rows), bool)) for column in rows[:, :HAS_LONG].T]
+    seldom = [(column, has_long) for column in rows[:, HAS_LONG + 1:].T]
+    points, columns = [], []
+    for column, is_there in always + seldom:
+        at = points_of(column[is_there & (answer == 1)], column[is_there & (answer == 0)])
+        points.append(at)
+        columns.append(hats(column, at) * is_there[:, None])
+    columns = np.concatenate([*columns, ~has_long[:, None]], axis=1)
     for _ in range(2):
         model = LogisticRegression(C=PENALTY, max_iter=300).fit(columns, answer, scaled(weight, answer))
         odds = columns @ model.coef_[0] + model.intercept_[0]
@@ -123,13 +137,15 @@ def write(path, points, model):
 
     out = ['// Fitted numbers of standing lines; written by tests/bench/evidence/fit_standing.py, not by hand.',
            f'constexpr float kStandingPrior = {model.intercept_[0]:.3f}F;',
-           f'constexpr std::array<StandingTable, {len(points)}> kStandingTables{{{{']
-    values = np.split(model.coef_[0], np.cumsum([len(at) for at in points])[:-1])
-    for at, value in zip(points, values):
-        missing = (0, POINTS - len(at))
-        out += ['    {{{' + floats(np.pad(at, missing, mode='edge')) + '}},',
-                '     {{' + floats(np.pad(value, missing, mode='edge')) + '}}},']
-    out.append('}};')
+           f'constexpr float kNoLongLine = {model.coef_[0][-1]:.3f}F;']
+    values = np.split(model.coef_[0][:-1], np.cumsum([len(at) for at in points])[:-1])
+    for name, first, count in (('kStandingTables', 0, len(STANDING)), ('kLongTables', len(STANDING), len(LONG))):
+        out.append(f'constexpr std::array<StandingTable, {count}> {name}{{{{')
+        for at, value in zip(points[first:first + count], values[first:first + count]):
+            missing = (0, POINTS - len(at))
+            out += ['    {{{' + floats(np.pad(at, missing, mode='edge')) + '}},',
+                    '     {{' + floats(np.pad(value, missing, mode='edge')) + '}}},']
+        out.append('}};')
     open(path, 'w').write('\n'.join(out) + '\n')
 
 

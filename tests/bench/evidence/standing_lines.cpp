@@ -1,6 +1,7 @@
 // standing_lines FILE...   What the rule of standing lines sees, for fitting its numbers: every
 // line that stands in mono recordings, one row of 32-bit floats on stdout for each: file (0, 1,
-// ...), time in s, frequency in Hz, then the measures in the order of kStandingMeasureNames.
+// ...), time in s, frequency in Hz, the measures in the order of kStandingMeasureNames, 1 where the
+// long window has a line and 0 elsewhere, and its measures in the order of kLongMeasureNames.
 #include <cstdio>
 #include <vector>
 
@@ -18,7 +19,7 @@ void print_lines(const char* path, float file_number) {
   std::vector<float> row;
   int hops = 0;
   bench::for_each_hop(path, [&](detector::Scales& scales, double time_s) {
-    standing.gather(scales.all());
+    standing.gather(scales);
     if (++hops % kLookEvery != 0) {
       return;
     }
@@ -27,6 +28,9 @@ void print_lines(const char* path, float file_number) {
         if (const auto line = standing.line_of(scale, *track)) {
           row = {file_number, static_cast<float>(time_s), track->frequency_hz};
           row.insert(row.end(), line->measures.begin(), line->measures.end());
+          const detector::LongLine seen = line->long_line.value_or(detector::LongLine{});
+          row.push_back(line->long_line ? 1.0F : 0.0F);
+          row.insert(row.end(), seen.measures.begin(), seen.measures.end());
           std::fwrite(row.data(), sizeof(float), row.size(), stdout);
         }
       }
