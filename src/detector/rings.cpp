@@ -10,14 +10,8 @@ namespace brink::detector {
 
 namespace {
 
-constexpr float kCertain = 0.24F;      // nat-seconds: from here it is `ringing`
-constexpr float kBorneOut = 0.35F;     // nat-seconds: a short ring that ends with less is withdrawn
-constexpr float kWellBorneOut = 1.4F;  // the same for one that sounded for kTimeToShowS
-constexpr double kTimeToShowS = 1.0;   // after its flag
-constexpr float kDoubt = 1.0F;         // a ring withdrawn with less makes its place doubtful
-constexpr float kKnownPlace = 0.7F;    // times kCertain, where the loop has rung before
-constexpr float kWaryOfProgramme = 3.0F;  // times kCertain, where a ring was withdrawn
-constexpr float kPromising = 0.04F;       // nat-seconds: from here it is `building`
+constexpr float kDoubt = 1.0F;  // nat-seconds: a ring withdrawn with less makes its place doubtful
+constexpr float kPromising = 0.04F;  // nat-seconds: from here it is `building`
 constexpr float kSinks =
     -1.0F;  // dB/s: a line that sinks is not flagged now, it may be what is left of a note
 constexpr float kStands = -0.5F;  // log odds of standing: from here the loop still holds the ring
@@ -39,10 +33,11 @@ constexpr float kGoneDb = 40.0F;  // below its highest level: nobody hears it
 }  // namespace
 
 Rings::Rings(double sample_rate_hz, double sure)
-    : sample_rate_hz_{sample_rate_hz}, certain_{std::max(kCertain, evidence_of(sure))} {}
+    : sample_rate_hz_{sample_rate_hz}, certainty_{sure} {}
 
 void Rings::advance(Scales& scales, std::int64_t now_sample, EventSink& sink) noexcept {
   hop_s_ = scales.all().front().spectrum.hop_s();
+  certainty_.hear(scales, rings_.any_flagged());
   evidence_.gather(scales);
   for (SoundingRing& sounding : rings_) {
     sounding.last_lead = sounding.lead != nullptr ? sounding.lead->id : sounding.last_lead;
@@ -251,24 +246,13 @@ void Rings::advance_state(SoundingRing& sounding,
 bool Rings::is_due(const SoundingRing& sounding, float now_db_per_s) noexcept {
   const Ring& ring = sounding.ring;
   const float evidence = sounding.lead->evidence;
-  if (evidence < certain_at(sounding) || now_db_per_s < kSinks || rings_.is_far_covered(ring) ||
+  if (evidence < certainty_.needed(sounding, places_.at(ring.frequency_hz)) ||
+      now_db_per_s < kSinks || rings_.is_far_covered(ring) ||
       rings_.is_product(static_cast<float>(ring.frequency_hz),
                         static_cast<float>(ring.level_dbfs))) {
     return false;
   }
   return ring.level_dbfs >= kFaintDbfs || (evidence >= kFaintEvidence && rings_.is_lead(ring));
-}
-
-/// The evidence that makes it certain: less where the loop has rung before, more where programme
-/// was taken for a ring before.
-float Rings::certain_at(const SoundingRing& sounding) noexcept {
-  const Place* place = places_.at(sounding.ring.frequency_hz);
-  if (place == nullptr) {
-    return certain_;
-  }
-  return 2 * place->doubted_times > place->times ? kWaryOfProgramme * certain_
-         : place->doubted_times == 0             ? kKnownPlace * certain_
-                                                 : certain_;
 }
 
 void Rings::flag(SoundingRing& sounding, std::int64_t now_sample, EventSink& sink) noexcept {
@@ -282,12 +266,11 @@ void Rings::flag(SoundingRing& sounding, std::int64_t now_sample, EventSink& sin
   change(sounding, RingState::kRinging, now_sample, sink);
 }
 
-/// Whether what followed its flag spoke for a ring. One that is cut at once has no time for more.
+/// Whether what followed its flag spoke for a ring.
 bool Rings::is_borne_out(const SoundingRing& sounding, std::int64_t now_sample) const noexcept {
-  const double since_s =
+  const double since_flag_s =
       static_cast<double>(now_sample - sounding.ring.flagged_sample) / sample_rate_hz_;
-  const auto share = static_cast<float>(std::clamp(since_s / kTimeToShowS, 0.0, 1.0));
-  return sounding.evidence >= kBorneOut + share * (kWellBorneOut - kBorneOut);
+  return Certainty::is_borne_out(sounding.evidence, since_flag_s);
 }
 
 /// It is over; withdrawn when it was flagged and what followed did not bear it out.

@@ -5,6 +5,7 @@
 #include <span>
 #include <vector>
 
+#include "detector/certainty.h"
 #include "detector/evidence.h"
 #include "detector/places.h"
 #include "detector/ring.h"
@@ -44,7 +45,6 @@ class Rings {
   static void lead_with(SoundingRing& sounding, const Scale& scale, Track& track) noexcept;
   [[nodiscard]] std::int64_t before(std::int64_t now_sample, double elapsed_s) const noexcept;
   [[nodiscard]] bool is_due(const SoundingRing& sounding, float now_db_per_s) noexcept;
-  [[nodiscard]] float certain_at(const SoundingRing& sounding) noexcept;
   void flag(SoundingRing& sounding, std::int64_t now_sample, EventSink& sink) noexcept;
   [[nodiscard]] bool is_borne_out(const SoundingRing& sounding,
                                   std::int64_t now_sample) const noexcept;
@@ -55,8 +55,8 @@ class Rings {
               EventSink& sink) noexcept;
 
   double sample_rate_hz_;
-  float certain_;  ///< nat-seconds: from here a ring is flagged
   double hop_s_ = 0.0;
+  Certainty certainty_;
   Evidence evidence_;
   Places places_;
   SoundingRings rings_;

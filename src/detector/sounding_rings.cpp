@@ -36,6 +36,12 @@ const Ring* SoundingRings::find(std::uint32_t id) const noexcept {
   return found == rings_.end() ? nullptr : &found->ring;
 }
 
+bool SoundingRings::any_flagged() const noexcept {
+  return std::any_of(rings_.begin(), rings_.end(), [](const SoundingRing& sounding) {
+    return sounding.ring.flagged_sample != kNever;
+  });
+}
+
 SoundingRing* SoundingRings::led_by(const Scale& scale, const Track& track) noexcept {
   const auto found = std::find_if(rings_.begin(), rings_.end(), [&](const SoundingRing& sounding) {
     return sounding.last_lead == track.id && sounding.lead_scale == &scale;

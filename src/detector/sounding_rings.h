@@ -45,6 +45,9 @@ class SoundingRings {
   /// nullptr when no ring with this id sounds.
   [[nodiscard]] const Ring* find(std::uint32_t id) const noexcept;
 
+  /// Whether one of them is flagged.
+  [[nodiscard]] bool any_flagged() const noexcept;
+
   /// The ring that `track` showed last: it stays that ring's, wherever it glides.
   SoundingRing* led_by(const Scale& scale, const Track& track) noexcept;
 
