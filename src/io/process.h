@@ -8,9 +8,6 @@ namespace brink::io {
 /// disk, where the system allows that. [any]
 [[nodiscard]] std::string this_program();
 
-/// Tells this process from all others that run. [any]
-[[nodiscard]] int process_number() noexcept;
-
 /// Ends this process as the signal would have ended it without a handler. May be called from a
 /// signal handler, and then may return before the end comes.
 void end_process(int signal) noexcept;

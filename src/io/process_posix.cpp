@@ -11,10 +11,6 @@ std::string this_program() {
   return "/proc/self/exe";
 }
 
-int process_number() noexcept {
-  return getpid();
-}
-
 void end_process(int signal) noexcept {
   struct sigaction usual {};
 

@@ -12,10 +12,6 @@ std::string this_program() {
   return to_utf8(path);
 }
 
-int process_number() noexcept {
-  return static_cast<int>(GetCurrentProcessId());
-}
-
 // There are no signals. The status is the one that shells give for them elsewhere.
 void end_process(int signal) noexcept {
   constexpr unsigned kSignalled = 128;

@@ -5,6 +5,7 @@
 #include <array>
 #include <atomic>
 #include <cerrno>
+#include <random>
 #include <thread>
 #include <utility>
 
@@ -17,7 +18,7 @@ namespace {
 /// A list of clips has this many outputs at once at most; further ones are removed as well, but not
 /// by a signal.
 constexpr std::size_t kMostFiles = 4096;
-constexpr int kMostTries = 10000;
+constexpr int kMostTries = 100;
 
 // What a signal handler reads: plain addresses that it can take without a lock.
 std::array<std::atomic<const char*>, kMostFiles> paths{};
@@ -50,17 +51,19 @@ void strike_off(int slot) noexcept {
   }
 }
 
-std::string name_beside(const std::string& place, int number) {
-  const std::string name = fmt::format(".brink-{}-{}.part", process_number(), number);
+/// By chance, and not from the number of the process: machines that share a folder have processes
+/// of the same number, and one of them would remove the other's file.
+std::string name_beside(const std::string& place) {
+  std::random_device chance;
+  const std::string name = fmt::format(".brink-{:08x}{:08x}.part", chance(), chance());
   return (std::filesystem::absolute(to_path(place)).parent_path() / name).string();
 }
 
 }  // namespace
 
 UnfinishedFile::UnfinishedFile(const std::string& place) {
-  static std::atomic<int> next{0};
   for (int tried = 0; tried < kMostTries; ++tried) {
-    path_ = name_beside(place, next.fetch_add(1));
+    path_ = name_beside(place);
     const SignalsWait wait;  // a signal finds it in the list, or not there at all
     file_ = OpenFile(create_file(path_, Readers::kAll));
     if (file_.is_open()) {

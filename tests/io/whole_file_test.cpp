@@ -1,16 +1,21 @@
 #include "io/whole_file.h"
 
 #include <doctest/doctest.h>
+#include <sched.h>
 #include <sys/resource.h>
 #include <sys/stat.h>
+#include <sys/wait.h>
 #include <unistd.h>
 
+#include <algorithm>
+#include <array>
 #include <csignal>
 #include <filesystem>
 #include <iterator>
 
 #include "base/error.h"
 #include "io/sound_file.h"
+#include "io/unfinished_files.h"
 #include "support/files.h"
 #include "support/skip.h"
 #include "support/sounds.h"
@@ -283,4 +288,46 @@ TEST_CASE("names at the edge of what a disk takes") {
   CHECK(has(refusal(dir / "loop"), "Too many levels of symbolic links"));
   CHECK(has(refusal(dir / "."), "Is a directory"));
   put("/dev/null", "a device takes all");
+}
+
+namespace {
+
+/// The name under which a file grows for the first process of a machine of its own: its process
+/// number is 1. Empty where the system allows no such process.
+std::string name_on_own_machine(const std::string& place) {
+  std::array<int, 2> pipe{};
+  REQUIRE(::pipe(pipe.data()) == 0);
+  const pid_t outer = ::fork();
+  if (outer == 0) {
+    if (::unshare(CLONE_NEWPID) == 0) {
+      const pid_t inner = ::fork();
+      if (inner == 0) {
+        const brink::io::UnfinishedFile file{place};
+        const std::string& path = file.path();
+        _exit(::write(pipe[1], path.data(), path.size()) > 0 ? 0 : 1);  // and leaves the file
+      }
+      ::waitpid(inner, nullptr, 0);
+    }
+    _exit(0);
+  }
+  ::waitpid(outer, nullptr, 0);
+  ::close(pipe[1]);
+  std::array<char, 4096> name{};
+  const auto length = ::read(pipe[0], name.data(), name.size());
+  ::close(pipe[0]);
+  return {name.data(), static_cast<std::size_t>(std::max<ssize_t>(length, 0))};
+}
+
+}  // namespace
+
+TEST_CASE("machines that share a folder never share the name of a file that grows") {
+  const TemporaryDirectory folder;
+  const std::string place = folder / "result.json";
+  const std::string one = name_on_own_machine(place);
+  if (one.empty()) {
+    brink::tests::skip("only root may begin a process space");
+    return;
+  }
+  fs::remove(one);  // as when it took its place
+  CHECK(name_on_own_machine(place) != one);
 }
