@@ -18,7 +18,7 @@ std::string left_words(double left_s) {
 
 std::string progress_words(double done_ratio, double watched_s, double begun_ratio) {
   constexpr double kLeastS = 1.0;
-  const std::string done = fmt::format("{:.0f} %", 100.0 * done_ratio);
+  std::string done = fmt::format("{:.0f} %", 100.0 * done_ratio);
   if (watched_s < kLeastS || done_ratio <= begun_ratio) {
     return done;
   }

@@ -1,13 +1,14 @@
 #include "base/toeplitz.h"
 
 #include <algorithm>
+#include <array>
 
 namespace brink::base {
 namespace {
 
 /// sum of a[k] * b[count - 1 - k]. Four sums at a time, which the compiler may keep side by side.
 double dot_reversed(const double* a, const double* b, std::size_t count) noexcept {
-  double sums[4] = {};
+  std::array<double, 4> sums{};
   std::size_t k = 0;
   for (; k + 4 <= count; k += 4) {
     for (std::size_t lane = 0; lane < 4; ++lane) {

@@ -22,7 +22,7 @@ constexpr int kLanes = FourFloats::kLanes;
 
 // KissFFT takes real samples as the real and imaginary parts in turn.
 using ComplexLanes = std::complex<FourFloats>;
-static_assert(sizeof(ComplexLanes) == 2 * kLanes * sizeof(float));
+static_assert(sizeof(ComplexLanes) == sizeof(float) * 2 * kLanes);
 
 ComplexLanes turn(double angle) {
   return {static_cast<float>(std::cos(angle)), static_cast<float>(std::sin(angle))};

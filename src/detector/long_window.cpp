@@ -16,23 +16,27 @@ constexpr float kSameLineHz = 0.4F;    // from one look to the next
 constexpr float kAlongDb = 25.0F;      // further below a line does not count as standing along
 constexpr std::int16_t kMostAge = 64;  // looks; older is all the same
 
+constexpr std::array<const char*, LongLine::kMeasures> kLongMeasureNames{"prominence, dB",
+                                                                         "mean prominence, dB",
+                                                                         "impurity, dB",
+                                                                         "age, log2 looks",
+                                                                         "scatter, log10 dB",
+                                                                         "slope, dB a look",
+                                                                         "wander, log10 Hz",
+                                                                         "share of level, dB",
+                                                                         "standers, log2",
+                                                                         "over others, dB",
+                                                                         "older, log2"};
+
 int window_samples(double sample_rate_hz) {
   return base::fast_fft_size(static_cast<int>(std::lround(LongWindow::kWindowS * sample_rate_hz)));
 }
 
 }  // namespace
 
-const std::array<const char*, LongLine::kMeasures> kLongMeasureNames{"prominence, dB",
-                                                                     "mean prominence, dB",
-                                                                     "impurity, dB",
-                                                                     "age, log2 looks",
-                                                                     "scatter, log10 dB",
-                                                                     "slope, dB a look",
-                                                                     "wander, log10 Hz",
-                                                                     "share of level, dB",
-                                                                     "standers, log2",
-                                                                     "over others, dB",
-                                                                     "older, log2"};
+std::span<const char* const, LongLine::kMeasures> long_measure_names() noexcept {
+  return kLongMeasureNames;
+}
 
 LongWindow::LongWindow(double sample_rate_hz, int hop_samples)
     : spectrum_{sample_rate_hz, window_samples(sample_rate_hz), kHopsPerLook * hop_samples},

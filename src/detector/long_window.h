@@ -19,8 +19,8 @@ struct LongLine {
   std::array<float, kMeasures> measures{};
 };
 
-/// Names of LongLine::measures, in their order, for whoever fits the table.
-extern const std::array<const char*, LongLine::kMeasures> kLongMeasureNames;
+/// Names of LongLine::measures, in their order.
+[[nodiscard]] std::span<const char* const, LongLine::kMeasures> long_measure_names() noexcept;
 
 /// The lines that only a window of two seconds tells apart. A loop at its brink has a line narrower
 /// than a hertz, and stays on it while music changes its notes. Over so long a window such a line
@@ -54,16 +54,16 @@ class LongWindow {
 
   /// A line of one look, linked to the one before it.
   struct Line {
-    float frequency_hz;
-    float level_dbfs;
-    float prominence_db;
-    float impurity_db;
-    std::int16_t before;  ///< its index in the look before, or -1
-    std::int16_t age;     ///< looks in a row that have had it, this one counted
+    float frequency_hz = 0.0F;
+    float level_dbfs = 0.0F;
+    float prominence_db = 0.0F;
+    float impurity_db = 0.0F;
+    std::int16_t before = -1;  ///< its index in the look before, or -1
+    std::int16_t age = 1;      ///< looks in a row that have had it, this one counted
   };
 
   struct Look {
-    std::array<Line, kMostLines> lines;
+    std::array<Line, kMostLines> lines{};
     std::size_t count = 0;
 
     [[nodiscard]] std::span<const Line> all() const noexcept { return {lines.data(), count}; }

@@ -199,46 +199,72 @@ void Rings::advance_state(SoundingRing& sounding,
   const float now_db_per_s = growth_db_per_s(*sounding.lead_scale, *sounding.lead);
   switch (ring.state) {
     case RingState::kBuilding:
-      if (is_due(sounding, now_db_per_s)) {
-        // What was apart at first may have glided together.
-        const SoundingRing* const same = rings_.at(*sounding.lead_scale, *sounding.lead, &sounding);
-        if (same != nullptr && same->ring.state == RingState::kRinging) {
-          end(sounding, now_sample, sink);
-        } else {
-          flag(sounding, now_sample, sink);
-        }
-      } else if (sounding.lead->evidence <= 0.0F) {
-        end(sounding, now_sample, sink);
-      }
+      follow_building(sounding, now_db_per_s, now_sample, sink);
       break;
     case RingState::kRinging:
-      if (ring.level_dbfs < ring.peak_dbfs - static_cast<double>(kFadedDb) &&
-          now_db_per_s < kFadeDbPerS && sounding.lead->standing < kStands) {
-        if (!is_borne_out(sounding, now_sample)) {
-          end(sounding, now_sample, sink);
-          break;
-        }
-        ring.growth_db_per_s = static_cast<double>(now_db_per_s);
-        change(sounding, RingState::kFading, now_sample, sink);
-      }
+      follow_ringing(sounding, now_db_per_s, now_sample, sink);
       break;
     case RingState::kFading:
-      ++sounding.fading_hops;
-      if (sounding.lead->standing >= kStands) {
-        // The loop took it down no further: it stands at the brink, a little lower than before.
-        sounding.fading_hops = 0;
-        change(sounding, RingState::kRinging, now_sample, sink);
-        break;
-      }
-      // Growth that is proved anew is a ring of its own: in between the loop was under the brink.
-      if (ring.level_dbfs < ring.peak_dbfs - static_cast<double>(kGoneDb) ||
-          sounding.lead->evidence >= kPromising) {
-        end(sounding, now_sample, sink);
-      }
+      follow_fading(sounding, now_sample, sink);
       break;
     case RingState::kGone:
     case RingState::kWithdrawn:
       break;
+  }
+}
+
+void Rings::follow_building(SoundingRing& sounding,
+                            float now_db_per_s,
+                            std::int64_t now_sample,
+                            EventSink& sink) noexcept {
+  if (!is_due(sounding, now_db_per_s)) {
+    if (sounding.lead->evidence <= 0.0F) {
+      end(sounding, now_sample, sink);
+    }
+    return;
+  }
+  // What was apart at first may have glided together.
+  const SoundingRing* const same = rings_.at(*sounding.lead_scale, *sounding.lead, &sounding);
+  if (same != nullptr && same->ring.state == RingState::kRinging) {
+    end(sounding, now_sample, sink);
+  } else {
+    flag(sounding, now_sample, sink);
+  }
+}
+
+void Rings::follow_ringing(SoundingRing& sounding,
+                           float now_db_per_s,
+                           std::int64_t now_sample,
+                           EventSink& sink) noexcept {
+  Ring& ring = sounding.ring;
+  const bool fades = ring.level_dbfs < ring.peak_dbfs - static_cast<double>(kFadedDb) &&
+                     now_db_per_s < kFadeDbPerS && sounding.lead->standing < kStands;
+  if (!fades) {
+    return;
+  }
+  if (!is_borne_out(sounding, now_sample)) {
+    end(sounding, now_sample, sink);
+    return;
+  }
+  ring.growth_db_per_s = static_cast<double>(now_db_per_s);
+  change(sounding, RingState::kFading, now_sample, sink);
+}
+
+void Rings::follow_fading(SoundingRing& sounding,
+                          std::int64_t now_sample,
+                          EventSink& sink) noexcept {
+  const Ring& ring = sounding.ring;
+  ++sounding.fading_hops;
+  if (sounding.lead->standing >= kStands) {
+    // The loop took it down no further: it stands at the brink, a little lower than before.
+    sounding.fading_hops = 0;
+    change(sounding, RingState::kRinging, now_sample, sink);
+    return;
+  }
+  // Growth that is proved anew is a ring of its own: in between the loop was under the brink.
+  if (ring.level_dbfs < ring.peak_dbfs - static_cast<double>(kGoneDb) ||
+      sounding.lead->evidence >= kPromising) {
+    end(sounding, now_sample, sink);
   }
 }
 

@@ -35,6 +35,15 @@ class Rings {
   void judge(const Scale& scale, Track& track, std::int64_t now_sample, EventSink& sink) noexcept;
   void follow(SoundingRing& sounding, std::int64_t now_sample, EventSink& sink) noexcept;
   void advance_state(SoundingRing& sounding, std::int64_t now_sample, EventSink& sink) noexcept;
+  void follow_building(SoundingRing& sounding,
+                       float now_db_per_s,
+                       std::int64_t now_sample,
+                       EventSink& sink) noexcept;
+  void follow_ringing(SoundingRing& sounding,
+                      float now_db_per_s,
+                      std::int64_t now_sample,
+                      EventSink& sink) noexcept;
+  void follow_fading(SoundingRing& sounding, std::int64_t now_sample, EventSink& sink) noexcept;
   [[nodiscard]] std::int64_t onset_of(const SoundingRing& sounding,
                                       std::int64_t now_sample) const noexcept;
   static void forget_growth(Scales& scales, std::uint32_t ring_id) noexcept;

@@ -16,6 +16,69 @@ constexpr float kMostWobbleRad = 1.2F;
 constexpr float kMostSlopeDbPerS = 12.0F;
 constexpr float kMostBelowMeanDb = 4.0F;
 
+constexpr std::array<const char*, StandingLine::kMeasures> kStandingMeasureNames{
+    "span, log2 s",
+    "slope, dB/s",
+    "scatter, log10 dB",
+    "wobble, log10 rad",
+    "drift, log10 Hz",
+    "prominence, dB",
+    "seen, share",
+    "fall, dB",
+    "rise, dB",
+    "around, log10 dB",
+    "partial, dB",
+    "fundamental, dB",
+    "standers, log2",
+    "over others, dB",
+    "frequency, log2 Hz",
+    "age, log2 s",
+    "level, dBFS"};
+
+/// What a track did over its newest looks.
+struct Course {
+  std::array<float, kStandingSpans.front()> levels{};  ///< newest first
+  std::array<float, kStandingSpans.front()> phases{};
+  float peaks = 0.0F;  ///< looks with one
+  float prominence_db = 0.0F;
+  float around_db = 0.0F;  ///< mean of what is beside it
+  float around_spread_db = 0.0F;
+  float fall_db = 0.0F;  ///< the furthest that it went down, and up
+  float rise_db = 0.0F;
+};
+
+Course course_of(const Track& track, int looks) noexcept {
+  Course course;
+  float around = 0.0F;
+  float around_squares = 0.0F;
+  float lowest = 1e9F;  // looking back: lowest after, highest after
+  float highest = -1e9F;
+  for (int back = 0; back < looks; ++back) {
+    const Track::Look& look = track.look(back);
+    const auto i = static_cast<std::size_t>(back);
+    course.levels[i] = look.level_dbfs;
+    course.phases[i] = look.phase - track.look(0).phase;
+    lowest = std::min(lowest, look.level_dbfs);
+    highest = std::max(highest, look.level_dbfs);
+    course.fall_db = std::max(course.fall_db, look.level_dbfs - lowest);
+    course.rise_db = std::max(course.rise_db, highest - look.level_dbfs);
+    if (look.is_peak()) {
+      course.peaks += 1.0F;
+      course.prominence_db += look.prominence_db;
+      const float beside = look.level_dbfs - look.prominence_db;
+      around += beside;
+      around_squares += beside * beside;
+    }
+  }
+  if (course.peaks > 0.0F) {
+    course.prominence_db /= course.peaks;
+    course.around_db = around / course.peaks;
+    course.around_spread_db = std::sqrt(
+        std::max(around_squares / course.peaks - course.around_db * course.around_db, 0.0F));
+  }
+  return course;
+}
+
 /// Whether `other_hz` is the line at `frequency_hz` itself, or its skirt.
 bool is_same_line(float other_hz, float frequency_hz) noexcept {
   return std::abs(other_hz - frequency_hz) < std::max(12.0F, 0.01F * frequency_hz);
@@ -65,23 +128,9 @@ float log_odds(const StandingLine& line) noexcept {
   return sum;
 }
 
-const std::array<const char*, StandingLine::kMeasures> kStandingMeasureNames{"span, log2 s",
-                                                                             "slope, dB/s",
-                                                                             "scatter, log10 dB",
-                                                                             "wobble, log10 rad",
-                                                                             "drift, log10 Hz",
-                                                                             "prominence, dB",
-                                                                             "seen, share",
-                                                                             "fall, dB",
-                                                                             "rise, dB",
-                                                                             "around, log10 dB",
-                                                                             "partial, dB",
-                                                                             "fundamental, dB",
-                                                                             "standers, log2",
-                                                                             "over others, dB",
-                                                                             "frequency, log2 Hz",
-                                                                             "age, log2 s",
-                                                                             "level, dBFS"};
+std::span<const char* const, StandingLine::kMeasures> standing_measure_names() noexcept {
+  return kStandingMeasureNames;
+}
 
 Standing::Standing() {
   lines_.reserve(3 * Tracks::kMaxTracks);
@@ -102,85 +151,58 @@ void Standing::gather(const Scales& scales) noexcept {
 
 std::optional<StandingLine> Standing::line_of(const Scale& scale,
                                               const Track& track) const noexcept {
-  const auto hop_s = static_cast<float>(scale.spectrum.hop_s());
-  const float to_hz = 1.0F / (2.0F * std::numbers::pi_v<float> * hop_s);
-  std::array<float, kStandingSpans.front()>
-      levels;  // NOLINT(cppcoreguidelines-pro-type-member-init)
-  std::array<float, kStandingSpans.front()>
-      phases;  // NOLINT(cppcoreguidelines-pro-type-member-init)
+  constexpr int kFillingLooks = 6;  // at the birth the window is filling up
   for (const int looks : kStandingSpans) {
-    // Half a second at the birth is the window filling up.
-    if (track.history_hops() < looks + 6 || !track.look(0).is_peak()) {
-      continue;
-    }
-    int seen = 0;
-    float prominence = 0.0F;
-    float around = 0.0F;
-    float around_squares = 0.0F;
-    float lowest = 1e9F;  // looking back: lowest after, highest after
-    float highest = -1e9F;
-    float fall = 0.0F;
-    float rise = 0.0F;
-    const float newest_phase = track.look(0).phase;
-    for (int back = 0; back < looks; ++back) {
-      const Track::Look& look = track.look(back);
-      const auto i = static_cast<std::size_t>(back);
-      levels[i] = look.level_dbfs;
-      phases[i] = look.phase - newest_phase;
-      lowest = std::min(lowest, look.level_dbfs);
-      highest = std::max(highest, look.level_dbfs);
-      fall = std::max(fall, look.level_dbfs - lowest);
-      rise = std::max(rise, highest - look.level_dbfs);
-      if (look.is_peak()) {
-        ++seen;
-        prominence += look.prominence_db;
-        const float beside = look.level_dbfs - look.prominence_db;
-        around += beside;
-        around_squares += beside * beside;
+    if (track.history_hops() >= looks + kFillingLooks && track.look(0).is_peak()) {
+      if (const auto line = line_over(scale, track, looks)) {
+        return line;
       }
     }
-    const auto total = static_cast<float>(looks);
-    const auto peaks = static_cast<float>(seen);
-    if (peaks < kLeastSeenShare * total) {
-      continue;
-    }
-    const auto length = static_cast<std::size_t>(looks);
-    const Straight phase = line_through_looks({phases.data(), length});
-    const Straight level = line_through_looks({levels.data(), length});
-    const float slope_db_per_s = level.slope / hop_s;
-    if (level.mean - levels[0] > kMostBelowMeanDb) {
-      continue;  // it is on its way down
-    }
-    if (phase.residual > kMostWobbleRad || std::abs(slope_db_per_s) > kMostSlopeDbPerS) {
-      continue;
-    }
-    const float mean_around = around / peaks;
-    const float spread =
-        std::sqrt(std::max(around_squares / peaks - mean_around * mean_around, 0.0F));
-    StandingLine line;
-    line.looks = looks;
-    line.measures = {std::log2(total * hop_s),
-                     slope_db_per_s,
-                     std::log10(level.residual + 0.05F),
-                     std::log10(phase.residual + 0.01F),
-                     std::log10(std::abs(2.0F * phase.curvature * total * to_hz) + 0.01F),
-                     prominence / peaks,
-                     peaks / total,
-                     fall,
-                     rise,
-                     std::log10(spread + 0.1F),
-                     -60.0F,
-                     -60.0F,
-                     0.0F,
-                     0.0F,
-                     std::log2(std::max(track.frequency_hz, 20.0F)),
-                     std::log2(static_cast<float>(track.age_hops) * hop_s),
-                     track.look(0).level_dbfs};
-    describe_company(track, looks, line);
-    line.long_line = long_window_->line_at(track.frequency_hz, track.look(0).level_dbfs);
-    return line;
   }
   return std::nullopt;
+}
+
+std::optional<StandingLine> Standing::line_over(const Scale& scale,
+                                                const Track& track,
+                                                int looks) const noexcept {
+  const auto hop_s = static_cast<float>(scale.spectrum.hop_s());
+  const float to_hz = 1.0F / (2.0F * std::numbers::pi_v<float> * hop_s);
+  const auto total = static_cast<float>(looks);
+  const auto length = static_cast<std::size_t>(looks);
+  const Course course = course_of(track, looks);
+  if (course.peaks < kLeastSeenShare * total) {
+    return std::nullopt;
+  }
+  const Straight phase = line_through_looks({course.phases.data(), length});
+  const Straight level = line_through_looks({course.levels.data(), length});
+  const float slope_db_per_s = level.slope / hop_s;
+  const bool is_on_its_way_down = level.mean - course.levels[0] > kMostBelowMeanDb;
+  if (is_on_its_way_down || phase.residual > kMostWobbleRad ||
+      std::abs(slope_db_per_s) > kMostSlopeDbPerS) {
+    return std::nullopt;
+  }
+  StandingLine line;
+  line.looks = looks;
+  line.measures = {std::log2(total * hop_s),
+                   slope_db_per_s,
+                   std::log10(level.residual + 0.05F),
+                   std::log10(phase.residual + 0.01F),
+                   std::log10(std::abs(2.0F * phase.curvature * total * to_hz) + 0.01F),
+                   course.prominence_db,
+                   course.peaks / total,
+                   course.fall_db,
+                   course.rise_db,
+                   std::log10(course.around_spread_db + 0.1F),
+                   -60.0F,
+                   -60.0F,
+                   0.0F,
+                   0.0F,
+                   std::log2(std::max(track.frequency_hz, 20.0F)),
+                   std::log2(static_cast<float>(track.age_hops) * hop_s),
+                   track.look(0).level_dbfs};
+  describe_company(track, looks, line);
+  line.long_line = long_window_->line_at(track.frequency_hz, track.look(0).level_dbfs);
+  return line;
 }
 
 bool Standing::fills_tap(const Track& track) const noexcept {

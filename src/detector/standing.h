@@ -23,8 +23,9 @@ struct StandingLine {
   std::optional<LongLine> long_line;  ///< where the long window has one
 };
 
-/// Names of StandingLine::measures, in their order, for whoever fits the table.
-extern const std::array<const char*, StandingLine::kMeasures> kStandingMeasureNames;
+/// Names of StandingLine::measures, in their order.
+[[nodiscard]] std::span<const char* const, StandingLine::kMeasures>
+standing_measure_names() noexcept;
 
 /// Log odds that a standing line is a loop at its brink, by a fitted table (docs/method.md).
 [[nodiscard]] float log_odds(const StandingLine& line) noexcept;
@@ -57,6 +58,9 @@ class Standing {
     int seen_hops;
   };
 
+  [[nodiscard]] std::optional<StandingLine> line_over(const Scale& scale,
+                                                      const Track& track,
+                                                      int looks) const noexcept;
   void describe_company(const Track& track, int looks, StandingLine& line) const noexcept;
 
   std::vector<Line> lines_;

@@ -9,7 +9,7 @@ namespace brink::io {
 /// function: a path made of a plain text is taken for another encoding on Windows. path::string()
 /// gives UTF-8 on every system. [any]
 [[nodiscard]] inline std::filesystem::path to_path(const std::string& text) {
-  return std::filesystem::path(std::u8string(text.begin(), text.end()));
+  return {std::u8string(text.begin(), text.end())};
 }
 
 }  // namespace brink::io

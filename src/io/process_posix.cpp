@@ -23,7 +23,7 @@ void give_back_large_memory() noexcept {
 #ifdef M_MMAP_THRESHOLD
   // The usual value; that it is set keeps the library from raising it to 32 MiB.
   constexpr int kLargeBytes = 128 * 1024;
-  mallopt(M_MMAP_THRESHOLD, kLargeBytes);
+  mallopt(M_MMAP_THRESHOLD, kLargeBytes);  // NOLINT(concurrency-mt-unsafe): before any thread
 #endif
 }
 

@@ -35,9 +35,10 @@ LongWindow listen(const std::vector<float>& samples) {
 }
 
 float measure(const LongLine& line, std::string_view name) {
-  const auto* const found = std::find(kLongMeasureNames.begin(), kLongMeasureNames.end(), name);
-  REQUIRE(found != kLongMeasureNames.end());
-  return line.measures[static_cast<std::size_t>(found - kLongMeasureNames.begin())];
+  const auto names = long_measure_names();
+  const auto found = std::find(names.begin(), names.end(), name);
+  REQUIRE(found != names.end());
+  return line.measures[static_cast<std::size_t>(found - names.begin())];
 }
 
 float age_looks(const LongLine& line) {

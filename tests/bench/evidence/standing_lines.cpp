@@ -1,7 +1,8 @@
 // standing_lines FILE...   What the rule of standing lines sees, for fitting its numbers: every
 // line that stands in mono recordings, one row of 32-bit floats on stdout for each: file (0, 1,
-// ...), time in s, frequency in Hz, the measures in the order of kStandingMeasureNames, 1 where the
-// long window has a line and 0 elsewhere, and its measures in the order of kLongMeasureNames.
+// ...), time in s, frequency in Hz, the measures in the order of standing_measure_names(), 1 where
+// the long window has a line and 0 elsewhere, and its measures in the order of
+// long_measure_names().
 #include <cstdio>
 #include <vector>
 
