@@ -13,7 +13,7 @@ AnalyseJobs::AnalyseJobs(std::vector<std::string> files,
                          int jobs,
                          std::function<bool()> is_stopped)
     : files_(std::move(files)),
-      options_(options),
+      options_(std::move(options)),
       is_stopped_(std::move(is_stopped)),
       jobs_(files_.size()) {
   for (Job& job : jobs_) {

@@ -14,6 +14,7 @@ namespace {
 constexpr float kReachHz = 1.5F;       // half a bin of the longest other window
 constexpr float kSameLineHz = 0.4F;    // from one look to the next
 constexpr float kAlongDb = 25.0F;      // further below a line does not count as standing along
+constexpr float kFarBelowDb = 60.0F;   // nothing else counts as if it were so far below
 constexpr std::int16_t kMostAge = 64;  // looks; older is all the same
 
 constexpr std::array<const char*, LongLine::kMeasures> kLongMeasureNames{"prominence, dB",
@@ -117,61 +118,60 @@ std::optional<LongLine> LongWindow::line_at(float frequency_hz, float level_dbfs
   if (loudest == nullptr) {
     return std::nullopt;
   }
-  LongLine found;
-  found.measures[0] = loudest->prominence_db;
-  found.measures[2] = loudest->impurity_db;
-  found.measures[3] = std::log2(static_cast<float>(loudest->age));
-  found.measures[7] = loudest->level_dbfs - level_dbfs;
-  describe_course(*loudest, found);
-  describe_company(*loudest, found);
-  return found;
+  const Course course = course_of(*loudest);
+  const Company company = company_of(*loudest);
+  return LongLine{{loudest->prominence_db,
+                   course.mean_prominence_db,
+                   loudest->impurity_db,
+                   std::log2(static_cast<float>(loudest->age)),
+                   std::log10(course.scatter_db + 0.05F),
+                   course.slope_db,
+                   std::log10(course.wander_hz + 0.002F),
+                   loudest->level_dbfs - level_dbfs,
+                   std::log2(1.0F + company.standers),
+                   loudest->level_dbfs - company.loudest_dbfs,
+                   std::log2(1.0F + company.older)}};
 }
 
-/// What the line did over the looks that are kept.
-void LongWindow::describe_course(const Line& line, LongLine& found) const noexcept {
+LongWindow::Course LongWindow::course_of(const Line& line) const noexcept {
+  constexpr std::size_t kLeastLooks = 3;  // for a line through them
   std::array<float, kLooks> levels{};
   std::array<float, kLooks> frequencies{};
-  float prominence_db = 0.0F;
+  Course course;
   std::size_t count = 0;
-  const Line* at = &line;
-  while (true) {
+  for (const Line* at = &line; at != nullptr;) {
     levels[count] = at->level_dbfs;
     frequencies[count] = at->frequency_hz - line.frequency_hz;
-    prominence_db += at->prominence_db;
+    course.mean_prominence_db += at->prominence_db;
     ++count;
-    if (at->before < 0 || count == kLooks) {
-      break;
-    }
-    at = &look(count).lines[static_cast<std::size_t>(at->before)];
+    at = at->before < 0 || count == kLooks
+             ? nullptr
+             : &look(count).lines[static_cast<std::size_t>(at->before)];
   }
-  Straight level;
-  Straight frequency;
-  if (count >= 3) {
-    level = line_through_looks({levels.data(), count});
-    frequency = line_through_looks({frequencies.data(), count});
+  course.mean_prominence_db /= static_cast<float>(count);
+  if (count >= kLeastLooks) {
+    const Straight level = line_through_looks({levels.data(), count});
+    course.scatter_db = level.residual;
+    course.slope_db = level.slope;
+    course.wander_hz = line_through_looks({frequencies.data(), count}).residual;
   }
-  found.measures[1] = prominence_db / static_cast<float>(count);
-  found.measures[4] = std::log10(level.residual + 0.05F);
-  found.measures[5] = level.slope;
-  found.measures[6] = std::log10(frequency.residual + 0.002F);
+  return course;
 }
 
-void LongWindow::describe_company(const Line& line, LongLine& found) const noexcept {
-  float standers = 0.0F;
-  float older = 0.0F;
-  float loudest_dbfs = line.level_dbfs - 60.0F;
+LongWindow::Company LongWindow::company_of(const Line& line) const noexcept {
+  Company company;
+  company.loudest_dbfs = line.level_dbfs - kFarBelowDb;
   for (const Line& other : look(0).all()) {
     if (&other == &line) {
       continue;
     }
-    const bool stands = 2 * other.age >= line.age;
-    standers += stands && other.level_dbfs > line.level_dbfs - kAlongDb ? 1.0F : 0.0F;
-    older += other.age > line.age ? 1.0F : 0.0F;
-    loudest_dbfs = stands ? std::max(loudest_dbfs, other.level_dbfs) : loudest_dbfs;
+    company.older += other.age > line.age ? 1.0F : 0.0F;
+    if (2 * other.age >= line.age) {
+      company.standers += other.level_dbfs > line.level_dbfs - kAlongDb ? 1.0F : 0.0F;
+      company.loudest_dbfs = std::max(company.loudest_dbfs, other.level_dbfs);
+    }
   }
-  found.measures[8] = std::log2(1.0F + standers);
-  found.measures[9] = line.level_dbfs - loudest_dbfs;
-  found.measures[10] = std::log2(1.0F + older);
+  return company;
 }
 
 }  // namespace brink::detector

@@ -69,6 +69,21 @@ class LongWindow {
     [[nodiscard]] std::span<const Line> all() const noexcept { return {lines.data(), count}; }
   };
 
+  /// What a line did over the looks that are kept.
+  struct Course {
+    float mean_prominence_db = 0.0F;
+    float scatter_db = 0.0F;
+    float slope_db = 0.0F;   ///< from look to look
+    float wander_hz = 0.0F;  ///< root mean square distance of the frequency from its line
+  };
+
+  /// The other lines of the newest look.
+  struct Company {
+    float standers = 0.0F;  ///< those that have held about as long, within 25 dB below it
+    float older = 0.0F;
+    float loudest_dbfs = 0.0F;
+  };
+
   /// `back` looks ago, 0 is the newest.
   [[nodiscard]] const Look& look(std::size_t back) const noexcept {
     return looks_[(newest_ + kLooks - back) % kLooks];
@@ -76,8 +91,8 @@ class LongWindow {
 
   void take_look() noexcept;
   void count_held_lines() noexcept;
-  void describe_course(const Line& line, LongLine& found) const noexcept;
-  void describe_company(const Line& line, LongLine& found) const noexcept;
+  [[nodiscard]] Course course_of(const Line& line) const noexcept;
+  [[nodiscard]] Company company_of(const Line& line) const noexcept;
 
   Spectrum spectrum_;
   PeakFinder finder_;

@@ -41,9 +41,8 @@ struct Course {
   std::array<float, kStandingSpans.front()> phases{};
   float peaks = 0.0F;  ///< looks with one
   float prominence_db = 0.0F;
-  float around_db = 0.0F;  ///< mean of what is beside it
-  float around_spread_db = 0.0F;
-  float fall_db = 0.0F;  ///< the furthest that it went down, and up
+  float around_spread_db = 0.0F;  ///< of what is beside it
+  float fall_db = 0.0F;           ///< the furthest that it went down, and up
   float rise_db = 0.0F;
 };
 
@@ -72,9 +71,9 @@ Course course_of(const Track& track, int looks) noexcept {
   }
   if (course.peaks > 0.0F) {
     course.prominence_db /= course.peaks;
-    course.around_db = around / course.peaks;
-    course.around_spread_db = std::sqrt(
-        std::max(around_squares / course.peaks - course.around_db * course.around_db, 0.0F));
+    const float mean_around = around / course.peaks;
+    course.around_spread_db =
+        std::sqrt(std::max(around_squares / course.peaks - mean_around * mean_around, 0.0F));
   }
   return course;
 }
