@@ -79,8 +79,9 @@ TEST_CASE("the long window tells lines 3 Hz apart") {
 TEST_CASE("a note that gives way to the next is no old line of the long window") {
   const auto scale = [](double now_s) { return 440.0 * std::exp2(std::floor(now_s / 0.5) / 12.0); };
   const LongWindow window = listen(Tones(6.0, kRateHz, -60.0).add_bent(scale, steady).samples());
-  for (double frequency_hz = 430.0; frequency_hz < 900.0; frequency_hz += 0.5) {
-    const auto line = window.line_at(static_cast<float>(frequency_hz), kToneDbfs);
+  for (int half_hz = 860; half_hz < 1800; ++half_hz) {
+    const float frequency_hz = 0.5F * static_cast<float>(half_hz);
+    const auto line = window.line_at(frequency_hz, kToneDbfs);
     if (line && measure(*line, "share of level, dB") > -20.0F) {
       CAPTURE(frequency_hz);
       CHECK(age_looks(*line) <= 11.0F);  // a window and a note
@@ -90,8 +91,8 @@ TEST_CASE("a note that gives way to the next is no old line of the long window")
 
 TEST_CASE("the long window hears nothing in silence, and is quiet about it") {
   const LongWindow window = listen(std::vector<float>(static_cast<std::size_t>(5 * kRateHz)));
-  for (float frequency_hz = 40.0F; frequency_hz < 2400.0F; frequency_hz += 1.0F) {
-    CHECK_FALSE(window.line_at(frequency_hz, -100.0F));
+  for (int frequency_hz = 40; frequency_hz < 2400; ++frequency_hz) {
+    CHECK_FALSE(window.line_at(static_cast<float>(frequency_hz), -100.0F));
   }
 }
 
@@ -102,8 +103,8 @@ TEST_CASE("every measure of the long window is finite for any sound") {
                             .add(1000.0, [](double now_s) { return -80.0 + 10.0 * now_s; });
     const LongWindow window = listen(tones.samples());
     int found = 0;
-    for (float frequency_hz = 40.0F; frequency_hz < 2400.0F; frequency_hz += 1.0F) {
-      if (const auto line = window.line_at(frequency_hz, -100.0F)) {
+    for (int frequency_hz = 40; frequency_hz < 2400; ++frequency_hz) {
+      if (const auto line = window.line_at(static_cast<float>(frequency_hz), -100.0F)) {
         ++found;
         CHECK(std::all_of(line->measures.begin(), line->measures.end(), [](float value) {
           return std::isfinite(value);

@@ -66,8 +66,8 @@ unsigned mode_of(const std::string& path) {
 TEST_CASE("an output takes the place of its own kind, of nothing, and of what it is told to") {
   const TemporaryDirectory dir;
   const std::string path = dir / "a.json";
-  const ReplaceRule rule{{"{\"schema\":\"brink/x/"}, false, {}};
-  put(path, "{\"schema\":\"brink/x/1\"}", rule);
+  const ReplaceRule rule{{R"({"schema":"brink/x/)"}, false, {}};
+  put(path, R"({"schema":"brink/x/1"})", rule);
   put(path, "second", rule);
   CHECK(read_bytes(path) == "second");
   CHECK(has(refusal(path, rule), "is there already and is not known as an earlier output"));

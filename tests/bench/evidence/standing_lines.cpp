@@ -15,9 +15,16 @@ using namespace brink;
 
 constexpr int kLookEvery = 9;  // hops: a line stands for a hundred and more, so its rows are alike
 
+void print_line(const detector::StandingLine& line, std::vector<float> row) {
+  row.insert(row.end(), line.measures.begin(), line.measures.end());
+  const detector::LongLine seen = line.long_line.value_or(detector::LongLine{});
+  row.push_back(line.long_line ? 1.0F : 0.0F);
+  row.insert(row.end(), seen.measures.begin(), seen.measures.end());
+  std::fwrite(row.data(), sizeof(float), row.size(), stdout);
+}
+
 void print_lines(const char* path, float file_number) {
   detector::Standing standing;
-  std::vector<float> row;
   int hops = 0;
   bench::for_each_hop(path, [&](detector::Scales& scales, double time_s) {
     standing.gather(scales);
@@ -27,12 +34,7 @@ void print_lines(const char* path, float file_number) {
     for (const detector::Scale& scale : scales.all()) {
       for (const detector::Track* track : scale.tracks.live()) {
         if (const auto line = standing.line_of(scale, *track)) {
-          row = {file_number, static_cast<float>(time_s), track->frequency_hz};
-          row.insert(row.end(), line->measures.begin(), line->measures.end());
-          const detector::LongLine seen = line->long_line.value_or(detector::LongLine{});
-          row.push_back(line->long_line ? 1.0F : 0.0F);
-          row.insert(row.end(), seen.measures.begin(), seen.measures.end());
-          std::fwrite(row.data(), sizeof(float), row.size(), stdout);
+          print_line(*line, {file_number, static_cast<float>(time_s), track->frequency_hz});
         }
       }
     }
