@@ -191,6 +191,7 @@ Analysis only_rows(const Analysis& analysis, std::span<const PlaceRow> rows) {
 std::vector<cuts::SharedCut> shared_cuts(const Analysis& analysis, std::span<const PlaceRow> rows) {
   const std::vector<std::size_t> rings = rings_of(rows);
   std::vector<cuts::RingMeasurement> measurements;
+  measurements.reserve(rings.size());
   for (const std::size_t ring : rings) {
     measurements.push_back(to_measurement(analysis.rings[ring], analysis));
   }

@@ -46,7 +46,7 @@ std::vector<double> find_errors(const std::array<LoopSpectrum, 2>& halves) {
 
 /// So many samples of a tap, up to a whole block of SlowedTap, slowed.
 std::size_t whole_blocks(double samples, double slower) {
-  constexpr double kBlock = static_cast<double>(SlowedTap::kStepSamples);
+  constexpr auto kBlock = static_cast<double>(SlowedTap::kStepSamples);
   return static_cast<std::size_t>(std::ceil(samples / kBlock) * kBlock / slower);
 }
 

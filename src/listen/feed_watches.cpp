@@ -43,7 +43,7 @@ void FeedWatches::finish() {
   }
 }
 
-Forecast FeedWatches::forecast(std::size_t index, Forecast alone) const {
+Forecast FeedWatches::forecast(std::size_t index, const Forecast& alone) const {
   const auto pair = std::find_if(
       pairs_.begin(), pairs_.end(), [index](const Pair& one) { return one.microphone == index; });
   if (pair == pairs_.end()) {
@@ -51,7 +51,7 @@ Forecast FeedWatches::forecast(std::size_t index, Forecast alone) const {
   }
   const Forecast& both = pair->watch.forecast();
   const std::int64_t serial = alone.serial + both.serial;  // rises with either
-  Forecast told = pair->watch.has_other() ? both : std::move(alone);
+  Forecast told = pair->watch.has_other() ? both : alone;
   told.feed = both.feed;
   told.serial = serial;
   return told;

@@ -34,7 +34,7 @@ class FeedWatches {
   /// Of tap number `index`, counted from 0: from two taps where these tell more than `alone`, which
   /// is foretold from its tap alone. Where other programme in the feed would deceive one tap, it is
   /// never `alone`.
-  [[nodiscard]] Forecast forecast(std::size_t index, Forecast alone) const;
+  [[nodiscard]] Forecast forecast(std::size_t index, const Forecast& alone) const;
 
  private:
   struct Pair {

@@ -87,6 +87,37 @@ LoopSpectrum to_spectrum(std::span<const double> response,
   return spectrum;
 }
 
+namespace {
+
+/// What is foreseen where the whole loop has `crossing`; nothing where its stretches do not bear it
+/// out.
+std::optional<ForeseenPlace> place_at(const cuts::Crossing& crossing,
+                                      const LoopSpectrum& whole,
+                                      std::span<const std::vector<cuts::Crossing>> of_stretches) {
+  Tally frequency;
+  Tally level;
+  for (const auto& stretch : of_stretches) {
+    if (const auto same = nearest(stretch, crossing.frequency_hz)) {
+      frequency.add(same->frequency_hz);
+      level.add(same->level_db);
+    }
+  }
+  const double delay_s = group_delay_s(whole, crossing.frequency_hz);
+  const bool is_steady =
+      frequency.count() == of_stretches.size() && level.standard_error() <= kMostLevelSdDb;
+  if (!is_steady || delay_s < kLeastDelayS || delay_s > kMostDelayS) {
+    return std::nullopt;
+  }
+  const double left_db = std::max(0.0, -crossing.level_db);
+  return ForeseenPlace{crossing.frequency_hz,
+                       frequency.standard_error(),
+                       left_db,
+                       level.standard_error(),
+                       left_db / delay_s};
+}
+
+}  // namespace
+
 std::vector<ForeseenPlace> find_places(const LoopSpectrum& whole,
                                        std::span<const LoopSpectrum> stretches,
                                        double low_hz,
@@ -101,26 +132,9 @@ std::vector<ForeseenPlace> find_places(const LoopSpectrum& whole,
     if (crossing.frequency_hz < low_hz || crossing.frequency_hz > high_hz) {
       continue;
     }
-    Tally frequency;
-    Tally level;
-    for (const auto& stretch : of_stretches) {
-      if (const auto same = nearest(stretch, crossing.frequency_hz)) {
-        frequency.add(same->frequency_hz);
-        level.add(same->level_db);
-      }
+    if (const auto place = place_at(crossing, whole, of_stretches)) {
+      places.push_back(*place);
     }
-    const double delay_s = group_delay_s(whole, crossing.frequency_hz);
-    const bool is_steady =
-        frequency.count() == stretches.size() && level.standard_error() <= kMostLevelSdDb;
-    if (!is_steady || delay_s < kLeastDelayS || delay_s > kMostDelayS) {
-      continue;
-    }
-    const double left_db = std::max(0.0, -crossing.level_db);
-    places.push_back({crossing.frequency_hz,
-                      frequency.standard_error(),
-                      left_db,
-                      level.standard_error(),
-                      left_db / delay_s});
     if (places.size() == kMostPlaces) {
       break;
     }

@@ -289,7 +289,7 @@ void Session::State::send(show::SessionEvent event) {
 
 void Session::State::send(std::optional<show::SessionEvent> event) {
   if (event) {
-    send(*std::move(event));
+    send(*event);
   }
 }
 

@@ -10,7 +10,8 @@ constexpr double kMostRateHz = 32000.0;
 
 int halvings(double sample_rate_hz) noexcept {
   int count = 0;
-  for (; sample_rate_hz >= kMostRateHz; sample_rate_hz /= 2.0) {
+  while (sample_rate_hz >= kMostRateHz) {
+    sample_rate_hz /= 2.0;
     ++count;
   }
   return count;
@@ -18,6 +19,7 @@ int halvings(double sample_rate_hz) noexcept {
 
 std::vector<detector::Decimator> make_decimators(int count, std::size_t step) {
   std::vector<detector::Decimator> decimators;
+  decimators.reserve(static_cast<std::size_t>(count));
   for (int k = 0; k < count; ++k) {
     decimators.emplace_back(static_cast<int>(step >> static_cast<unsigned>(k)));
   }

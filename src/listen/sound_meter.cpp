@@ -68,7 +68,7 @@ SoundMeter::SoundMeter(double sample_rate_hz, const Calibration& calibration)
     // square is that over half a window, as two windows share each sample.
     const double halves = k + 1 == bin_count ? 1.0 : 2.0;
     weights_[k] = static_cast<float>(halves * squared(base::db_to_amplitude(gain_db)) /
-                                     (static_cast<double>(size) * static_cast<double>(size / 2)));
+                                     (static_cast<double>(size) * static_cast<double>(size) / 2.0));
   }
   samples_.resize(size);
   windowed_.resize(size);

@@ -39,8 +39,8 @@ bool is_louder(const detector::TrackView& one, const detector::TrackView& other)
   return one.level_dbfs > other.level_dbfs;
 }
 
-void join_tracks(std::span<const TapSnapshot> taps, std::vector<detector::TrackView>& tracks) {
-  tracks.clear();
+/// One track for each ring, from the tap that has it loudest.
+void join_rings(std::span<const TapSnapshot> taps, std::vector<detector::TrackView>& tracks) {
   for (std::size_t t = 0; t < taps.size(); ++t) {
     for (const detector::TrackView& track : taps[t].tracks) {
       if (track.ring_id == 0) {
@@ -57,6 +57,11 @@ void join_tracks(std::span<const TapSnapshot> taps, std::vector<detector::TrackV
       }
     }
   }
+}
+
+/// One track for each cell of the map that no ring has, from the tap that has it loudest. The rings
+/// are in `tracks`.
+void join_lines(std::span<const TapSnapshot> taps, std::vector<detector::TrackView>& tracks) {
   constexpr int kFree = -1;
   constexpr int kRings = -2;
   std::array<int, kCells> held{};  // by which of `tracks`
@@ -101,7 +106,9 @@ void put_together(std::span<const TapSnapshot> taps, TapSnapshot& together) {
     together.counts.clipped += tap.counts.clipped;
   }
   join_levels(taps, together.level);
-  join_tracks(taps, together.tracks);
+  together.tracks.clear();
+  join_rings(taps, together.tracks);
+  join_lines(taps, together.tracks);
   together.sound.reset();
   for (const TapSnapshot& tap : taps) {
     const bool is_louder_one =

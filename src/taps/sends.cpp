@@ -36,6 +36,34 @@ std::vector<std::size_t> taps_of(std::span<const TapInfo> info, TapRole role) {
   return taps;
 }
 
+using Spectra = std::vector<std::vector<Complex>>;  // of each tap
+
+/// Of every tap over one Hann window that begins at sample `from`.
+void transform(const TapHistory& history,
+               std::int64_t from,
+               base::DoubleFft& fft,
+               Spectra& spectra) {
+  const int size = fft.size_samples();
+  std::vector<double> samples(static_cast<std::size_t>(size));
+  for (std::size_t tap = 0; tap < history.tap_count(); ++tap) {
+    for (int n = 0; n < size; ++n) {
+      const double window = 0.5 - 0.5 * std::cos(2.0 * std::numbers::pi * n / size);
+      samples[static_cast<std::size_t>(n)] =
+          window * static_cast<double>(history.sample(tap, from + n));
+    }
+    fft.forward(samples, spectra[tap]);
+  }
+}
+
+/// What `taps` have in one bin.
+Eigen::VectorXcd in_bin(const Spectra& spectra, std::span<const std::size_t> taps, int bin) {
+  Eigen::VectorXcd values(static_cast<Eigen::Index>(taps.size()));
+  for (std::size_t i = 0; i < taps.size(); ++i) {
+    values[static_cast<Eigen::Index>(i)] = spectra[taps[i]][static_cast<std::size_t>(bin)];
+  }
+  return values;
+}
+
 }  // namespace
 
 Sends find_sends(const TapHistory& history,
@@ -57,29 +85,14 @@ Sends find_sends(const TapHistory& history,
 
   Eigen::MatrixXcd own = Eigen::MatrixXcd::Zero(m, m);
   Eigen::MatrixXcd cross = Eigen::MatrixXcd::Zero(m, o);
-  std::vector<double> samples(static_cast<std::size_t>(size));
-  std::vector<std::vector<Complex>> spectra(
-      history.tap_count(), std::vector<Complex>(static_cast<std::size_t>(fft.bin_count())));
-  Eigen::VectorXcd x(m);
-  Eigen::VectorXcd u(o);
+  Spectra spectra(history.tap_count(),
+                  std::vector<Complex>(static_cast<std::size_t>(fft.bin_count())));
   const auto span = static_cast<std::int64_t>(seconds * history.sample_rate_hz());
   for (std::int64_t from = end - span; from + size <= end; from += size / 2) {
-    for (std::size_t tap = 0; tap < history.tap_count(); ++tap) {
-      for (int n = 0; n < size; ++n) {
-        const double window = 0.5 - 0.5 * std::cos(2.0 * std::numbers::pi * n / size);
-        samples[static_cast<std::size_t>(n)] =
-            window * static_cast<double>(history.sample(tap, from + n));
-      }
-      fft.forward(samples, spectra[tap]);
-    }
+    transform(history, from, fft, spectra);
     for (int bin = first; bin <= last; ++bin) {
-      const auto k = static_cast<std::size_t>(bin);
-      for (Eigen::Index i = 0; i < m; ++i) {
-        x[i] = spectra[microphones[static_cast<std::size_t>(i)]][k];
-      }
-      for (Eigen::Index j = 0; j < o; ++j) {
-        u[j] = spectra[outputs[static_cast<std::size_t>(j)]][k];
-      }
+      const Eigen::VectorXcd x = in_bin(spectra, microphones, bin);
+      const Eigen::VectorXcd u = in_bin(spectra, outputs, bin);
       const double power = x.squaredNorm();
       if (power > 0.0) {
         own += x.conjugate() * x.transpose() / power;

@@ -24,9 +24,12 @@ class StagePlaces {
 
  private:
   struct Place {
-    std::uint32_t number;
-    double frequency_hz;
+    std::uint32_t number = 0;
+    double frequency_hz = 0.0;
   };
+
+  [[nodiscard]] std::uint32_t number_of_tap(std::span<const TapRing> rings) const;
+  [[nodiscard]] std::uint32_t number_of_tone(std::span<const TapRing> rings) const;
 
   std::map<std::pair<std::size_t, std::uint32_t>, std::uint32_t> of_taps_;  // by tap and its number
   std::vector<Place> places_;

@@ -10,7 +10,7 @@ namespace brink::taps {
 
 /// A ring as one tap's detector has it.
 struct TapRing {
-  std::size_t tap;      ///< number of the tap, from 0
+  std::size_t tap = 0;  ///< number of the tap, from 0
   detector::Ring ring;  ///< as of its newest event
 };
 

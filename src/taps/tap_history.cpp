@@ -88,9 +88,9 @@ std::complex<double> TapHistory::weighted_sum(std::size_t tap,
   for (std::int64_t from = std::max({begin, count_ - kept, std::int64_t{0}}); from < end;) {
     const std::int64_t length = std::min(end - from, kept - from % kept);  // up to the ring's end
     const Floats samples(&samples_[tap][static_cast<std::size_t>(from % kept)], length);
-    sum += std::complex<double>(
-        Floats(weights.real.data() + (from - begin), length).dot(samples),
-        Floats(weights.imaginary.data() + (from - begin), length).dot(samples));
+    const float real = Floats(weights.real.data() + (from - begin), length).dot(samples);
+    const float imaginary = Floats(weights.imaginary.data() + (from - begin), length).dot(samples);
+    sum += std::complex<double>(static_cast<double>(real), static_cast<double>(imaginary));
     from += length;
   }
   return sum;

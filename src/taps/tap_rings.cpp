@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <complex>
+#include <iterator>
 #include <tuple>
 
 #include "base/units.h"
@@ -217,6 +218,33 @@ bool TapRings::is_limiter_product(const Group& group, std::int64_t sample) const
   return detector::is_limiter_product(frequency_hz, level_dbfs(frequency_hz), others);
 }
 
+/// Whether it waits because a limiter may make it. It is looked at when it becomes certain.
+bool TapRings::is_held_back(Group& group, RingState state, std::int64_t sample) const {
+  const bool was_certain = group.is_told && is_certain(group.told);
+  const bool is_known = std::any_of(group.members.begin(),
+                                    group.members.end(),
+                                    [](const TapRing& one) { return is_certain(one.ring); });
+  if (!was_certain && is_known) {
+    // One that is held back and fades is not told any more.
+    const bool is_too_late = group.is_held_back && state != RingState::kRinging;
+    group.is_held_back = is_too_late || is_limiter_product(group, sample);
+  }
+  return group.is_held_back;
+}
+
+/// Its ring is over. A tap that is not certain may have more to say: it begins anew.
+void TapRings::part(Group& group, std::int64_t sample) {
+  std::vector<TapRing> rest;
+  std::copy_if(
+      group.members.begin(), group.members.end(), std::back_inserter(rest), [](const TapRing& one) {
+        return !detector::is_over(one.ring.state);
+      });
+  groups_.erase(groups_.begin() + (&group - groups_.data()));
+  if (!rest.empty()) {
+    add_group(sample).members = std::move(rest);
+  }
+}
+
 void TapRings::tell(Group& group, std::int64_t sample) {
   const RingState state = state_of(group.members);
   if (group.is_told && state == group.told.state) {
@@ -227,15 +255,7 @@ void TapRings::tell(Group& group, std::int64_t sample) {
     return;  // nobody heard of it
   }
   const bool was_certain = group.is_told && is_certain(group.told);
-  const bool is_known = std::any_of(group.members.begin(),
-                                    group.members.end(),
-                                    [](const TapRing& one) { return is_certain(one.ring); });
-  if (!was_certain && is_known) {
-    // One that is held back and fades is not told any more.
-    const bool is_too_late = group.is_held_back && state != RingState::kRinging;
-    group.is_held_back = is_too_late || is_limiter_product(group, sample);
-  }
-  if (group.is_held_back) {
+  if (is_held_back(group, state, sample)) {
     group.next_measure = sample + pause_;
     if (detector::is_over(state)) {
       end_group(group.id, sample);
@@ -258,17 +278,7 @@ void TapRings::tell(Group& group, std::int64_t sample) {
   told_.push_back(
       {sample, shares.count > 0 ? shares.parts.front().channel : heard, heard, ring, shares});
   if (detector::is_over(state)) {
-    // A tap that is not certain may have more to say: it begins anew.
-    std::vector<TapRing> rest;
-    for (const TapRing& member : group.members) {
-      if (!detector::is_over(member.ring.state)) {
-        rest.push_back(member);
-      }
-    }
-    groups_.erase(groups_.begin() + (&group - groups_.data()));
-    if (!rest.empty()) {
-      add_group(sample).members = std::move(rest);
-    }
+    part(group, sample);
   }
 }
 

@@ -60,12 +60,12 @@ class TapRings {
 
  private:
   struct TapEvent {
-    std::size_t tap;
+    std::size_t tap = 0;
     detector::RingEvent event;
   };
 
   struct Group {
-    std::uint32_t id;
+    std::uint32_t id = 0;
     std::vector<TapRing> members;
     ShareMeter meter;
     std::int64_t next_measure;
@@ -81,6 +81,10 @@ class TapRings {
   void put(const TapEvent& event);
   void move_when_certain(std::size_t tap, const detector::RingEvent& event);
   [[nodiscard]] bool is_limiter_product(const Group& group, std::int64_t sample) const;
+  [[nodiscard]] bool is_held_back(Group& group,
+                                  detector::RingState state,
+                                  std::int64_t sample) const;
+  void part(Group& group, std::int64_t sample);
   void tell(Group& group, std::int64_t sample);
   void end_group(std::uint32_t id, std::int64_t sample);
   void measure_until(std::int64_t sample);
