@@ -59,19 +59,26 @@ void join_rings(std::span<const TapSnapshot> taps, std::vector<detector::TrackVi
   }
 }
 
-/// One track for each cell of the map that no ring has, from the tap that has it loudest. The rings
-/// are in `tracks`.
-void join_lines(std::span<const TapSnapshot> taps, std::vector<detector::TrackView>& tracks) {
-  constexpr int kFree = -1;
-  constexpr int kRings = -2;
-  std::array<int, kCells> held{};  // by which of `tracks`
+constexpr int kFree = -1;
+constexpr int kRings = -2;
+
+/// By which track each cell of the map is held: by rings, or by none yet.
+std::array<int, kCells> cells_beside(std::span<const detector::TrackView> rings) {
+  std::array<int, kCells> held{};
   held.fill(kFree);
-  for (const detector::TrackView& ring : tracks) {
+  for (const detector::TrackView& ring : rings) {
     const std::size_t cell = cell_of(ring.frequency_hz);
     for (std::size_t i = cell == 0 ? 0 : cell - 1; i < std::min(cell + 2, kCells); ++i) {
       held[i] = kRings;
     }
   }
+  return held;
+}
+
+/// One track for each cell of the map that no ring has, from the tap that has it loudest. The rings
+/// are in `tracks`.
+void join_lines(std::span<const TapSnapshot> taps, std::vector<detector::TrackView>& tracks) {
+  std::array<int, kCells> held = cells_beside(tracks);  // by which of `tracks`
   for (std::size_t t = 0; t < taps.size(); ++t) {
     for (const detector::TrackView& track : taps[t].tracks) {
       int& holder = held[cell_of(track.frequency_hz)];

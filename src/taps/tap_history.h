@@ -45,8 +45,8 @@ class TapHistory {
   static constexpr std::size_t kWeights = 256;
 
   struct Weights {
-    std::array<float, kWeights> real;
-    std::array<float, kWeights> imaginary;
+    std::array<float, kWeights> real{};
+    std::array<float, kWeights> imaginary{};
   };
 
   [[nodiscard]] std::complex<double> weighted_sum(std::size_t tap,
