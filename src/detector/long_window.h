@@ -44,8 +44,8 @@ class LongWindow {
   [[nodiscard]] std::optional<LongLine> line_at(float frequency_hz,
                                                 float level_dbfs) const noexcept;
 
-  /// How many lines have held for three quarters of a second or longer. Speech and noise have none,
-  /// music has several.
+  /// How many lines have held for three quarters of a second or longer. Speech and noise have
+  /// hardly any, music has several.
   [[nodiscard]] int held_lines() const noexcept { return held_lines_; }
 
  private:

@@ -36,18 +36,25 @@ int halvings_for(double sample_rate_hz, double highest_hz) {
   return halvings;
 }
 
+/// Of all bands.
 int most_halvings_for(double sample_rate_hz) {
-  int most = 0;
+  int most = halvings_for(sample_rate_hz, LongWindow::kHighestHz);
   for (const ScalePlan& plan : kScalePlans) {
     most = std::max(most, halvings_for(sample_rate_hz, plan.highest_hz));
   }
   return most;
 }
 
+/// kHopS, rounded so that it is whole at every rate.
+int hop_samples_for(double sample_rate_hz) {
+  const int halvings = most_halvings_for(sample_rate_hz);
+  return static_cast<int>(std::lround(std::ldexp(kHopS * sample_rate_hz, -halvings))) << halvings;
+}
+
 /// One decimator after the other. Each is as long as the bands behind it ask for.
-std::vector<Decimator> make_decimators(double sample_rate_hz, int hop_samples, int halvings) {
+std::vector<Decimator> make_decimators(double sample_rate_hz, int hop_samples) {
   std::vector<Decimator> decimators;
-  for (int i = 1; i <= halvings; ++i) {
+  for (int i = 1; i <= most_halvings_for(sample_rate_hz); ++i) {
     double highest_hz = 0.0;
     const auto serve = [&](double band_hz) {
       if (halvings_for(sample_rate_hz, band_hz) >= i) {
@@ -90,11 +97,8 @@ float Scale::total_power() const noexcept {
 }
 
 Scales::Scales(double sample_rate_hz)
-    : most_halvings_{most_halvings_for(sample_rate_hz)},
-      hop_samples_{
-          static_cast<int>(std::lround(std::ldexp(kHopS * sample_rate_hz, -most_halvings_)))
-          << most_halvings_},
-      decimators_{make_decimators(sample_rate_hz, hop_samples_, most_halvings_)},
+    : hop_samples_{hop_samples_for(sample_rate_hz)},
+      decimators_{make_decimators(sample_rate_hz, hop_samples_)},
       long_window_halvings_{halvings_for(sample_rate_hz, LongWindow::kHighestHz)},
       long_window_{std::ldexp(sample_rate_hz, -long_window_halvings_),
                    hop_samples_ >> long_window_halvings_} {

@@ -63,7 +63,6 @@ class Scales {
   [[nodiscard]] const LongWindow& long_window() const noexcept { return long_window_; }
 
  private:
-  int most_halvings_;
   int hop_samples_;
   std::vector<Decimator> decimators_;
   std::vector<Scale> scales_;

@@ -218,8 +218,8 @@ bool TapRings::is_limiter_product(const Group& group, std::int64_t sample) const
   return detector::is_limiter_product(frequency_hz, level_dbfs(frequency_hz), others);
 }
 
-/// Whether it waits because a limiter may make it. It is looked at when it becomes certain.
-bool TapRings::is_held_back(Group& group, RingState state, std::int64_t sample) const {
+/// One that has become certain waits while a limiter may make it.
+void TapRings::hold_back_product(Group& group, RingState state, std::int64_t sample) const {
   const bool was_certain = group.is_told && is_certain(group.told);
   const bool is_known = std::any_of(group.members.begin(),
                                     group.members.end(),
@@ -229,11 +229,10 @@ bool TapRings::is_held_back(Group& group, RingState state, std::int64_t sample) 
     const bool is_too_late = group.is_held_back && state != RingState::kRinging;
     group.is_held_back = is_too_late || is_limiter_product(group, sample);
   }
-  return group.is_held_back;
 }
 
-/// Its ring is over. A tap that is not certain may have more to say: it begins anew.
-void TapRings::part(Group& group, std::int64_t sample) {
+/// The ring is over. A tap that is not certain may have more to say: it begins anew.
+void TapRings::drop_ended_members(Group& group, std::int64_t sample) {
   std::vector<TapRing> rest;
   std::copy_if(
       group.members.begin(), group.members.end(), std::back_inserter(rest), [](const TapRing& one) {
@@ -255,7 +254,8 @@ void TapRings::tell(Group& group, std::int64_t sample) {
     return;  // nobody heard of it
   }
   const bool was_certain = group.is_told && is_certain(group.told);
-  if (is_held_back(group, state, sample)) {
+  hold_back_product(group, state, sample);
+  if (group.is_held_back) {
     group.next_measure = sample + pause_;
     if (detector::is_over(state)) {
       end_group(group.id, sample);
@@ -278,7 +278,7 @@ void TapRings::tell(Group& group, std::int64_t sample) {
   told_.push_back(
       {sample, shares.count > 0 ? shares.parts.front().channel : heard, heard, ring, shares});
   if (detector::is_over(state)) {
-    part(group, sample);
+    drop_ended_members(group, sample);
   }
 }
 

@@ -81,10 +81,8 @@ class TapRings {
   void put(const TapEvent& event);
   void move_when_certain(std::size_t tap, const detector::RingEvent& event);
   [[nodiscard]] bool is_limiter_product(const Group& group, std::int64_t sample) const;
-  [[nodiscard]] bool is_held_back(Group& group,
-                                  detector::RingState state,
-                                  std::int64_t sample) const;
-  void part(Group& group, std::int64_t sample);
+  void hold_back_product(Group& group, detector::RingState state, std::int64_t sample) const;
+  void drop_ended_members(Group& group, std::int64_t sample);
   void tell(Group& group, std::int64_t sample);
   void end_group(std::uint32_t id, std::int64_t sample);
   void measure_until(std::int64_t sample);
